@@ -1,0 +1,1 @@
+//! Checks an answer without the solver.
