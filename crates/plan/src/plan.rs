@@ -1,0 +1,672 @@
+//! `plan.json`: everything that is known about a job once it is planned, as plain data.
+//!
+//! Lengths are numbers of millimetres with up to six decimals ([`Mm`]), money is in whole minor units ([`Minor`]),
+//! angles are degrees, areas of glue and faces are square metres, volumes are cubic millimetres, masses are grams.
+//! On a sheet, x runs along its length and y across its width, from the outer corner of the sheet as bought.
+//! On a face, (0, 0) is the centre pin and the bands run along y.
+//!
+//! A plan holds the sheets, the saw's rules, every demand and every price of its certificate, so that it can be
+//! audited by itself.
+
+use serde::{Deserialize, Serialize};
+
+use crate::figures::{Minor, Mm};
+
+/// A whole plan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Plan {
+    /// Version of this file's shape: 1.
+    pub format: u32,
+    /// The job's title.
+    pub title: String,
+    /// The system that drawings and text are written in.
+    pub units: Units,
+    /// The smallest mark the shop can set; computed sizes are whole numbers of it.
+    pub mark: Mm,
+    /// The currency's name, as the job gives it.
+    pub currency: String,
+    /// What to buy.
+    pub buy: Buy,
+    /// How good the plan is known to be.
+    pub bound: Bound,
+    /// Distinct layouts, each with how many sheets are cut that way.
+    pub layouts: Vec<Layout>,
+    /// Sticks of lumber, each with how many are cut that way.
+    pub sticks: Vec<Stick>,
+    /// The tops.
+    pub tops: Vec<Top>,
+    /// What to do, in shop order.
+    pub steps: Vec<Step>,
+    /// Where the bought sheets' area went.
+    pub ledger: Vec<Stage>,
+    /// What the job left unsaid and the plan assumed.
+    pub assumed: Vec<Assumed>,
+    /// What the maker should know before starting, in whole sentences.
+    pub notes: Vec<String>,
+    /// The kinds of sheet the plan could choose from.
+    pub sheets: Vec<Sheet>,
+    /// The rules of the saw.
+    pub cutting: Cutting,
+    /// Every size of piece that was packed.
+    pub demands: Vec<Demand>,
+    /// Bands that slabs must cover.
+    pub covers: Vec<Cover>,
+    /// Slabs that could have been made, with how often each is.
+    pub makes: Vec<Make>,
+    /// Why no plan costs less than the bound.
+    pub certificate: Certificate,
+}
+
+/// The system that a job's bare numbers and its output are in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub enum Units {
+    /// Millimetres.
+    #[default]
+    #[serde(rename = "mm")]
+    Metric,
+    /// Inches with reduced fractions.
+    #[serde(rename = "in")]
+    Inch,
+}
+
+impl Units {
+    /// The same as the units crate says it.
+    #[must_use]
+    pub fn system(self) -> stripwright_units::System {
+        match self {
+            Units::Metric => stripwright_units::System::Metric,
+            Units::Inch => stripwright_units::System::Inch,
+        }
+    }
+}
+
+/// What to buy.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Buy {
+    /// Sheets, in the job's order; kinds that the plan does not use are left out.
+    pub sheets: Vec<BuySheet>,
+    /// Lumber, in the job's order.
+    pub lumber: Vec<BuyLumber>,
+    /// Money for all of it.
+    pub total: Minor,
+}
+
+/// So many sheets of one kind.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BuySheet {
+    /// The sheet's name.
+    pub name: String,
+    /// How many.
+    pub count: u32,
+    /// Price of one; zero for an offcut on hand.
+    pub price: Minor,
+}
+
+/// So many sticks of one kind of lumber.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BuyLumber {
+    /// The lumber's name.
+    pub name: String,
+    /// Length of one stick as bought.
+    pub length: Mm,
+    /// How many.
+    pub count: u32,
+    /// Price of one.
+    pub price: Minor,
+}
+
+/// How good the plan is known to be.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Bound {
+    /// No plan whatever buys its sheets and lumber for less than this.
+    pub money: Minor,
+    /// True only when bound and plan meet after an exact check of the certificate.
+    pub proven: bool,
+    /// `(total - bound) / total`; 0 when proven.
+    pub gap: f64,
+    /// What letting the slabs be chosen together with the sheets saves against one fixed slab size.
+    pub slab_choice: Option<SlabChoice>,
+}
+
+/// The plan against the best plan with one fixed slab size.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SlabChoice {
+    /// Money of the plan with one fixed slab size.
+    pub fixed_money: Minor,
+    /// Sheets of the plan with one fixed slab size.
+    pub fixed_sheets: u32,
+    /// Money saved.
+    pub saved_money: Minor,
+    /// Sheets saved (less than zero when more but cheaper sheets are bought).
+    pub saved_sheets: i64,
+}
+
+/// One sheet with every cut on it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Layout {
+    /// The sheet's name.
+    pub sheet: String,
+    /// How many sheets are cut this way.
+    pub times: u32,
+    /// The pieces, in sawing order.
+    pub pieces: Vec<Placed>,
+    /// What is left over, largest first; slivers of less than a mark are not listed.
+    pub offcuts: Vec<Offcut>,
+    /// Every cut, in sawing order.
+    pub cuts: Vec<Cut>,
+    /// How the usable part of the sheet is divided, cut by cut.
+    pub region: Region,
+}
+
+/// A piece in its place on the sheet.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Placed {
+    /// Name of a plain part, or the id of a strip size that `tops[].slabs[].strips[]` also carries.
+    pub part: String,
+    /// Its corner's distance from the sheet's left end.
+    pub x: Mm,
+    /// Its corner's distance from the sheet's lower edge.
+    pub y: Mm,
+    /// Its extent along x, as it lies.
+    pub length: Mm,
+    /// Its extent along y, as it lies.
+    pub width: Mm,
+    /// True when the part's own length runs along y.
+    pub turned: bool,
+}
+
+/// A rectangle left over.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Offcut {
+    /// Its corner's distance from the sheet's left end.
+    pub x: Mm,
+    /// Its corner's distance from the sheet's lower edge.
+    pub y: Mm,
+    /// Its extent along x.
+    pub length: Mm,
+    /// Its extent along y.
+    pub width: Mm,
+    /// True when it is large enough to keep for another job.
+    pub keep: bool,
+}
+
+/// Which way a cut runs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Direction {
+    /// Along the sheet's length.
+    Rip,
+    /// Across the sheet.
+    Crosscut,
+}
+
+/// One saw cut.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Cut {
+    /// Its number in sawing order, from 1.
+    pub number: u32,
+    /// Rip or crosscut.
+    pub direction: Direction,
+    /// 0 for trimming the sheet's own edges, 1 for the first cuts of the sheet, and so on; a last trimming cut of a
+    /// piece smaller than its place counts one more than the cuts round it.
+    pub stage: u8,
+    /// Distance from the fence (or stop) to the blade: the size of what this cut frees.
+    pub setting: Mm,
+    /// Near side of the kerf: y of a rip, x of a crosscut.
+    pub at: Mm,
+    /// Where the cut begins along its own direction.
+    pub from: Mm,
+    /// Where it ends.
+    pub to: Mm,
+}
+
+/// A rectangle of a sheet and what becomes of it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Region {
+    /// Distance from the sheet's left end.
+    pub x: Mm,
+    /// Distance from the sheet's lower edge.
+    pub y: Mm,
+    /// Extent along x.
+    pub length: Mm,
+    /// Extent along y.
+    pub width: Mm,
+    /// What becomes of it.
+    pub within: Within,
+}
+
+/// What becomes of a region.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Within {
+    /// Cut in one direction into these, one kerf apart.
+    Cut {
+        /// The direction of the cuts.
+        direction: Direction,
+        /// What they free, in order of y (rips) or x (crosscuts).
+        into: Vec<Region>,
+    },
+    /// A piece at the corner nearest the origin, trimmed once if it is smaller than its place.
+    Piece {
+        /// Name of a plain part or id of a strip size.
+        part: String,
+        /// True when the part's own length runs along y.
+        turned: bool,
+    },
+    /// Left over.
+    Offcut,
+}
+
+/// One stick of lumber with every cut on it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Stick {
+    /// The lumber's name.
+    pub lumber: String,
+    /// How many sticks are cut this way.
+    pub times: u32,
+    /// The pieces, from the stick's left end.
+    pub pieces: Vec<StickPiece>,
+    /// What is left over at the right end.
+    pub offcut: Mm,
+}
+
+/// A piece of a stick.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct StickPiece {
+    /// Name of the part it becomes.
+    pub part: String,
+    /// Distance of its left end from the stick's left end.
+    pub x: Mm,
+    /// Its length.
+    pub length: Mm,
+}
+
+/// A finished seat or table top.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Top {
+    /// Its name.
+    pub name: String,
+    /// How many are made.
+    pub count: u32,
+    /// The pattern, with everything that was free now chosen.
+    pub pattern: Pattern,
+    /// The finished plan shape.
+    pub outline: Outline,
+    /// What the blank shows all round the outline.
+    pub margin: Mm,
+    /// Finished thickness.
+    pub finished: Mm,
+    /// Strip thickness plus one glue line.
+    pub pitch: Mm,
+    /// Rip width of the strips: the slab's depth before planing.
+    pub depth: Mm,
+    /// How many bands (or blocks) one top has.
+    pub bands: u32,
+    /// How many laminations each band needs, from the left.
+    pub laminations: Vec<u32>,
+    /// The slabs of all `count` tops.
+    pub slabs: Vec<Slab>,
+    /// Strips of all slabs of all `count` tops.
+    pub strips_total: u32,
+    /// Glue, one entry a stage, for all `count` tops.
+    pub glue: Vec<Glue>,
+    /// Planer work, one entry a stage, for all `count` tops.
+    pub planer: Vec<Planing>,
+    /// Where the strips' volume went, one entry a stage, for all `count` tops.
+    pub ledger: Vec<Stage>,
+    /// Area of one finished face, square metres.
+    pub area: f64,
+    /// Mass of one finished top in grams, where the sheet's density is known.
+    pub mass: Option<f64>,
+    /// The face to draw.
+    pub face: Face,
+}
+
+/// How a top's face is divided.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Pattern {
+    /// `straight`, `chevron`, `herringbone` ...
+    pub kind: String,
+    /// Lamination angle to the band's edge, degrees.
+    pub angle: f64,
+    /// Band width, where the pattern has bands.
+    pub band: Option<Mm>,
+    /// What lies on the centre line: `seam` or `band`.
+    pub centre: Option<String>,
+    /// How far the laminations are slid, in millimetres: chosen for the fewest laminations, then symmetry.
+    pub phase: Vec<f64>,
+}
+
+/// A finished plan shape. Its centre is the centre pin.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "lowercase")]
+pub enum Outline {
+    /// A circle.
+    Round {
+        /// Its diameter.
+        diameter: Mm,
+    },
+    /// An ellipse.
+    Oval {
+        /// Its extent along x.
+        length: Mm,
+        /// Its extent along y.
+        width: Mm,
+    },
+    /// A rectangle, its corners rounded where `corner` is above zero.
+    Rectangle {
+        /// Its extent along x.
+        length: Mm,
+        /// Its extent along y.
+        width: Mm,
+        /// Radius of its corners.
+        corner: Mm,
+    },
+    /// A regular polygon with one side square to the y axis.
+    Polygon {
+        /// How many sides.
+        sides: u32,
+        /// Distance across the flats (twice the inner radius).
+        across: Mm,
+    },
+    /// A free convex polygon.
+    Points {
+        /// Its corners, anticlockwise.
+        points: Vec<[Mm; 2]>,
+    },
+}
+
+/// The face of a top, in millimetres from its centre pin.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Face {
+    /// The outline as a closed polygon, fine enough to draw.
+    pub outline: Vec<[f64; 2]>,
+    /// Every cell that is needed, whole (clip to the outline to see the finished face).
+    pub cells: Vec<Cell>,
+}
+
+/// One lamination's share of the face.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Cell {
+    /// Number of its band (or block), from 1 at the left.
+    pub band: u32,
+    /// Number of its lamination within the band, from 1 at the bottom.
+    pub lamination: u32,
+    /// True when its band was turned over.
+    pub turned: bool,
+    /// Name of the sheet it is ripped from.
+    pub sheet: String,
+    /// Its corners, anticlockwise.
+    pub corners: Vec<[f64; 2]>,
+}
+
+/// A slab, and how often it is made.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Slab {
+    /// What steps and drawings call it.
+    pub name: String,
+    /// How many slabs are made this way.
+    pub times: u32,
+    /// Numbers of the bands cut from it, in the order they lie, from 1 at the blank's left.
+    pub bands: Vec<u32>,
+    /// Its strips, first to last as they are glued; neighbours of one length are one entry.
+    pub strips: Vec<Strips>,
+    /// Breadth across the glued strips.
+    pub breadth: Mm,
+    /// Length over all, stagger included.
+    pub length: Mm,
+    /// How far each strip is slid past its neighbour.
+    pub stagger: Mm,
+    /// How many strips each part has that is glued and planed by itself; one part when the planer takes the slab whole.
+    pub sections: Vec<u32>,
+}
+
+/// Neighbouring strips of one size in a slab.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Strips {
+    /// Id of this size of strip, the same that `layouts[].pieces[].part` carries.
+    pub id: String,
+    /// Name of the sheet kind it is ripped from (several where sizes of sheet share a thickness).
+    pub sheets: Vec<String>,
+    /// Length to cut.
+    pub length: Mm,
+    /// Width to rip: the slab's depth.
+    pub width: Mm,
+    /// How many, side by side, in one slab.
+    pub count: u32,
+}
+
+/// One glue-up.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Glue {
+    /// `first` (strips to slabs), `second` (bands to blank), `sections` (parts of a wide slab to one another).
+    pub stage: String,
+    /// How many joints.
+    pub joints: u32,
+    /// Their area, square metres.
+    pub area: f64,
+    /// Glue, grams.
+    pub grams: f64,
+    /// How many glue-ups this is, each within the open time.
+    pub sections: u32,
+}
+
+/// The planing of one stage.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Planing {
+    /// `slab` or `blank`.
+    pub stage: String,
+    /// Thickness before.
+    pub from: Mm,
+    /// Thickness after.
+    pub to: Mm,
+    /// Passes of each piece, both faces counted.
+    pub passes: u32,
+    /// How many pieces go through.
+    pub pieces: u32,
+    /// Metres fed in all.
+    pub feed: f64,
+    /// False when the piece is wider than the planer: the notes then say what the ways out are.
+    pub fits: bool,
+}
+
+/// The balance of one stage: what went in equals what came out plus every loss, in the stage's unit.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Stage {
+    /// Name of the stage.
+    pub stage: String,
+    /// `mm2` for sheets, `mm3` for everything after.
+    pub unit: String,
+    /// What went in.
+    pub input: f64,
+    /// What came out and goes on.
+    pub output: f64,
+    /// What was lost, and to which cause.
+    pub lost: Vec<Loss>,
+}
+
+/// One cause of loss.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Loss {
+    /// Kerf, trim, shavings, offcuts, outline waste, dust ...
+    pub cause: String,
+    /// How much, in the stage's unit.
+    pub amount: f64,
+}
+
+/// One thing to do, in shop order.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Step {
+    /// From 1.
+    pub number: u32,
+    /// Which drawing or list it belongs to: `sheets`, `slabs`, `bands`, `blank`, `outline`, `finish`, `base` ...
+    pub stage: String,
+    /// The job it serves: a top's or base's name; empty for the whole job.
+    pub of: String,
+    /// What to do, in a few words.
+    pub title: String,
+    /// How, in whole sentences.
+    pub text: Vec<String>,
+    /// Settings, each a name and a value with its unit.
+    pub settings: Vec<Setting>,
+}
+
+/// A machine setting or a count.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Setting {
+    /// What is set.
+    pub name: String,
+    /// To what, with its unit.
+    pub value: String,
+}
+
+/// Something the job left unsaid.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Assumed {
+    /// The job's key, such as `shop.table_saw.kerf`.
+    pub key: String,
+    /// The value taken.
+    pub value: String,
+}
+
+/// A kind of sheet the plan could choose.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Sheet {
+    /// Its name.
+    pub name: String,
+    /// Length as bought.
+    pub length: Mm,
+    /// Width as bought.
+    pub width: Mm,
+    /// Actual thickness, where the job gives it.
+    pub thickness: Option<Mm>,
+    /// Price of one.
+    pub price: Minor,
+    /// How many there are, if not any number.
+    pub limit: Option<u32>,
+    /// What is cut away at each edge first.
+    pub trim: Trim,
+}
+
+/// What is cut away at each edge of a sheet before anything else, kerf included.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Trim {
+    /// At x = 0.
+    pub left: Mm,
+    /// At x = length.
+    pub right: Mm,
+    /// At y = 0.
+    pub bottom: Mm,
+    /// At y = width.
+    pub top: Mm,
+}
+
+/// Which direction the first cuts of a sheet may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum First {
+    /// Rips only.
+    Rip,
+    /// Crosscuts only.
+    Crosscut,
+    /// Each layout its own choice.
+    #[default]
+    Either,
+}
+
+/// The rules of the saw.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Cutting {
+    /// Direction of the first cuts.
+    pub first: First,
+    /// How many alternations of direction.
+    pub stages: u8,
+    /// Wood lost to one rip.
+    pub rip_kerf: Mm,
+    /// Wood lost to one crosscut.
+    pub crosscut_kerf: Mm,
+    /// The longest rip the shop can make, if that matters.
+    pub longest_rip: Option<Mm>,
+    /// The widest rip the fence can be set to, if that matters.
+    pub fence_reach: Option<Mm>,
+    /// The narrowest safe rip, if that matters.
+    pub smallest_rip: Option<Mm>,
+    /// An offcut at least this long and wide is worth keeping.
+    pub useful_offcut: Option<[Mm; 2]>,
+}
+
+/// One size of piece that was packed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Demand {
+    /// Name of a plain part, or id of a strip size.
+    pub id: String,
+    /// Extent along the sheet's length when not turned.
+    pub length: Mm,
+    /// Extent across the sheet when not turned.
+    pub width: Mm,
+    /// How many are wanted as they are, besides those that slabs use.
+    pub count: u32,
+    /// How many more than needed the plan cuts.
+    pub spare: u32,
+    /// Whether it may lie across the sheet.
+    pub may_turn: bool,
+    /// Names of the sheets it may be cut from.
+    pub sheets: Vec<String>,
+}
+
+/// A band (or kind of block) that slabs must yield.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Cover {
+    /// What it is.
+    pub name: String,
+    /// How many are wanted.
+    pub count: u32,
+}
+
+/// A slab that could be made.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Make {
+    /// What it is.
+    pub name: String,
+    /// What it yields: index into `covers`, how many.
+    pub yields: Vec<(usize, u32)>,
+    /// What it uses: id of a strip size, how many.
+    pub uses: Vec<(String, u32)>,
+    /// How often the plan makes it.
+    pub times: u32,
+}
+
+/// The proof of the bound: prices in whole numbers, minor units of money times `scale`.
+#[derive(Clone, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Certificate {
+    /// Prices are minor units divided by this.
+    pub scale: i64,
+    /// One leaf, or several whose boxes hold every purchase below the bound.
+    pub leaves: Vec<Leaf>,
+}
+
+/// Prices that hold within one box of sheet counts.
+#[derive(Clone, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Leaf {
+    /// The box, besides the sheets' own limits.
+    pub branches: Vec<Branch>,
+    /// Worth of one of each of `demands`, in their order.
+    pub pieces: Vec<i64>,
+    /// Worth of one of each of `covers`, in their order.
+    pub covers: Vec<i64>,
+    /// Worth of one more of each of `sheets` above its upper limit, in their order.
+    pub upper: Vec<i64>,
+    /// What being made to take one of each of `sheets` costs, in their order.
+    pub lower: Vec<i64>,
+}
+
+/// One side of a box.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Branch {
+    /// Index into `sheets`.
+    pub sheet: usize,
+    /// At least so many are bought.
+    pub least: u32,
+    /// At most so many; nothing means no limit beyond the sheet's own.
+    pub most: Option<u32>,
+}
