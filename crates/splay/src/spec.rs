@@ -1,0 +1,250 @@
+//! What is asked for: the base, its parts and the shop that makes it.
+
+use std::fmt;
+
+use stripwright_units::{Angle, Length, System};
+
+/// A four-legged base as a job asks for it.
+///
+/// Height and any two of leans, top spread and floor spread settle the shape; height may be left out when all three
+/// are given. Giving more than is needed is allowed when it agrees to the mark. Leaving the leans out with a single
+/// spread means plumb legs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BaseSpec {
+    /// What the job calls it.
+    pub name: String,
+    /// How many are made.
+    pub count: u32,
+    /// From the floor to the underside of the top, or to the seat.
+    pub height: Option<Height>,
+    /// How far the legs lean.
+    pub leans: Option<Leans>,
+    /// Over the outsides of the legs at the underside of the top.
+    pub top_spread: Option<Spread>,
+    /// Over the outsides of the legs on the floor.
+    pub floor_spread: Option<Spread>,
+    /// The leg's finished section.
+    pub leg: Section,
+    /// Rungs at any number of levels; each entry is a pair on opposite sides.
+    pub rungs: Vec<RungSpec>,
+    /// How rungs are joined to legs.
+    pub joint: Joint,
+    /// The top that the base carries.
+    pub top: Option<TopSpec>,
+    /// How the base is screwed to the top.
+    pub fixing: Option<Fixing>,
+    /// The shop that makes it.
+    pub shop: Shop,
+}
+
+/// What the height is measured to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Height {
+    /// To the underside of the top.
+    Underside(Length),
+    /// To the seat: the top's thickness is taken off.
+    Seat(Length),
+}
+
+/// The two leans of the legs, from vertical, outward going down.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Leans {
+    /// Seen from the front (`A`): the foot goes out to the left or right.
+    pub front: Angle,
+    /// Seen from the side (`B`): the foot goes out to the front or back.
+    pub side: Angle,
+}
+
+/// A rectangle over the outsides of the four legs at one level: between the outer corners of the legs' sections.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spread {
+    /// From left to right.
+    pub width: Length,
+    /// From front to back.
+    pub depth: Length,
+}
+
+/// A rectangular section of a leg or a rung.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Section {
+    /// Of a leg: the breadth of the plane face. Of a rung: the breadth of its face, measured up its slope.
+    pub width: Length,
+    /// Of a leg: the breadth of the side face. Of a rung: its thickness, square to its face.
+    pub thickness: Length,
+}
+
+/// A pair of rungs on opposite sides.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RungSpec {
+    /// Which two sides.
+    pub pair: crate::rung::RungPair,
+    /// From the floor to the rung's top edge (at its outer face).
+    pub height: Length,
+    /// Its finished section.
+    pub section: Section,
+    /// How far its outer face lies inside the outer face of the legs.
+    pub set_in: Length,
+    /// In the plane of the legs or plumb.
+    pub stance: Stance,
+    /// Level or square edges.
+    pub edges: Edges,
+}
+
+/// How a rung's face stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Stance {
+    /// Leaning with the two legs it joins.
+    #[default]
+    InPlane,
+    /// Plumb.
+    Plumb,
+}
+
+/// How a rung's top and bottom edges are cut.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Edges {
+    /// Level, which needs a bevelled rip where the rung leans.
+    #[default]
+    Level,
+    /// Square to the rung's face.
+    Square,
+}
+
+/// How rungs are joined to legs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Joint {
+    /// Dowels; what is `None` is chosen by the rules of thumb in [`crate::joint`].
+    Dowels {
+        /// Diameter.
+        diameter: Option<Length>,
+        /// Whole length of a dowel, half in each part.
+        length: Option<Length>,
+        /// How many in each rung end.
+        count: Option<u32>,
+    },
+    /// A tenon on each rung end; what is `None` is chosen by the rules of thumb.
+    Tenon {
+        /// How far it goes into the leg.
+        length: Option<Length>,
+        /// Its thickness.
+        thickness: Option<Length>,
+    },
+}
+
+/// The plan shape of the top.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outline {
+    /// A circle.
+    Round {
+        /// Its diameter.
+        diameter: Length,
+    },
+    /// An ellipse.
+    Oval {
+        /// From left to right.
+        width: Length,
+        /// From front to back.
+        depth: Length,
+    },
+    /// A rectangle.
+    Rectangle {
+        /// From left to right.
+        width: Length,
+        /// From front to back.
+        depth: Length,
+    },
+}
+
+/// The top that the base carries.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TopSpec {
+    /// Its finished thickness.
+    pub thickness: Length,
+    /// Its plan shape, if known.
+    pub outline: Option<Outline>,
+    /// Its density in kilograms a cubic metre.
+    pub density: f64,
+}
+
+/// How the base is screwed to the top, from below.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fixing {
+    /// What each screw passes through before it meets the top: the rail's breadth, or a cleat's thickness.
+    /// `None` takes the highest rungs, when their top edges touch the top.
+    pub through: Option<Length>,
+    /// How deep the head is sunk: countersink or counterbore.
+    pub sunk: Length,
+    /// Screw number: 8, 9 or 10.
+    pub number: u32,
+    /// How many in each rail or cleat.
+    pub each: u32,
+    /// Wood of the top, for the pilot.
+    pub wood: Wood,
+    /// How much wood must stay between the point and the top's face.
+    pub cover: Length,
+}
+
+/// Hard or soft, as pilot tables divide woods.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Wood {
+    /// Hardwood.
+    #[default]
+    Hard,
+    /// Softwood.
+    Soft,
+}
+
+/// What the shop can set, loses and allows.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shop {
+    /// The smallest mark the shop can set.
+    pub mark: Length,
+    /// The smallest step of the saw's angle scales.
+    pub angle_step: Angle,
+    /// Wood lost to one cut of the saw that rips and crosscuts sticks.
+    pub kerf: Length,
+    /// Added at each end of a leg or rung blank.
+    pub end_allowance: Length,
+    /// Planed off each face of a sawn stick.
+    pub planing: Length,
+    /// Taken off one edge of a board to make it straight and square, kerf included.
+    pub edge_squaring: Length,
+    /// Density of the base's wood in kilograms a cubic metre.
+    pub density: f64,
+    /// How lengths are written in sentences.
+    pub system: System,
+}
+
+impl Default for Shop {
+    /// 0.5 mm marks, 0.1 degree steps, a 3.2 mm kerf (T39), 15 mm at each end, 1.5 mm a face, a 5 mm edge-squaring
+    /// cut and 700 kg a cubic metre. All but the kerf: common practice, no source.
+    fn default() -> Self {
+        Shop {
+            mark: Length::from_um(500),
+            angle_step: Angle::degrees(0.1),
+            kerf: Length::from_um(3200),
+            end_allowance: Length::from_mm(15),
+            planing: Length::from_um(1500),
+            edge_squaring: Length::from_mm(5),
+            density: 700.0,
+            system: System::Metric,
+        }
+    }
+}
+
+/// Why a base cannot be made as asked: one fault, in whole sentences, with what to do about it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// The field of the spec, by the job's name for it (`height`, `front_lean`, `rungs[1].height`).
+    pub key: String,
+    /// What was found, what is allowed and what to do.
+    pub message: String,
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "`{}`: {}", self.key, self.message)
+    }
+}
+
+impl std::error::Error for Refusal {}
