@@ -12,6 +12,11 @@
 pub struct Certificate {
     /// Prices are in minor units of money divided by this.
     pub scale: i64,
+    /// True when the prices hold for *proper* strips only: a strip (the last run of places cut side by side, along
+    /// x where the last counted cuts are crosscuts, along y where they are rips) holds no more of a size, in either
+    /// orientation, than the whole plan can need of it. Pieces beyond that would be surplus and can be left out, so
+    /// the bound still holds for every plan. The need of a size is `Problem::most_needed`.
+    pub proper: bool,
     /// One leaf without branches, or several whose boxes hold every purchase below the bound.
     pub leaves: Vec<Leaf>,
 }

@@ -22,6 +22,33 @@ pub struct Problem {
     pub cutting: Cutting,
 }
 
+impl Problem {
+    /// The most pieces of each size that a plan without surplus can need: the plain demand, and what the makes use
+    /// when each is used as often as it alone would have to be to yield its covers. By index into `pieces`.
+    ///
+    /// A plan that uses a make more often can drop one use and still has every cover.
+    pub fn most_needed(&self) -> Vec<u64> {
+        let mut need: Vec<u64> = self.pieces.iter().map(|p| u64::from(p.count)).collect();
+        for make in &self.makes {
+            let most = self.most_uses(make);
+            for &(piece, n) in &make.uses {
+                if let Some(sum) = need.get_mut(piece) {
+                    *sum = sum.saturating_add(u64::from(n).saturating_mul(most));
+                }
+            }
+        }
+        need
+    }
+
+    /// How often a plan without surplus can use a make: as often as the most wanting of its covers needs it.
+    pub fn most_uses(&self, make: &Make) -> u64 {
+        let wanted = |&(cover, n): &(usize, u32)| {
+            self.covers.get(cover).map_or(0, |c| u64::from(c.count).div_ceil(u64::from(n.max(1))))
+        };
+        make.yields.iter().map(wanted).max().unwrap_or(0)
+    }
+}
+
 /// One size of piece.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Piece {
@@ -134,12 +161,16 @@ pub struct Cutting {
     pub rip_kerf: Length,
     /// Wood lost to one crosscut.
     pub crosscut_kerf: Length,
-    /// The longest rip the shop can make, if that matters: no rip cut is longer.
+    /// The longest rip the shop can make, if that matters: no rip cut, trimming rips included, is longer. A region
+    /// is ripped from end to end, so this limits the extent along x of every region that is ripped. To be safe
+    /// every piece is taken to need a rip: no region that holds pieces but no crosscut is longer either.
     pub longest_rip: Option<Length>,
-    /// The widest rip the fence can be set to, if that matters: of the two sides of a rip cut, the kept strip
-    /// is no wider, unless it is what is left over of its region.
+    /// How far the fence can stand from the blade, if that matters. A kept strip (or piece, or panel: whatever a rip
+    /// gives) of width `w` is allowed on a sheet of usable width `W` when `w` is within reach, or when all that lies
+    /// beside it (`W - w - rip kerf`) is: the fence then stands on the other side and the kept strip is what is left.
     pub fence_reach: Option<Length>,
-    /// The narrowest rip that is safe, if that matters.
+    /// The narrowest rip that is safe, if that matters: nothing kept has a smaller extent across the sheet (y),
+    /// except where it takes the whole usable width and no rip is needed.
     pub smallest_rip: Option<Length>,
     /// An offcut at least this long and wide is worth keeping (length, width, either way round).
     pub useful_offcut: Option<(Length, Length)>,
