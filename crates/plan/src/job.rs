@@ -1,0 +1,826 @@
+//! `job.json`: a checked job, and how it is read.
+//!
+//! Reading gathers every fault, each with its line and column. A [`Job`] that exists has none: later stages need not
+//! ask again whether a size is above zero or a name is known.
+
+use stripwright_units::{Length, Money, System};
+
+use crate::fault::{Fault, Place, in_reading_order};
+use crate::keys;
+use crate::plan::{Assumed, First};
+use crate::reader::{Fields, Reader, parse};
+use crate::wording;
+
+/// A checked job.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// What the job is called.
+    pub title: String,
+    /// The system of its bare numbers and of its output.
+    pub system: System,
+    /// The smallest mark the shop can set.
+    pub mark: Length,
+    /// The currency's name.
+    pub currency: String,
+    /// The shop.
+    pub shop: Shop,
+    /// Sheets to choose from.
+    pub sheets: Vec<Sheet>,
+    /// Path of a file of offcuts, still to be added with [`Job::add_offcuts`].
+    pub offcuts: Option<String>,
+    /// How sheets are cut up.
+    pub cutting: Cutting,
+    /// Patterned tops.
+    pub tops: Vec<Top>,
+    /// Plain parts.
+    pub parts: Vec<Part>,
+    /// Lumber to choose from.
+    pub lumber: Vec<Lumber>,
+    /// Plain lengths of lumber.
+    pub sticks: Vec<Stick>,
+    /// Bases.
+    pub bases: Vec<Base>,
+    /// What was left unsaid and assumed.
+    pub assumed: Vec<Assumed>,
+}
+
+/// Machines, glue and allowances.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    /// The widest rip the fence can be set to.
+    pub fence_reach: Option<Length>,
+    /// The longest rip the shop can make.
+    pub longest_rip: Option<Length>,
+    /// The narrowest safe rip.
+    pub smallest_rip: Option<Length>,
+    /// Kerf of the saw that cuts bands off slabs.
+    pub bias_kerf: Length,
+    /// The longest bias cut.
+    pub bias_reach: Option<Length>,
+    /// The planer.
+    pub planer: Planer,
+    /// The glue.
+    pub glue: Glue,
+    /// The clamps.
+    pub clamp: Clamp,
+    /// What is left on for later work.
+    pub allow: Allow,
+}
+
+/// The thickness planer.
+#[derive(Clone, Debug)]
+pub struct Planer {
+    /// The widest piece it takes.
+    pub width: Length,
+    /// The most it takes off in one pass.
+    pub bite: Length,
+    /// How far from each end it may dig in.
+    pub snipe: Length,
+    /// The shortest piece that feeds safely.
+    pub shortest: Length,
+}
+
+/// The glue.
+#[derive(Clone, Debug)]
+pub struct Glue {
+    /// Grams a square metre.
+    pub spread: f64,
+    /// Open time in minutes.
+    pub open_minutes: f64,
+    /// Strips set in a minute.
+    pub strips_a_minute: f64,
+    /// Thickness of one glue line.
+    pub line: Length,
+    /// Extra share of glue for joints that are not long grain.
+    pub end_grain: f64,
+    /// Share lost to squeeze-out.
+    pub squeeze_out: f64,
+}
+
+/// The clamps.
+#[derive(Clone, Debug)]
+pub struct Clamp {
+    /// The widest glue-up they span.
+    pub reach: Option<Length>,
+    /// Newtons one clamp gives.
+    pub force: Option<f64>,
+    /// Distance from clamp to clamp.
+    pub spacing: Length,
+}
+
+/// What is left on for later work.
+#[derive(Clone, Debug)]
+pub struct Allow {
+    /// At each end of a strip.
+    pub ends: Length,
+    /// Off each face of a slab.
+    pub first_planing: Length,
+    /// Off each face of a blank.
+    pub second_planing: Length,
+    /// Off both faces together.
+    pub sanding: Length,
+}
+
+/// A kind of sheet.
+#[derive(Clone, Debug)]
+pub struct Sheet {
+    /// Where the job says it; nothing for offcuts from a file.
+    pub place: Option<Place>,
+    /// Its name.
+    pub name: String,
+    /// Length as bought.
+    pub length: Length,
+    /// Width as bought.
+    pub width: Length,
+    /// The thickness it is called by.
+    pub thickness: Option<Length>,
+    /// The thickness it has, where measured.
+    pub measured: Option<Length>,
+    /// Price of one.
+    pub price: Money,
+    /// How many there are.
+    pub limit: Option<u32>,
+    /// What is cut away at each edge: left, right, bottom, top.
+    pub trim: [Length; 4],
+    /// Kilograms a cubic metre.
+    pub density: Option<f64>,
+}
+
+impl Sheet {
+    /// The thickness that geometry uses: as measured, else as named.
+    #[must_use]
+    pub fn real_thickness(&self) -> Option<Length> {
+        self.measured.or(self.thickness)
+    }
+}
+
+/// How sheets are cut up.
+#[derive(Clone, Debug)]
+pub struct Cutting {
+    /// Direction of a sheet's first cuts.
+    pub first: First,
+    /// Alternations of direction: 2 or 3.
+    pub stages: u8,
+    /// Wood lost to one rip.
+    pub rip_kerf: Length,
+    /// Wood lost to one crosscut.
+    pub crosscut_kerf: Length,
+    /// Length and width of the smallest offcut worth keeping.
+    pub keep: Option<[Length; 2]>,
+}
+
+/// A patterned top.
+#[derive(Clone, Debug)]
+pub struct Top {
+    /// Where the job says it.
+    pub place: Place,
+    /// Its name.
+    pub name: String,
+    /// How many.
+    pub count: u32,
+    /// Named thickness of its sheets.
+    pub sheet_thickness: Length,
+    /// Finished thickness.
+    pub finished: Length,
+    /// What the blank shows round the outline.
+    pub margin: Length,
+    /// Finished plan shape.
+    pub outline: Outline,
+    /// How the face is divided.
+    pub pattern: Pattern,
+    /// Each strip as long as its own bands need.
+    pub shaped: bool,
+    /// Spare bands a top.
+    pub spare: u32,
+    /// Whether strips may be cut across the grain.
+    pub may_turn: bool,
+}
+
+/// A finished plan shape.
+#[derive(Clone, Copy, Debug)]
+pub enum Outline {
+    /// A circle of this diameter.
+    Round(Length),
+    /// An ellipse: extents along x and y.
+    Oval(Length, Length),
+    /// A rectangle: extents along x and y, corner radius.
+    Rectangle(Length, Length, Length),
+}
+
+/// How a face is divided.
+#[derive(Clone, Copy, Debug)]
+pub enum Pattern {
+    /// Bands turned over by turns.
+    Chevron {
+        /// Degrees between laminations and band edge.
+        angle: f64,
+        /// Band width.
+        band: Length,
+        /// A seam on the centre line, else a band.
+        seam: bool,
+    },
+    /// Parallel laminations.
+    Straight {
+        /// Degrees from the x axis.
+        angle: f64,
+    },
+}
+
+/// A plain part.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// Where the job says it.
+    pub place: Place,
+    /// Its name.
+    pub name: String,
+    /// Along the sheet's length, unless turned.
+    pub length: Length,
+    /// Across the sheet, unless turned.
+    pub width: Length,
+    /// How many.
+    pub count: u32,
+    /// Whether it may lie across the sheet.
+    pub may_turn: bool,
+    /// Indices of the sheets it may be cut from.
+    pub sheets: Vec<usize>,
+}
+
+/// A kind of lumber.
+#[derive(Clone, Debug)]
+pub struct Lumber {
+    /// Its name.
+    pub name: String,
+    /// Its cross sizes.
+    pub section: Option<[Length; 2]>,
+    /// Length of one stick.
+    pub length: Length,
+    /// Price of one.
+    pub price: Money,
+    /// How many there are.
+    pub limit: Option<u32>,
+}
+
+/// A plain length of lumber.
+#[derive(Clone, Debug)]
+pub struct Stick {
+    /// Where the job says it.
+    pub place: Place,
+    /// Its name.
+    pub name: String,
+    /// Its length.
+    pub length: Length,
+    /// How many.
+    pub count: u32,
+    /// Indices of the lumber it may be cut from.
+    pub lumber: Vec<usize>,
+}
+
+/// A base.
+#[derive(Clone, Debug)]
+pub struct Base {
+    /// Where the job says it.
+    pub place: Place,
+    /// Its name.
+    pub name: String,
+    /// How many.
+    pub count: u32,
+    /// From the floor to the underside of the top.
+    pub height: Length,
+    /// Degrees from vertical, seen from the front.
+    pub front_lean: f64,
+    /// Degrees from vertical, seen from the side.
+    pub side_lean: f64,
+    /// Side of a leg's square section.
+    pub leg: Length,
+    /// Between leg centres at their upper ends.
+    pub top_spread: Length,
+    /// Heights of the rungs.
+    pub rungs: Vec<Length>,
+}
+
+impl Job {
+    /// Reads and checks a job.
+    ///
+    /// # Errors
+    /// Every fault found, in reading order.
+    pub fn read(text: &str) -> Result<Job, Vec<Fault>> {
+        let value = parse(text).map_err(|fault| vec![fault])?;
+        let mut reader = Reader::new(text);
+        let job =
+            reader.open(&keys::JOB, &value, String::new()).and_then(|fields| read_job(&mut reader, &fields));
+        match job {
+            Some(mut job) if reader.faults.is_empty() => {
+                job.assumed = reader.assumed;
+                Ok(job)
+            }
+            _ => {
+                in_reading_order(&mut reader.faults);
+                Err(reader.faults)
+            }
+        }
+    }
+
+    /// Adds offcuts on hand: a list of sheets in their own file. Those without a price cost nothing, those without a
+    /// limit are one of a kind.
+    ///
+    /// # Errors
+    /// Every fault found, in reading order; places are in the offcuts' text.
+    pub fn add_offcuts(&mut self, text: &str) -> Result<(), Vec<Fault>> {
+        let value = parse(text).map_err(|fault| vec![fault])?;
+        let mut reader = Reader::new(text);
+        reader.system = self.system;
+        let Some(list) = value.as_array() else {
+            let place = reader.place(&value);
+            let found = crate::reader::describe(&value);
+            return Err(vec![Fault::input(Some(place), "", wording::wrong_kind(&found, "a list of sheets"))]);
+        };
+        let mut sheets = Vec::new();
+        for (n, entry) in list.elements.iter().enumerate() {
+            let Some(fields) = reader.open(&keys::SHEET, entry, format!("[{n}]")) else { continue };
+            if let Some(mut sheet) = read_sheet(&mut reader, &fields) {
+                if fields.written("price").is_none() {
+                    sheet.price = Money::ZERO;
+                }
+                sheet.limit = sheet.limit.or(Some(1));
+                sheet.place = None;
+                if let Some(same) =
+                    self.sheets.iter().chain(&sheets).find(|other: &&Sheet| other.name == sheet.name)
+                {
+                    let text = wording::same_name(&sheet.name, "sheet", &same.length.show(self.system));
+                    reader.fault(fields.place, fields.key("name"), text);
+                }
+                sheets.push(sheet);
+            }
+        }
+        if !reader.faults.is_empty() {
+            in_reading_order(&mut reader.faults);
+            return Err(reader.faults);
+        }
+        let first = self.sheets.len();
+        self.sheets.append(&mut sheets);
+        for part in &mut self.parts {
+            // A part with no sheets named takes any of its thickness, offcuts too.
+            if let Some(thickness) = part.sheets.first().and_then(|&s| self.sheets[s].thickness) {
+                let more =
+                    (first..self.sheets.len()).filter(|&s| self.sheets[s].thickness == Some(thickness));
+                part.sheets.extend(more);
+            }
+        }
+        self.offcuts = None;
+        Ok(())
+    }
+}
+
+fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
+    // Units first: they say what every bare number means.
+    let units = reader.word(fields, "units");
+    reader.system = if units == Some("in") { System::Inch } else { System::Metric };
+    reader.count(fields, "format");
+    let title = reader.text(fields, "title");
+    let mark = read_mark(reader, fields);
+    let currency = reader.text(fields, "currency");
+    let shop_fields = reader.shape(fields, "shop");
+    let kerf_and_shop = shop_fields.and_then(|shop| read_shop(reader, &shop));
+    let kerf = kerf_and_shop.as_ref().map_or(Length::ZERO, |(kerf, _)| *kerf);
+    let cutting = reader.shape(fields, "cutting").and_then(|cutting| read_cutting(reader, &cutting, kerf));
+    let sheets = read_sheets(reader, fields);
+    let offcuts = reader.text(fields, "offcuts");
+    let tops = read_all(reader, fields, "tops", |reader, top| read_top(reader, top, &sheets));
+    let parts = read_all(reader, fields, "parts", |reader, part| read_part(reader, part, &sheets));
+    let lumber = read_all(reader, fields, "lumber", read_lumber);
+    let sticks = read_all(reader, fields, "sticks", |reader, stick| read_stick(reader, stick, &lumber));
+    let bases = read_all(reader, fields, "bases", read_base);
+    let asked = ["tops", "parts", "sticks", "bases"];
+    let entries: usize =
+        asked.iter().filter_map(|key| fields.written(key)?.as_array()).map(|a| a.elements.len()).sum();
+    if entries == 0 {
+        reader.fault(fields.place, "", wording::nothing_to_make());
+    }
+    Some(Job {
+        title: title?,
+        system: reader.system,
+        mark: mark?,
+        currency: currency?,
+        shop: kerf_and_shop?.1,
+        sheets,
+        offcuts,
+        cutting: cutting?,
+        tops,
+        parts,
+        lumber,
+        sticks,
+        bases,
+        assumed: Vec::new(),
+    })
+}
+
+/// Reads every object of a list and sees that no two have one name.
+fn read_all<'v, T>(
+    reader: &mut Reader<'_>,
+    fields: &Fields<'v>,
+    name: &str,
+    mut read: impl FnMut(&mut Reader<'_>, &Fields<'v>) -> Option<T>,
+) -> Vec<T> {
+    let mut things = Vec::new();
+    let mut names: Vec<(String, Place)> = Vec::new();
+    for entry in reader.objects(fields, name) {
+        if let Some(own) = entry.written("name").and_then(|v| v.as_string_lit()) {
+            let own = own.value.trim().to_string();
+            match names.iter().find(|(other, _)| *other == own) {
+                Some((_, first)) => {
+                    let what = name.strip_suffix('s').unwrap_or(name);
+                    let text = wording::same_name(&own, what, &first.to_string());
+                    reader.fault(entry.place, entry.key("name"), text);
+                }
+                None => names.push((own, entry.place)),
+            }
+        }
+        things.extend(read(reader, &entry));
+    }
+    things
+}
+
+fn read_mark(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Length> {
+    if fields.written("mark").is_some() {
+        return reader.length(fields, "mark");
+    }
+    let (value, mark) = match reader.system {
+        System::Metric => ("0.5 mm", Length::from_um(500)),
+        System::Inch => ("1/32 in", Length::from_nm(793_750)),
+    };
+    reader.assume("mark", value);
+    Some(mark)
+}
+
+fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>) -> Option<(Length, Shop)> {
+    let saw = reader.shape(shop, "table_saw");
+    let bias = reader.shape(shop, "bias_saw");
+    let planer = reader.shape(shop, "planer");
+    let glue = reader.shape(shop, "glue");
+    let clamp = reader.shape(shop, "clamp");
+    let allow = reader.shape(shop, "allow");
+    let planer = planer.and_then(|planer| {
+        let [width, bite, snipe, shortest] =
+            ["width", "bite", "snipe", "shortest"].map(|key| reader.length(&planer, key));
+        Some(Planer { width: width?, bite: bite?, snipe: snipe?, shortest: shortest? })
+    });
+    let glue = glue.and_then(|glue| {
+        let [spread, open, rate, end, out] =
+            ["spread", "open_minutes", "strips_a_minute", "end_grain", "squeeze_out"]
+                .map(|key| reader.number(&glue, key));
+        let line = reader.length(&glue, "line");
+        Some(Glue {
+            spread: spread?,
+            open_minutes: open?,
+            strips_a_minute: rate?,
+            line: line?,
+            end_grain: end?,
+            squeeze_out: out?,
+        })
+    });
+    let clamp = clamp.and_then(|clamp| {
+        let reach = reader.length(&clamp, "reach");
+        let force = reader.number(&clamp, "force");
+        Some(Clamp { reach, force, spacing: reader.length(&clamp, "spacing")? })
+    });
+    let allow = allow.and_then(|allow| {
+        let [ends, first, second, sanding] =
+            ["ends", "first_planing", "second_planing", "sanding"].map(|key| reader.length(&allow, key));
+        Some(Allow { ends: ends?, first_planing: first?, second_planing: second?, sanding: sanding? })
+    });
+    let (saw, bias) = (saw?, bias?);
+    let [kerf, fence_reach, longest_rip, smallest_rip] =
+        ["kerf", "fence_reach", "longest_rip", "smallest_rip"].map(|key| reader.length(&saw, key));
+    let [bias_kerf, bias_reach] = ["kerf", "reach"].map(|key| reader.length(&bias, key));
+    let shop = Shop {
+        fence_reach,
+        longest_rip,
+        smallest_rip,
+        bias_kerf: bias_kerf?,
+        bias_reach,
+        planer: planer?,
+        glue: glue?,
+        clamp: clamp?,
+        allow: allow?,
+    };
+    Some((kerf?, shop))
+}
+
+fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> Option<Cutting> {
+    let first = reader.word(cutting, "first");
+    let stages = reader.count(cutting, "stages");
+    let rip_kerf = reader.length(cutting, "rip_kerf").unwrap_or(kerf);
+    let crosscut_kerf = reader.length(cutting, "crosscut_kerf").unwrap_or(kerf);
+    let keep = reader.pair(cutting, "keep");
+    let first = match first? {
+        "rip" => First::Rip,
+        "crosscut" => First::Crosscut,
+        _ => First::Either,
+    };
+    Some(Cutting { first, stages: u8::try_from(stages?).ok()?, rip_kerf, crosscut_kerf, keep })
+}
+
+fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Sheet> {
+    let sheets = read_all(reader, fields, "sheets", read_sheet);
+    if let Some(list) = fields.written("sheets").and_then(|value| value.as_array())
+        && list.elements.is_empty()
+    {
+        let place = reader.place(list);
+        reader.fault(place, "sheets", wording::empty_list("sheet"));
+    }
+    sheets
+}
+
+fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
+    let name = reader.text(fields, "name");
+    let [length, width, thickness, measured] =
+        ["length", "width", "thickness", "measured"].map(|key| reader.length(fields, key));
+    let price = reader.money(fields, "price");
+    let limit = reader.count(fields, "limit");
+    let density = reader.number(fields, "density");
+    let trim = match fields.written("trim") {
+        Some(jsonc_parser::ast::Value::Object(_)) => {
+            let trim = reader.shape(fields, "trim")?;
+            ["left", "right", "bottom", "top"].map(|key| reader.length(&trim, key).unwrap_or_default())
+        }
+        _ => [reader.length(fields, "trim").unwrap_or_default(); 4],
+    };
+    let (length, width) = (length?, width?);
+    for (side, over) in [("length", trim[0] + trim[1] - length), ("width", trim[2] + trim[3] - width)] {
+        if over >= Length::ZERO {
+            let text = wording::trim_eats_sheet(over, side, reader.system);
+            reader.fault(fields.place, fields.key("trim"), text);
+        }
+    }
+    Some(Sheet {
+        place: Some(fields.place),
+        name: name?,
+        length,
+        width,
+        thickness,
+        measured,
+        price: price?,
+        limit,
+        trim,
+        density,
+    })
+}
+
+/// The thicknesses that sheets say they are, thinnest first, each once.
+fn thicknesses(sheets: &[Sheet]) -> Vec<Length> {
+    let mut all: Vec<Length> = sheets.iter().filter_map(|sheet| sheet.thickness).collect();
+    all.sort();
+    all.dedup();
+    all
+}
+
+fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> Option<Top> {
+    let name = reader.text(fields, "name");
+    let count = reader.count(fields, "count");
+    let [sheet_thickness, finished, margin] =
+        ["sheet_thickness", "finished", "margin"].map(|key| reader.length(fields, key));
+    let outline = reader.kinds(fields, "outline").and_then(|outline| read_outline(reader, &outline));
+    let pattern = reader.kinds(fields, "pattern").and_then(|pattern| read_pattern(reader, &pattern));
+    let slab = reader.word(fields, "slab");
+    let spare = reader.count(fields, "spare");
+    let may_turn = reader.flag(fields, "may_turn");
+    let known = thicknesses(sheets);
+    let sheet_thickness = match (sheet_thickness, fields.written("sheet_thickness")) {
+        (Some(found), _) if known.contains(&found) => Some(found),
+        (Some(found), Some(value)) => {
+            let place = reader.place(value);
+            let text = wording::no_such_thickness(found, &known, reader.system);
+            reader.fault(place, fields.key("sheet_thickness"), text);
+            None
+        }
+        (None, None) => match known.as_slice() {
+            [only] => Some(*only),
+            _ if sheets.is_empty() => None,
+            _ => {
+                reader.fault(fields.place, fields.key("sheet_thickness"), wording::which_thickness());
+                None
+            }
+        },
+        _ => None,
+    };
+    Some(Top {
+        place: fields.place,
+        name: name?,
+        count: count?,
+        sheet_thickness: sheet_thickness?,
+        finished: finished?,
+        margin: margin?,
+        outline: outline?,
+        pattern: pattern?,
+        shaped: slab? == "shaped",
+        spare: spare?,
+        may_turn: may_turn?,
+    })
+}
+
+fn read_outline(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Outline> {
+    if fields.kind() == "round" {
+        return Some(Outline::Round(reader.length(fields, "diameter")?));
+    }
+    let [length, width] = ["length", "width"].map(|key| reader.length(fields, key));
+    if fields.kind() == "oval" {
+        return Some(Outline::Oval(length?, width?));
+    }
+    let corner = reader.length(fields, "corner");
+    let (length, width, corner) = (length?, width?, corner?);
+    let most = Length::from_nm(length.min(width).nm() / 2);
+    if corner > most {
+        let text = wording::corner_too_large(corner, most, reader.system);
+        reader.fault(fields.place, fields.key("corner"), text);
+    }
+    Some(Outline::Rectangle(length, width, corner))
+}
+
+fn read_pattern(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Pattern> {
+    let angle = reader.number(fields, "angle");
+    if fields.kind() == "straight" {
+        return Some(Pattern::Straight { angle: angle? });
+    }
+    let band = reader.length(fields, "band");
+    let centre = reader.word(fields, "centre");
+    Some(Pattern::Chevron { angle: angle?, band: band?, seam: centre? == "seam" })
+}
+
+fn read_part(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> Option<Part> {
+    let name = reader.text(fields, "name");
+    let [length, width, thickness] = ["length", "width", "thickness"].map(|key| reader.length(fields, key));
+    let count = reader.count(fields, "count");
+    let may_turn = reader.flag(fields, "may_turn");
+    let grain = reader.word(fields, "grain");
+    if may_turn == Some(true) && grain == Some("length") {
+        reader.fault(fields.place, fields.key("grain"), wording::grain_and_turn());
+    }
+    let named = read_names(reader, fields, "sheets", "sheet", sheets.iter().map(|sheet| sheet.name.as_str()));
+    let known = thicknesses(sheets);
+    if let (Some(found), Some(value)) = (thickness, fields.written("thickness"))
+        && !known.contains(&found)
+    {
+        let place = reader.place(value);
+        let text = wording::no_such_thickness(found, &known, reader.system);
+        reader.fault(place, fields.key("thickness"), text);
+    }
+    let suits = |sheet: &Sheet| thickness.is_none_or(|t| sheet.thickness == Some(t));
+    let sheets = (0..sheets.len())
+        .filter(|s| named.as_ref().is_none_or(|named| named.contains(s)) && suits(&sheets[*s]))
+        .collect();
+    Some(Part {
+        place: fields.place,
+        name: name?,
+        length: length?,
+        width: width?,
+        count: count?,
+        may_turn: may_turn.unwrap_or(grain != Some("length")),
+        sheets,
+    })
+}
+
+/// Indices of the things a list names, ascending; nothing when the list is left out.
+fn read_names<'n>(
+    reader: &mut Reader<'_>,
+    fields: &Fields<'_>,
+    key: &str,
+    what: &str,
+    known: impl Iterator<Item = &'n str>,
+) -> Option<Vec<usize>> {
+    fields.written(key)?;
+    let known: Vec<&str> = known.collect();
+    let mut found = Vec::new();
+    for (path, value) in reader.entries(fields, key) {
+        let place = reader.place(value);
+        let Some(name) = reader.text_of(value, path.clone()) else { continue };
+        match known.iter().position(|other| *other == name) {
+            Some(n) => found.push(n),
+            None => reader.fault(place, path, wording::no_such_name(&name, what, &known)),
+        }
+    }
+    found.sort_unstable();
+    found.dedup();
+    Some(found)
+}
+
+fn read_lumber(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Lumber> {
+    let name = reader.text(fields, "name");
+    let section = reader.pair(fields, "section");
+    let length = reader.length(fields, "length");
+    let price = reader.money(fields, "price");
+    let limit = reader.count(fields, "limit");
+    Some(Lumber { name: name?, section, length: length?, price: price?, limit })
+}
+
+fn read_stick(reader: &mut Reader<'_>, fields: &Fields<'_>, lumber: &[Lumber]) -> Option<Stick> {
+    let name = reader.text(fields, "name");
+    let length = reader.length(fields, "length");
+    let count = reader.count(fields, "count");
+    let from = reader.text(fields, "lumber");
+    let known: Vec<&str> = lumber.iter().map(|l| l.name.as_str()).collect();
+    let lumber = match (from, fields.written("lumber")) {
+        (Some(from), Some(value)) => match known.iter().position(|name| *name == from) {
+            Some(n) => vec![n],
+            None => {
+                let place = reader.place(value);
+                let text = wording::no_such_name(&from, "lumber", &known);
+                reader.fault(place, fields.key("lumber"), text);
+                return None;
+            }
+        },
+        _ => (0..lumber.len()).collect(),
+    };
+    Some(Stick { place: fields.place, name: name?, length: length?, count: count?, lumber })
+}
+
+fn read_base(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Base> {
+    let name = reader.text(fields, "name");
+    let count = reader.count(fields, "count");
+    let [height, leg, top_spread] = ["height", "leg", "top_spread"].map(|key| reader.length(fields, key));
+    let [front_lean, side_lean] = ["front_lean", "side_lean"].map(|key| reader.number(fields, key));
+    let rungs = reader.lengths(fields, "rungs");
+    Some(Base {
+        place: fields.place,
+        name: name?,
+        count: count?,
+        height: height?,
+        front_lean: front_lean?,
+        side_lean: side_lean?,
+        leg: leg?,
+        top_spread: top_spread?,
+        rungs,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The faults of a job, one a line.
+    fn faults(text: &str) -> Vec<String> {
+        Job::read(text).unwrap_err().iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn reads_the_demo_job() {
+        let job = Job::read(include_str!("../../../fixtures/two-counters/job.json")).unwrap();
+        assert_eq!(job.sheets[1].price, Money::from_minor(5100));
+        assert_eq!(job.cutting.rip_kerf, Length::from_um(3200));
+        assert_eq!(job.parts[0].sheets, [0, 1]);
+        assert!(!job.parts[0].may_turn && job.parts[1].may_turn && !job.parts[2].may_turn);
+        assert!(job.assumed.iter().any(|a| a.key == "cutting.stages" && a.value == "3"));
+        assert!(!job.assumed.iter().any(|a| a.key == "shop.table_saw.kerf"));
+    }
+
+    #[test]
+    fn bare_numbers_are_in_the_job_units_wherever_units_stands() {
+        let job = Job::read(
+            r#"{"sheets":[{"name":"a","length":96,"width":48}],"parts":[{"name":"p","length":12,"width":"3/4"}],"units":"in"}"#,
+        )
+        .unwrap();
+        assert_eq!(job.sheets[0].length, Length::INCH * 96);
+        assert_eq!(job.parts[0].width, Length::from_nm(19_050_000));
+        assert_eq!(job.mark, Length::from_nm(793_750));
+    }
+
+    #[test]
+    fn gathers_all_faults_with_their_places() {
+        let found = faults(
+            "{\n \"sheets\": [{\"name\": \"a\", \"lenght\": \"2440 mm\", \"width\": \"-3 mm\"}],\n \"parts\": [{\"name\": \"\", \"length\": 0, \"width\": [], \"count\": 1.5}]\n}",
+        );
+        let expected = [
+            "line 2, column 13: `sheets[0]`: `length` is missing",
+            "line 2, column 27: `sheets[0]`: `lenght` is not a key of a sheet; did you mean `length`?",
+            "line 2, column 57: `sheets[0].width`: `-3 mm` is below zero",
+            "line 3, column 21: `parts[0].name`: found empty text",
+            "line 3, column 35: `parts[0].length`: found a length of zero",
+            "line 3, column 47: `parts[0].width`: found a list, where a length",
+            "line 3, column 60: `parts[0].count`: found 1.5, where a whole number from 1 to 100000",
+        ];
+        assert_eq!(found.len(), expected.len(), "{found:#?}");
+        for (found, start) in found.iter().zip(expected) {
+            assert!(found.starts_with(start), "{found}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_json_says_where() {
+        assert_eq!(faults("{\"sheets\": [}")[0].split(':').next(), Some("line 1, column 13"));
+        assert!(faults("")[0].starts_with("the job is empty"));
+        assert!(faults(&"[".repeat(100_000))[0].contains("nesting depth"));
+        assert!(faults("[]")[0].contains("found a list, where an object"));
+    }
+
+    #[test]
+    fn offcuts_join_the_sheets_of_their_thickness() {
+        let mut job = Job::read(
+            r#"{"sheets":[{"name":"a","length":2440,"width":1220,"thickness":18,"price":9}],
+                "parts":[{"name":"p","length":12,"width":12,"thickness":18}]}"#,
+        )
+        .unwrap();
+        job.add_offcuts(r#"[{"name":"o","length":300,"width":200,"thickness":18}]"#).unwrap();
+        assert_eq!((job.sheets[1].price, job.sheets[1].limit), (Money::ZERO, Some(1)));
+        assert_eq!(job.parts[0].sheets, [0, 1]);
+        assert!(job.add_offcuts(r#"[{"name":"o","length":300,"width":200}]"#).is_err());
+    }
+}

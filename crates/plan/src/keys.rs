@@ -1,0 +1,457 @@
+//! Every key a job may hold: its kind, its default and what it means.
+//!
+//! Reading, the suggestion of the nearest known key, the list of assumptions in a plan and the printed schema all
+//! come from these tables, so that they cannot disagree.
+
+/// What a value must be.
+#[derive(Debug)]
+pub enum Kind {
+    /// A length above zero: a spelling such as `"18 mm"`, or a bare number in the job's units.
+    Length,
+    /// A length of zero or more.
+    LengthOrZero,
+    /// An amount of money: `"92.50"` or `92.5`.
+    Money,
+    /// A number between two limits, in the unit that the key's description gives.
+    Number(f64, f64),
+    /// A whole number between two limits.
+    Count(u32, u32),
+    /// Text that is not empty.
+    Text,
+    /// true or false.
+    Flag,
+    /// One of these words.
+    Word(&'static [&'static str]),
+    /// An object with these keys.
+    Shape(&'static Shape),
+    /// An object whose `kind` says which keys it has.
+    Kinds(&'static str, &'static [&'static Shape]),
+    /// A list of the same, of at most so many.
+    List(&'static Kind, usize),
+    /// One length for all, or an object.
+    LengthOr(&'static Shape),
+}
+
+/// Whether a key may be left out.
+#[derive(Debug)]
+pub enum Need {
+    /// It must be there.
+    Must,
+    /// It may be missing, and then nothing is assumed.
+    May,
+    /// It may be missing, and then this value is taken and listed in the plan.
+    Else(&'static str),
+}
+
+/// One key of an object.
+#[derive(Debug)]
+pub struct Key {
+    /// Its name.
+    pub name: &'static str,
+    /// What its value must be.
+    pub kind: Kind,
+    /// Whether it may be left out.
+    pub need: Need,
+    /// What it means, with its unit.
+    pub about: &'static str,
+}
+
+/// An object of the job file.
+#[derive(Debug)]
+pub struct Shape {
+    /// What it is; for one of several kinds of object, the word that `kind` has.
+    pub name: &'static str,
+    /// What it describes.
+    pub about: &'static str,
+    /// Its keys, in the order the schema lists them.
+    pub keys: &'static [Key],
+}
+
+/// The most entries a list may have.
+pub const MOST_ENTRIES: usize = 2_000;
+/// The most of one thing a job may ask for.
+pub const MOST_COUNT: u32 = 100_000;
+/// The largest job file, in bytes.
+pub const MOST_BYTES: usize = 4 << 20;
+/// The most characters a name or title may have.
+pub const MOST_CHARS: usize = 200;
+
+const fn must(name: &'static str, kind: Kind, about: &'static str) -> Key {
+    Key { name, kind, need: Need::Must, about }
+}
+
+const fn may(name: &'static str, kind: Kind, about: &'static str) -> Key {
+    Key { name, kind, need: Need::May, about }
+}
+
+const fn or(name: &'static str, kind: Kind, value: &'static str, about: &'static str) -> Key {
+    Key { name, kind, need: Need::Else(value), about }
+}
+
+/// The whole job.
+pub static JOB: Shape = Shape {
+    name: "job",
+    about: "A cutting job: sheets and lumber to buy, tops, bases and plain parts to make from them.",
+    keys: &[
+        or("format", Kind::Count(1, 1), "1", "Version of the job file's shape."),
+        or("title", Kind::Text, "untitled", "What the job is called on drawings."),
+        or("units", Kind::Word(&["mm", "in"]), "mm", "Unit of bare numbers, and of drawings and text."),
+        may(
+            "mark",
+            Kind::Length,
+            "The smallest mark the shop can set; computed sizes are rounded up to it (0.5 mm, or 1/32 in).",
+        ),
+        or("currency", Kind::Text, "money", "Name of the currency, for reading only."),
+        or("shop", Kind::Shape(&SHOP), "{}", "Machines, glue and allowances of the shop."),
+        must(
+            "sheets",
+            Kind::List(&Kind::Shape(&SHEET), 200),
+            "Sheets that may be bought, and offcuts on hand at price 0.",
+        ),
+        may(
+            "offcuts",
+            Kind::Text,
+            "Path of a file of offcuts on hand (a list of sheets), beside the job file.",
+        ),
+        or("cutting", Kind::Shape(&CUTTING), "{}", "How sheets are cut up."),
+        may("tops", Kind::List(&Kind::Shape(&TOP), MOST_ENTRIES), "Patterned seats and table tops."),
+        may("parts", Kind::List(&Kind::Shape(&PART), MOST_ENTRIES), "Plain rectangular parts."),
+        may(
+            "lumber",
+            Kind::List(&Kind::Shape(&LUMBER), 200),
+            "Lumber that may be bought for legs, rungs and sticks.",
+        ),
+        may("sticks", Kind::List(&Kind::Shape(&STICK), MOST_ENTRIES), "Plain lengths of lumber."),
+        may(
+            "bases",
+            Kind::List(&Kind::Shape(&BASE), MOST_ENTRIES),
+            "Bases of raked and splayed legs and rungs.",
+        ),
+    ],
+};
+
+/// `shop`.
+pub static SHOP: Shape = Shape {
+    name: "shop",
+    about: "Machines, glue and allowances of the shop.",
+    keys: &[
+        or("table_saw", Kind::Shape(&TABLE_SAW), "{}", "The saw that rips and crosscuts sheets."),
+        or("bias_saw", Kind::Shape(&BIAS_SAW), "{}", "The saw that cuts bands or blocks off a slab."),
+        or("planer", Kind::Shape(&PLANER), "{}", "The thickness planer."),
+        or("glue", Kind::Shape(&GLUE), "{}", "The glue and how it is spread."),
+        or("clamp", Kind::Shape(&CLAMP), "{}", "The clamps."),
+        or("allow", Kind::Shape(&ALLOW), "{}", "What is left on for later work."),
+    ],
+};
+
+/// `shop.table_saw`.
+pub static TABLE_SAW: Shape = Shape {
+    name: "table_saw",
+    about: "The saw that rips and crosscuts sheets.",
+    keys: &[
+        or("kerf", Kind::LengthOrZero, "3.2 mm", "Wood lost to one cut: measure one."),
+        may("fence_reach", Kind::Length, "The widest rip the fence can be set to."),
+        may("longest_rip", Kind::Length, "The longest rip the shop can make."),
+        may("smallest_rip", Kind::Length, "The narrowest rip that is safe."),
+    ],
+};
+
+/// `shop.bias_saw`.
+pub static BIAS_SAW: Shape = Shape {
+    name: "bias_saw",
+    about: "The saw that cuts bands or blocks off a slab.",
+    keys: &[
+        or("kerf", Kind::LengthOrZero, "2.2 mm", "Wood lost to one cut."),
+        may("reach", Kind::Length, "The longest bias cut it can make."),
+    ],
+};
+
+/// `shop.planer`.
+pub static PLANER: Shape = Shape {
+    name: "planer",
+    about: "The thickness planer.",
+    keys: &[
+        or("width", Kind::Length, "330 mm", "The widest piece it takes."),
+        or("bite", Kind::Length, "0.4 mm", "The most it takes off in one pass."),
+        or(
+            "snipe",
+            Kind::LengthOrZero,
+            "60 mm",
+            "How far from each end it may dig in; said in the steps, not added to strips (shop.allow.ends is).",
+        ),
+        or("shortest", Kind::LengthOrZero, "300 mm", "The shortest piece that feeds safely."),
+    ],
+};
+
+/// `shop.glue`.
+pub static GLUE: Shape = Shape {
+    name: "glue",
+    about: "The glue and how it is spread.",
+    keys: &[
+        or("spread", Kind::Number(10.0, 1000.0), "200", "Grams a square metre of joint."),
+        or(
+            "open_minutes",
+            Kind::Number(0.5, 240.0),
+            "10",
+            "Minutes from the first spread to the last clamp.",
+        ),
+        or(
+            "strips_a_minute",
+            Kind::Number(0.1, 60.0),
+            "2",
+            "How many strips the shop spreads and sets in a minute.",
+        ),
+        or("line", Kind::LengthOrZero, "0", "Thickness one glue line adds to the pitch."),
+        or(
+            "end_grain",
+            Kind::Number(0.0, 2.0),
+            "0.5",
+            "How much more glue a joint takes that is not long grain: 0.5 is half as much again.",
+        ),
+        or(
+            "squeeze_out",
+            Kind::Number(0.0, 1.0),
+            "0.1",
+            "Share of the glue lost to squeeze-out and the brush.",
+        ),
+    ],
+};
+
+/// `shop.clamp`.
+pub static CLAMP: Shape = Shape {
+    name: "clamp",
+    about: "The clamps.",
+    keys: &[
+        may("reach", Kind::Length, "The widest glue-up they span."),
+        may("force", Kind::Number(1.0, 1_000_000.0), "Newtons one clamp gives."),
+        or("spacing", Kind::Length, "150 mm", "Distance from clamp to clamp."),
+    ],
+};
+
+/// `shop.allow`.
+pub static ALLOW: Shape = Shape {
+    name: "allow",
+    about: "What is left on for later work.",
+    keys: &[
+        or("ends", Kind::LengthOrZero, "10 mm", "Added to each end of a strip: marking error and snipe."),
+        or("first_planing", Kind::LengthOrZero, "0.8 mm", "Planed off each face of a slab."),
+        or("second_planing", Kind::LengthOrZero, "0.8 mm", "Planed off each face of a blank."),
+        or("sanding", Kind::LengthOrZero, "0.4 mm", "Sanded off both faces together."),
+    ],
+};
+
+/// `sheets[]`.
+pub static SHEET: Shape = Shape {
+    name: "sheet",
+    about: "A panel of sheet goods as bought, or an offcut on hand.",
+    keys: &[
+        must("name", Kind::Text, "What the plan calls it."),
+        must("length", Kind::Length, "Along the face grain."),
+        must("width", Kind::Length, "Across the face grain."),
+        may("thickness", Kind::Length, "Actual thickness."),
+        may(
+            "measured",
+            Kind::Length,
+            "Thickness as measured, where it differs from what it is sold as; the geometry uses it.",
+        ),
+        or(
+            "price",
+            Kind::Money,
+            "1.00",
+            "Price of one; 0 for an offcut on hand. With every price left out the plan counts sheets.",
+        ),
+        may("limit", Kind::Count(0, MOST_COUNT), "How many there are; any number when left out."),
+        or("trim", Kind::LengthOr(&TRIM), "0", "What is cut away at every edge first, kerf included."),
+        may("density", Kind::Number(50.0, 2000.0), "Kilograms a cubic metre, to reckon the mass of tops."),
+    ],
+};
+
+/// `sheets[].trim`.
+pub static TRIM: Shape = Shape {
+    name: "trim",
+    about: "What is cut away at each edge of a sheet first, kerf included.",
+    keys: &[
+        or("left", Kind::LengthOrZero, "0", "At the left end (x = 0)."),
+        or("right", Kind::LengthOrZero, "0", "At the right end (x = length)."),
+        or("bottom", Kind::LengthOrZero, "0", "At the lower edge (y = 0)."),
+        or("top", Kind::LengthOrZero, "0", "At the upper edge (y = width)."),
+    ],
+};
+
+/// `cutting`.
+pub static CUTTING: Shape = Shape {
+    name: "cutting",
+    about: "How sheets are cut up.",
+    keys: &[
+        or(
+            "first",
+            Kind::Word(&["rip", "crosscut", "either"]),
+            "either",
+            "Direction of a sheet's first cuts.",
+        ),
+        or(
+            "stages",
+            Kind::Count(2, 3),
+            "3",
+            "How often the direction of cutting alternates; a last trimming cut is not counted.",
+        ),
+        may("rip_kerf", Kind::LengthOrZero, "Wood lost to one rip, where it is not the table saw's kerf."),
+        may(
+            "crosscut_kerf",
+            Kind::LengthOrZero,
+            "Wood lost to one crosscut, where it is not the table saw's kerf.",
+        ),
+        may("keep", Kind::List(&Kind::Length, 2), "Length and width of the smallest offcut worth keeping."),
+    ],
+};
+
+/// `tops[]`.
+pub static TOP: Shape = Shape {
+    name: "top",
+    about: "A patterned seat or table top.",
+    keys: &[
+        must("name", Kind::Text, "What the plan calls it."),
+        or("count", Kind::Count(1, 1000), "1", "How many are made."),
+        may(
+            "sheet_thickness",
+            Kind::Length,
+            "Thickness of the sheets its strips are ripped from; may be left out when all sheets are alike.",
+        ),
+        must("finished", Kind::Length, "Finished thickness."),
+        or("margin", Kind::LengthOrZero, "6 mm", "What the blank shows all round the outline."),
+        must("outline", Kind::Kinds("outline", OUTLINES), "The finished plan shape."),
+        must("pattern", Kind::Kinds("pattern", PATTERNS), "How the face is divided."),
+        or(
+            "slab",
+            Kind::Word(&["shaped", "even"]),
+            "shaped",
+            "Whether each strip is as long as its own bands need, or all strips of a slab are alike.",
+        ),
+        or("spare", Kind::Count(0, 20), "0", "Spare bands a top."),
+        or("may_turn", Kind::Flag, "false", "Whether strips may be cut across the sheet's grain."),
+    ],
+};
+
+/// Kinds of `tops[].outline`.
+pub static OUTLINES: &[&Shape] = &[
+    &Shape {
+        name: "round",
+        about: "A circle.",
+        keys: &[must("diameter", Kind::Length, "Across the circle.")],
+    },
+    &Shape {
+        name: "oval",
+        about: "An ellipse.",
+        keys: &[
+            must("length", Kind::Length, "Across the bands (x)."),
+            must("width", Kind::Length, "Along the bands (y)."),
+        ],
+    },
+    &Shape {
+        name: "rectangle",
+        about: "A rectangle, with rounded corners if it has any.",
+        keys: &[
+            must("length", Kind::Length, "Across the bands (x)."),
+            must("width", Kind::Length, "Along the bands (y)."),
+            or("corner", Kind::LengthOrZero, "0", "Radius of its corners."),
+        ],
+    },
+];
+
+/// Kinds of `tops[].pattern`.
+pub static PATTERNS: &[&Shape] = &[
+    &Shape {
+        name: "chevron",
+        about: "Bands with slanting laminations, every other band turned over.",
+        keys: &[
+            must("angle", Kind::Number(15.0, 75.0), "Degrees between the laminations and the band's edge."),
+            must("band", Kind::Length, "Band width."),
+            or("centre", Kind::Word(&["seam", "band"]), "seam", "What lies on the centre line."),
+        ],
+    },
+    &Shape {
+        name: "straight",
+        about: "One slab of parallel laminations.",
+        keys: &[or(
+            "angle",
+            Kind::Number(0.0, 180.0),
+            "0",
+            "Degrees between the laminations and the outline's x axis.",
+        )],
+    },
+];
+
+/// `parts[]`.
+pub static PART: Shape = Shape {
+    name: "part",
+    about: "A plain rectangular part.",
+    keys: &[
+        must("name", Kind::Text, "What the plan calls it."),
+        must("length", Kind::Length, "Along the sheet's length, unless turned."),
+        must("width", Kind::Length, "Across the sheet, unless turned."),
+        or("count", Kind::Count(1, MOST_COUNT), "1", "How many are wanted."),
+        may("thickness", Kind::Length, "Thickness of its sheets; any sheet does when left out."),
+        may(
+            "sheets",
+            Kind::List(&Kind::Text, 200),
+            "Names of the sheets it may be cut from; any of its thickness when left out.",
+        ),
+        may("may_turn", Kind::Flag, "Whether it may lie across the sheet; true unless `grain` is given."),
+        may(
+            "grain",
+            Kind::Word(&["length", "any"]),
+            "Whether the face grain must run along the part's length.",
+        ),
+    ],
+};
+
+/// `lumber[]`.
+pub static LUMBER: Shape = Shape {
+    name: "lumber",
+    about: "Lumber that may be bought.",
+    keys: &[
+        must("name", Kind::Text, "What the plan calls it."),
+        may("section", Kind::List(&Kind::Length, 2), "Its two cross sizes."),
+        must("length", Kind::Length, "Length of one stick."),
+        or("price", Kind::Money, "1.00", "Price of one stick."),
+        may("limit", Kind::Count(0, MOST_COUNT), "How many there are; any number when left out."),
+    ],
+};
+
+/// `sticks[]`.
+pub static STICK: Shape = Shape {
+    name: "stick",
+    about: "A plain length of lumber.",
+    keys: &[
+        must("name", Kind::Text, "What the plan calls it."),
+        must("length", Kind::Length, "Its length."),
+        or("count", Kind::Count(1, MOST_COUNT), "1", "How many are wanted."),
+        may("lumber", Kind::Text, "Name of the lumber it is cut from; any when left out."),
+    ],
+};
+
+/// `bases[]`.
+pub static BASE: Shape = Shape {
+    name: "base",
+    about: "A base of raked and splayed legs and rungs.",
+    keys: &[
+        must("name", Kind::Text, "What the plan calls it."),
+        or("count", Kind::Count(1, 1000), "1", "How many are made."),
+        must("height", Kind::Length, "From the floor to the underside of the top."),
+        or(
+            "front_lean",
+            Kind::Number(0.0, 45.0),
+            "0",
+            "Lean of the legs seen from the front, degrees from vertical.",
+        ),
+        or(
+            "side_lean",
+            Kind::Number(0.0, 45.0),
+            "0",
+            "Lean of the legs seen from the side, degrees from vertical.",
+        ),
+        must("leg", Kind::Length, "Side of a leg's square section."),
+        must("top_spread", Kind::Length, "Distance between the leg centres at their upper ends."),
+        may("rungs", Kind::List(&Kind::LengthOrZero, 20), "Heights of the rungs above the floor."),
+    ],
+};

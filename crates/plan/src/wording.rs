@@ -1,0 +1,201 @@
+//! Every sentence that tells a maker what is wrong, in one place.
+//!
+//! Each says what was found, what is allowed, and what to do. The place and the key stand in front of it.
+
+use stripwright_units::{Length, System};
+
+/// A known word close enough to `found` to be what was meant.
+#[must_use]
+pub fn nearest<'w>(found: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
+    let found = found.to_lowercase();
+    known
+        .into_iter()
+        .map(|word| (strsim::damerau_levenshtein(&found, &word.to_lowercase()), word))
+        .filter(|(distance, word)| *distance <= 1 + word.chars().count() / 3)
+        .min_by_key(|(distance, _)| *distance)
+        .map(|(_, word)| word)
+}
+
+/// "`a`", "`a` and `b`", "`a`, `b` and `c`".
+#[must_use]
+pub fn list<S: AsRef<str>>(words: &[S], joiner: &str) -> String {
+    let quoted: Vec<String> = words.iter().map(|w| format!("`{}`", w.as_ref())).collect();
+    match quoted.as_slice() {
+        [] => "nothing".to_string(),
+        [one] => one.clone(),
+        [front @ .., last] => format!("{} {joiner} {last}", front.join(", ")),
+    }
+}
+
+/// "1 strip", "3 strips".
+#[must_use]
+pub fn count(n: impl Into<u64>, one: &str, many: &str) -> String {
+    let n = n.into();
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// Text as found, short enough for a sentence.
+#[must_use]
+pub fn short(text: &str) -> String {
+    let mut chars = text.chars();
+    let mut head: String = chars.by_ref().take(40).collect();
+    if chars.next().is_some() {
+        head.push('…');
+    }
+    head
+}
+
+pub(crate) fn not_json(reason: &str) -> String {
+    let reason = reason.trim_end_matches('.');
+    let mut chars = reason.chars();
+    let lower: String = chars.next().into_iter().flat_map(char::to_lowercase).chain(chars).collect();
+    format!(
+        "the file is not JSON here ({lower}); mend this and run again, since nothing after it could be read"
+    )
+}
+
+pub(crate) fn empty_file() -> String {
+    "the job is empty; write a starter with `stripwright start job.json`".to_string()
+}
+
+pub(crate) fn too_many_bytes(found: usize, most: usize) -> String {
+    format!("the job is {found} bytes long, and at most {most} are read; split it into several jobs")
+}
+
+pub(crate) fn unknown_key(found: &str, shape: &str, known: &[&str]) -> String {
+    let hint = match nearest(found, known.iter().copied()) {
+        Some(word) => format!("did you mean `{word}`? "),
+        None => String::new(),
+    };
+    format!("`{}` is not a key of a {shape}; {hint}The keys are {}.", short(found), list(known, "and"))
+}
+
+pub(crate) fn twice(key: &str) -> String {
+    format!("`{}` is written twice in the same object; keep one", short(key))
+}
+
+pub(crate) fn missing(key: &str, about: &str) -> String {
+    format!("`{key}` is missing; it is needed here. {about}")
+}
+
+pub(crate) fn wrong_kind(found: &str, wanted: &str) -> String {
+    format!("found {found}, where {wanted} is allowed; write that instead")
+}
+
+pub(crate) fn zero_length() -> String {
+    "found a length of zero, where one above zero is allowed; write the real size".to_string()
+}
+
+pub(crate) fn outside(found: &str, least: &str, most: &str) -> String {
+    format!("found {}, where {least} to {most} is allowed; choose a value in that range", short(found))
+}
+
+pub(crate) fn not_a_number(found: &str) -> String {
+    format!("`{}` does not read as a number; write for example 45 or 22.5", short(found))
+}
+
+pub(crate) fn not_a_count(found: &str, least: u32, most: u32) -> String {
+    format!("found {}, where a whole number from {least} to {most} is allowed", short(found))
+}
+
+pub(crate) fn not_a_word(found: &str, words: &[&str]) -> String {
+    let hint = match nearest(found, words.iter().copied()) {
+        Some(word) => format!("; did you mean `{word}`?"),
+        None => String::new(),
+    };
+    format!("found `{}`, where {} is allowed{hint}", short(found), list(words, "or"))
+}
+
+pub(crate) fn empty_text() -> String {
+    "found empty text; give it a name".to_string()
+}
+
+pub(crate) fn long_text(found: usize, most: usize) -> String {
+    format!("found a text of {found} characters, where at most {most} are allowed; shorten it")
+}
+
+pub(crate) fn control_text() -> String {
+    "the text holds a line break or control character; write it on one line".to_string()
+}
+
+pub(crate) fn long_list(found: usize, most: usize) -> String {
+    format!(
+        "found a list of {found}, where at most {most} are allowed; give like things one entry with a `count`"
+    )
+}
+
+pub(crate) fn wrong_pair(found: usize) -> String {
+    format!(
+        "found a list of {found}, where two lengths are allowed; write for example [\"600 mm\", \"200 mm\"]"
+    )
+}
+
+pub(crate) fn empty_list(what: &str) -> String {
+    format!("the list is empty; give at least one {what}")
+}
+
+pub(crate) fn nothing_to_make() -> String {
+    "the job asks for nothing; give `tops`, `parts`, `sticks` or `bases` at least one entry".to_string()
+}
+
+pub(crate) fn same_name(name: &str, what: &str, first: &str) -> String {
+    format!(
+        "`{}` is already the name of a {what} ({first}); every {what} needs a name of its own",
+        short(name)
+    )
+}
+
+pub(crate) fn no_such_name(name: &str, what: &str, known: &[&str]) -> String {
+    let hint = match nearest(name, known.iter().copied()) {
+        Some(word) => format!("; did you mean `{word}`?"),
+        None => String::new(),
+    };
+    format!(
+        "no {what} is called `{}`; there {} {}{hint}",
+        short(name),
+        if known.len() == 1 { "is" } else { "are" },
+        list(known, "and")
+    )
+}
+
+pub(crate) fn no_such_thickness(found: Length, known: &[Length], system: System) -> String {
+    let known: Vec<String> = known.iter().map(|l| l.show(system)).collect();
+    if known.is_empty() {
+        return format!(
+            "no sheet says that it is {} thick; give the sheets a `thickness`",
+            found.show(system)
+        );
+    }
+    format!(
+        "no sheet is {} thick; the sheets are {} thick: change this or add such a sheet",
+        found.show(system),
+        list(&known, "and")
+    )
+}
+
+pub(crate) fn which_thickness() -> String {
+    "`sheet_thickness` is missing, and the sheets are not all of one thickness; say which it is".to_string()
+}
+
+pub(crate) fn trim_eats_sheet(over: Length, side: &str, system: System) -> String {
+    format!(
+        "the trims leave nothing of the sheet's {side}: they are {} too much; make them smaller",
+        over.show(system)
+    )
+}
+
+pub(crate) fn corner_too_large(found: Length, most: Length, system: System) -> String {
+    format!(
+        "the corner radius of {} is more than half of the shorter side; at most {} is allowed",
+        found.show(system),
+        most.show(system)
+    )
+}
+
+pub(crate) fn grain_and_turn() -> String {
+    "`grain` is \"length\" while `may_turn` is true; these contradict each other: keep one".to_string()
+}
+
+pub(crate) fn other_format(found: &str) -> String {
+    format!("found format {}, where 1 is the only one there is; write 1", short(found))
+}
