@@ -1,1 +1,125 @@
-//! Checks an answer without the solver.
+//! Checks a plan and its proof without the solver.
+//!
+//! A maker about to spend money on sheets, or an engineer who distrusts linear programming, hands over the problem
+//! and the claim: where every piece lies, what it costs, and why nothing costs less. [`audit`] works everything out
+//! again in whole numbers and answers with a [`Verdict`], or with every [`Objection`] it has. Nothing here is shared
+//! with the solver but the plain types that both speak: what can be wrong there cannot be wrong here in the same way.
+//!
+//! The checks, each in its module:
+//!
+//! 1. `limits`: the numbers are within what exact arithmetic is sized for, so that nothing below can overflow.
+//! 2. `sawing`: each layout can be cut. Placed rectangles alone are enough: at each stage the pieces fall into groups
+//!    whose shadows on the cutting axis are a kerf or more apart, and each group is looked at again across.
+//! 3. `balance`: demands, covers, spare pieces, limits and money add up.
+//! 4. `worth`: at the certificate's prices no layout of any sheet is worth more than the sheet costs, over all
+//!    layouts the saw rules allow. This is the heart of the proof and has its own dynamic programme.
+//! 5. `purchase`: what a leaf shows is raised to the next sum of sheet prices, and the leaves together speak about
+//!    every purchase below the bound.
+//!
+//! # What counts as an allowed layout
+//!
+//! Pieces next to each other need one kerf between them, rip kerf across (y), crosscut kerf along (x). Stages
+//! alternate in direction; any may be left out. After the last stage a piece may be smaller than its place in one
+//! direction and is trimmed by one cut, which may overhang the edge: waste narrower than a kerf is no obstacle.
+//! The shop's limits bind as follows.
+//!
+//! * `longest_rip`: a region longer than this is not ripped but stays one strip. A piece narrower than the usable
+//!   sheet is ripped somewhere, along its own length at least, so it is no longer than this.
+//! * `fence_reach`: of the strips ripped from one region, one may be wider: it is what is left over when the others
+//!   are off. A piece trimmed to its width is likewise what is left over of its strip.
+//! * `smallest_rip`: a piece narrower than the usable sheet is no narrower than this.
+
+mod balance;
+mod limits;
+mod objection;
+mod purchase;
+mod sawing;
+mod sums;
+mod worth;
+
+pub use objection::{Objection, TreeFault};
+
+use stripwright_units::Money;
+
+use crate::answer::{Answer, Placed};
+use crate::certificate::Certificate;
+use crate::problem::Problem;
+
+/// Everything a plan says about itself, flat, as it can be read back from a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Claim {
+    /// Sheets cut alike.
+    pub layouts: Vec<Sheets>,
+    /// (index into [`Problem::makes`], how often).
+    pub makes: Vec<(usize, u32)>,
+    /// Pieces beyond what is asked for: (index into [`Problem::pieces`], how many).
+    pub spare: Vec<(usize, u32)>,
+    /// What all sheets cost.
+    pub money: Money,
+    /// Nothing costs less.
+    pub bound: Money,
+    /// Whether the plan says that it cannot be beaten.
+    pub proven: bool,
+    /// Why nothing costs less.
+    pub certificate: Certificate,
+}
+
+/// Sheets that are cut alike, and where the pieces lie on each.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Sheets {
+    /// Index into [`Problem::stocks`].
+    pub stock: usize,
+    /// How many.
+    pub times: u32,
+    /// The pieces, in any order.
+    pub placed: Vec<Placed>,
+}
+
+/// What an audit confirms.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Verdict {
+    /// What the sheets cost.
+    pub money: Money,
+    /// No plan costs less.
+    pub bound: Money,
+    /// Sheets bought of each kind, by index into [`Problem::stocks`].
+    pub sheets: Vec<u64>,
+}
+
+impl Verdict {
+    /// True when the plan cannot be beaten: this, and only this, is the proof.
+    pub fn proven(&self) -> bool {
+        self.bound == self.money
+    }
+}
+
+/// Checks a claim against the problem, in exact whole numbers.
+///
+/// # Errors
+/// Every objection found. Where sizes or indices are wrong, the checks that would build on them are left out, so
+/// curing the list may bring up others.
+pub fn audit(problem: &Problem, claim: &Claim) -> Result<Verdict, Vec<Objection>> {
+    let mut objections = Vec::new();
+    limits::check(problem, claim, &mut objections);
+    if !objections.is_empty() {
+        return Err(objections);
+    }
+    sawing::check(problem, claim, &mut objections);
+    let sheets = balance::check(problem, claim, &mut objections);
+    worth::check(problem, claim, &mut objections);
+    purchase::check(problem, claim, &mut objections);
+    if objections.is_empty() {
+        Ok(Verdict { money: claim.money, bound: claim.bound, sheets })
+    } else {
+        Err(objections)
+    }
+}
+
+/// Checks an [`Answer`] as the solver returns it: the tree of cuts of each layout, and all that [`audit`] checks.
+///
+/// # Errors
+/// Every objection found.
+pub fn answer(problem: &Problem, answer: &Answer) -> Result<Verdict, Vec<Objection>> {
+    let claim = sawing::flatten(problem, answer)?;
+    audit(problem, &claim)
+}

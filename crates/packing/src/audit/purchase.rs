@@ -1,0 +1,194 @@
+//! What a leaf shows, and whether the leaves together speak about every purchase below the bound.
+
+use super::Claim;
+use super::objection::Objection;
+use super::sums::{Beyond, Bits, Work, gcd};
+use crate::certificate::Leaf;
+use crate::problem::Problem;
+
+/// More sheets than any purchase has.
+const NO_LIMIT: u64 = u64::MAX;
+
+/// Widest table of purchase sums, in marks of money. Beyond that a sum is only rounded up to a whole mark.
+const WIDEST_TABLE: i128 = 1 << 27;
+
+/// How many sheets of one kind: from `least` to `most`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Range {
+    least: u64,
+    most: u64,
+}
+
+/// Each leaf's bound, and the purchases the leaves speak about.
+pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>) {
+    let prices: Vec<i128> = problem.stocks.iter().map(|s| i128::from(s.price.minor())).collect();
+    let limits: Vec<Range> = problem
+        .stocks
+        .iter()
+        .map(|s| Range { least: 0, most: s.limit.map_or(NO_LIMIT, u64::from) })
+        .collect();
+    let claimed = i128::from(claim.bound.minor());
+    let mut work = Work::new();
+    let mut boxes = Vec::new();
+    for (i, leaf) in claim.certificate.leaves.iter().enumerate() {
+        let confined = confine(&limits, leaf);
+        if confined.iter().any(|r| r.least > r.most) {
+            continue; // no purchase at all: it need show nothing
+        }
+        let unlimited = |&j: &usize| leaf.upper[j] > 0 && confined[j].most == NO_LIMIT;
+        if let Some(j) = (0..confined.len()).find(unlimited) {
+            let stock = problem.stocks[j].name.clone();
+            objections.push(Objection::NoLimitToPrice { leaf: i + 1, stock });
+            continue;
+        }
+        let worth = worth(problem, leaf, &confined);
+        let target = worth.div_euclid(i128::from(claim.certificate.scale))
+            + i128::from(worth.rem_euclid(i128::from(claim.certificate.scale)) > 0);
+        match raise(target, &prices, &confined, &mut work) {
+            Ok(Some(shows)) if shows < claimed => {
+                objections.push(Objection::WeakLeaf { leaf: i + 1, shows, claimed: claim.bound });
+            }
+            Ok(_) => {}
+            Err(Beyond) => {
+                objections.push(Objection::TooMuchWork {
+                    what: format!("the sums of sheet prices in leaf {}", i + 1),
+                });
+                return;
+            }
+        }
+        boxes.push(confined);
+    }
+    match unspoken(&prices, &limits, &boxes, claimed, &mut work) {
+        Ok(None) => {}
+        Ok(Some(purchase)) => {
+            let names = problem.stocks.iter().map(|s| s.name.clone());
+            let purchase = names.zip(purchase).filter(|&(_, count)| count > 0).collect();
+            objections.push(Objection::Gap { purchase, claimed: claim.bound });
+        }
+        Err(Beyond) => {
+            objections.push(Objection::TooMuchWork {
+                what: "that the leaves hold every purchase below the bound".into(),
+            });
+        }
+    }
+}
+
+fn confine(limits: &[Range], leaf: &Leaf) -> Vec<Range> {
+    let mut confined = limits.to_vec();
+    for branch in &leaf.branches {
+        let range = &mut confined[branch.stock];
+        range.least = range.least.max(u64::from(branch.least));
+        range.most = range.most.min(branch.most.map_or(NO_LIMIT, u64::from));
+    }
+    confined
+}
+
+/// `sum(count y) + sum(count w) - sum(most mu) + sum(least nu)`, in minor units times the scale.
+fn worth(problem: &Problem, leaf: &Leaf, confined: &[Range]) -> i128 {
+    let product = |count: u64, price: i64| i128::from(count) * i128::from(price);
+    let pieces = problem.pieces.iter().zip(&leaf.pieces).map(|(p, &y)| product(u64::from(p.count), y));
+    let covers = problem.covers.iter().zip(&leaf.covers).map(|(c, &w)| product(u64::from(c.count), w));
+    let upper =
+        confined.iter().zip(&leaf.upper).filter(|(_, mu)| **mu > 0).map(|(r, &mu)| -product(r.most, mu));
+    let lower = confined.iter().zip(&leaf.lower).map(|(r, &nu)| product(r.least, nu));
+    pieces.chain(covers).chain(upper).chain(lower).sum()
+}
+
+/// The smallest sum of sheet prices, each sheet within its range, that is not below `target`; `None` when there is
+/// no such sum, so that no purchase within the ranges can be a plan.
+///
+/// Lower limits are bought first. A smallest sum overshoots by less than the dearest sheet, or one could be left out.
+fn raise(target: i128, prices: &[i128], ranges: &[Range], work: &mut Work) -> Result<Option<i128>, Beyond> {
+    let base: i128 = prices.iter().zip(ranges).map(|(p, r)| p * i128::from(r.least)).sum();
+    if base >= target {
+        return Ok(Some(base));
+    }
+    let open = target - base;
+    let more: Vec<(i128, i128)> = prices
+        .iter()
+        .zip(ranges)
+        .map(|(&price, r)| (price, i128::from(r.most) - i128::from(r.least)))
+        .filter(|&(price, room)| price > 0 && room > 0)
+        .map(|(price, room)| (price, room.min((open + price - 1) / price)))
+        .collect();
+    if more.iter().map(|(price, room)| price * room).sum::<i128>() < open {
+        return Ok(None);
+    }
+    let mark = more.iter().fold(0, |g, &(price, _)| gcd(g, price as u64)).max(1);
+    let mark = i128::from(mark);
+    let least = (open + mark - 1) / mark;
+    let dearest = more.iter().map(|&(price, _)| price / mark).max().unwrap_or(0);
+    if least + dearest >= WIDEST_TABLE {
+        return Ok(Some(base + least * mark));
+    }
+    let mut sums = Bits::new((least + dearest) as usize + 1);
+    for (price, room) in more {
+        // Any number from 0 to room is a sum of 1, 2, 4, ... and a rest, each taken or not.
+        let (mut open, mut part) = (room, 1);
+        while open > 0 {
+            let taken = part.min(open);
+            let shift = taken * (price / mark);
+            if shift <= least + dearest {
+                work.spend(sums.words.len())?;
+                sums.or_shifted(shift as usize);
+            }
+            open -= taken;
+            part *= 2;
+        }
+    }
+    Ok(sums.ones().find(|&s| s as i128 >= least).map(|s| base + s as i128 * mark))
+}
+
+/// A purchase cheaper than the bound, within the limits, that lies in no box; `None` when there is none.
+///
+/// The space of purchases is split along the faces of boxes until each part is inside a box, or dearer than the
+/// bound, or outside all boxes. Each split takes a face of some box, so with n boxes over s kinds of sheet there are
+/// at most `(2n + 1)^s` parts; boxes that come from branching one sheet count at a time give about as many parts as
+/// boxes.
+fn unspoken(
+    prices: &[i128],
+    limits: &[Range],
+    boxes: &[Vec<Range>],
+    bound: i128,
+    work: &mut Work,
+) -> Result<Option<Vec<u64>>, Beyond> {
+    if limits.iter().any(|r| r.least > r.most) {
+        return Ok(None);
+    }
+    let mut parts = vec![limits.to_vec()];
+    while let Some(mut part) = parts.pop() {
+        work.spend((boxes.len() + 1) * (part.len() + 1))?;
+        let base: i128 = prices.iter().zip(&part).map(|(p, r)| p * i128::from(r.least)).sum();
+        if base >= bound {
+            continue;
+        }
+        for (range, &price) in part.iter_mut().zip(prices) {
+            if price > 0 {
+                let affordable = (bound - 1 - base) / price;
+                let most = i128::from(range.least) + affordable;
+                range.most = range.most.min(u64::try_from(most).unwrap_or(NO_LIMIT));
+            }
+        }
+        let meets =
+            |b: &&Vec<Range>| part.iter().zip(b.iter()).all(|(p, b)| p.least <= b.most && b.least <= p.most);
+        let Some(met) = boxes.iter().find(meets) else {
+            return Ok(Some(part.iter().map(|r| r.least).collect()));
+        };
+        // Cut off what lies outside the box, side by side; what is then left lies inside.
+        for (j, inside) in met.iter().enumerate() {
+            if part[j].least < inside.least {
+                let mut outside = part.clone();
+                outside[j].most = inside.least - 1;
+                parts.push(outside);
+                part[j].least = inside.least;
+            }
+            if part[j].most > inside.most {
+                let mut outside = part.clone();
+                outside[j].least = inside.most + 1;
+                parts.push(outside);
+                part[j].most = inside.most;
+            }
+        }
+    }
+    Ok(None)
+}

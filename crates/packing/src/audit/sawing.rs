@@ -1,0 +1,391 @@
+//! Can each layout be cut?
+
+use stripwright_units::Length;
+
+use super::{Claim, Objection, Sheets, TreeFault};
+use crate::answer::{Answer, Layout, Placed, Region, Within};
+use crate::problem::{Cutting, Direction, First, Problem, Stock};
+
+/// Deeper trees than this are refused before they are walked: no allowed layout has more than three stages.
+const DEEPEST: u8 = 8;
+
+/// Every placed piece by itself, then the layout as a whole.
+pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>) {
+    for (i, sheets) in claim.layouts.iter().enumerate() {
+        let before = objections.len();
+        for placed in &sheets.placed {
+            check_placed(problem, i + 1, &problem.stocks[sheets.stock], sheets, placed, objections);
+        }
+        if objections.len() == before && !sheets.placed.is_empty() {
+            check_cuts(problem, i + 1, sheets, objections);
+        }
+    }
+}
+
+fn check_placed(
+    problem: &Problem,
+    layout: usize,
+    stock: &Stock,
+    sheets: &Sheets,
+    placed: &Placed,
+    objections: &mut Vec<Objection>,
+) {
+    let kind = &problem.pieces[placed.piece];
+    let piece = || kind.name.clone();
+    if !kind.stocks.contains(&sheets.stock) {
+        objections.push(Objection::WrongSheet { layout, piece: piece(), stock: stock.name.clone() });
+    }
+    if placed.turned && !kind.may_turn {
+        objections.push(Objection::Turned { layout, piece: piece() });
+    }
+    let expected = if placed.turned { (kind.width, kind.length) } else { (kind.length, kind.width) };
+    let found = (placed.length, placed.width);
+    if found != expected {
+        objections.push(Objection::WrongSize { layout, piece: piece(), found, expected });
+        return;
+    }
+    let usable = Rect::usable(stock);
+    let rect = Rect::of(placed);
+    if !usable.holds(&rect) {
+        objections.push(Objection::Outside { layout, piece: piece(), at: (placed.x, placed.y) });
+        return;
+    }
+    if placed.width < stock.usable_width() {
+        let cutting = &problem.cutting;
+        if let Some(most) = cutting.longest_rip.filter(|&most| most < placed.length) {
+            objections.push(Objection::RipTooLong { layout, piece: piece(), found: placed.length, most });
+        }
+        if let Some(least) = cutting.smallest_rip.filter(|&least| least > placed.width) {
+            objections.push(Objection::RipTooNarrow { layout, piece: piece(), found: placed.width, least });
+        }
+    }
+}
+
+/// A rectangle in whole nanometres: from (x0, y0) to (x1, y1).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Rect {
+    x: (i64, i64),
+    y: (i64, i64),
+}
+
+impl Rect {
+    fn of(placed: &Placed) -> Rect {
+        let (x, y) = (placed.x.nm(), placed.y.nm());
+        Rect { x: (x, x + placed.length.nm()), y: (y, y + placed.width.nm()) }
+    }
+
+    fn usable(stock: &Stock) -> Rect {
+        Rect {
+            x: (stock.trim.left.nm(), (stock.length - stock.trim.right).nm()),
+            y: (stock.trim.bottom.nm(), (stock.width - stock.trim.top).nm()),
+        }
+    }
+
+    fn holds(&self, other: &Rect) -> bool {
+        self.x.0 <= other.x.0 && other.x.1 <= self.x.1 && self.y.0 <= other.y.0 && other.y.1 <= self.y.1
+    }
+
+    /// Its shadow on the axis that cuts of this direction divide: rips divide y, crosscuts divide x.
+    fn shadow(&self, direction: Direction) -> (i64, i64) {
+        match direction {
+            Direction::Rip => self.y,
+            Direction::Crosscut => self.x,
+        }
+    }
+
+    fn with_shadow(mut self, direction: Direction, shadow: (i64, i64)) -> Rect {
+        match direction {
+            Direction::Rip => self.y = shadow,
+            Direction::Crosscut => self.x = shadow,
+        }
+        self
+    }
+}
+
+fn other(direction: Direction) -> Direction {
+    match direction {
+        Direction::Rip => Direction::Crosscut,
+        Direction::Crosscut => Direction::Rip,
+    }
+}
+
+/// The directions that first cuts may take.
+pub(super) fn first_directions(first: First) -> &'static [Direction] {
+    match first {
+        First::Rip => &[Direction::Rip],
+        First::Crosscut => &[Direction::Crosscut],
+        First::Either => &[Direction::Rip, Direction::Crosscut],
+    }
+}
+
+/// Why a run of cuts fails.
+enum Snag {
+    Joined { piece: usize, joined: usize },
+    Untrimmed { piece: usize },
+}
+
+fn check_cuts(problem: &Problem, layout: usize, sheets: &Sheets, objections: &mut Vec<Objection>) {
+    let mut rects: Vec<(Rect, usize)> = sheets.placed.iter().map(|p| (Rect::of(p), p.piece)).collect();
+    let usable = Rect::usable(&problem.stocks[sheets.stock]);
+    let name = |piece: usize| problem.pieces[piece].name.clone();
+    let mut failures = Vec::new();
+    for &first in first_directions(problem.cutting.first) {
+        match saw(&problem.cutting, &mut rects, usable, first, problem.cutting.stages) {
+            Ok(()) => return,
+            Err(Snag::Joined { piece, joined }) => {
+                let stages = problem.cutting.stages;
+                failures.push(Objection::NotSawable { layout, first, stages, piece: name(piece), joined });
+            }
+            Err(Snag::Untrimmed { piece }) => {
+                failures.push(Objection::NotTrimmable { layout, first, piece: name(piece) });
+            }
+        }
+    }
+    if let Some((one, two)) = overlapping(&mut rects) {
+        objections.push(Objection::Overlap { layout, one: name(one), other: name(two) });
+    } else {
+        objections.append(&mut failures);
+    }
+}
+
+/// Sets every piece of a region free with cuts in this direction and at most `stages - 1` more turns of direction.
+///
+/// Pieces whose shadows on the divided axis come closer than a kerf cannot be parted here and stay in one group. The
+/// finest groups are always the best choice: whatever cuts work for a coarser group work for a part of it, and its
+/// cuts are shorter. Only the fence can ask for coarser ones, see [`merge_wide`].
+fn saw(
+    cutting: &Cutting,
+    pieces: &mut [(Rect, usize)],
+    region: Rect,
+    direction: Direction,
+    stages: u8,
+) -> Result<(), Snag> {
+    if stages == 0 {
+        return match pieces {
+            [(rect, piece)] => trim(rect, &region).then_some(()).ok_or(Snag::Untrimmed { piece: *piece }),
+            _ => Err(Snag::Joined { piece: pieces.first().map_or(0, |p| p.1), joined: pieces.len() }),
+        };
+    }
+    let kerf = match direction {
+        Direction::Rip => cutting.rip_kerf.nm(),
+        Direction::Crosscut => cutting.crosscut_kerf.nm(),
+    };
+    pieces.sort_unstable_by_key(|(rect, piece)| (rect.shadow(direction), *piece));
+    let mut groups: Vec<(usize, usize, (i64, i64))> = Vec::new();
+    for (i, (rect, _)) in pieces.iter().enumerate() {
+        let shadow = rect.shadow(direction);
+        match groups.last_mut() {
+            Some((_, end, hull)) if shadow.0 < hull.1 + kerf => {
+                *end = i + 1;
+                hull.1 = hull.1.max(shadow.1);
+            }
+            _ => groups.push((i, i + 1, shadow)),
+        }
+    }
+    let whole = region.shadow(direction);
+    if direction == Direction::Rip {
+        let long = region.x.1 - region.x.0;
+        if cutting.longest_rip.is_some_and(|most| long > most.nm()) {
+            groups = vec![(0, pieces.len(), whole)];
+        }
+        if let Some(reach) = cutting.fence_reach {
+            groups = merge_wide(groups, reach.nm());
+        }
+    }
+    for (start, end, hull) in groups {
+        let part = region.with_shadow(direction, hull);
+        saw(cutting, &mut pieces[start..end], part, other(direction), stages - 1)?;
+    }
+    Ok(())
+}
+
+/// Only one strip of a region may be wider than the fence reaches; several are ripped off as one, and what lies
+/// between them with them.
+fn merge_wide(groups: Vec<(usize, usize, (i64, i64))>, reach: i64) -> Vec<(usize, usize, (i64, i64))> {
+    let wide = |g: &(usize, usize, (i64, i64))| g.2.1 - g.2.0 > reach;
+    let (Some(first), Some(last)) = (groups.iter().position(wide), groups.iter().rposition(wide)) else {
+        return groups;
+    };
+    let merged = (groups[first].0, groups[last].1, (groups[first].2.0, groups[last].2.1));
+    let mut out = groups[..first].to_vec();
+    out.push(merged);
+    out.extend_from_slice(&groups[last + 1..]);
+    out
+}
+
+/// Whether one cut at most trims the piece out of its place.
+fn trim(piece: &Rect, place: &Rect) -> bool {
+    let edges =
+        [piece.x.0 == place.x.0, piece.x.1 == place.x.1, piece.y.0 == place.y.0, piece.y.1 == place.y.1];
+    edges.iter().filter(|&&flush| !flush).count() <= 1
+}
+
+fn overlapping(rects: &mut [(Rect, usize)]) -> Option<(usize, usize)> {
+    rects.sort_unstable_by_key(|(rect, piece)| (rect.x, rect.y, *piece));
+    for (i, (one, a)) in rects.iter().enumerate() {
+        for (two, b) in rects[i + 1..].iter().take_while(|(two, _)| two.x.0 < one.x.1) {
+            if two.y.0 < one.y.1 && one.y.0 < two.y.1 {
+                return Some((*a, *b));
+            }
+        }
+    }
+    None
+}
+
+/// The flat claim that an answer makes, after checking its trees of cuts.
+pub(super) fn flatten(problem: &Problem, answer: &Answer) -> Result<Claim, Vec<Objection>> {
+    let mut objections = Vec::new();
+    let mut layouts = Vec::new();
+    for (i, layout) in answer.layouts.iter().enumerate() {
+        let mut placed = Vec::new();
+        match check_tree(problem, layout, &mut placed) {
+            Ok(()) => layouts.push(Sheets { stock: layout.stock, times: layout.times, placed }),
+            Err(objection) => objections.push(objection(i + 1)),
+        }
+    }
+    if !objections.is_empty() {
+        return Err(objections);
+    }
+    Ok(Claim {
+        layouts,
+        makes: answer.makes.clone(),
+        spare: answer.spare.clone(),
+        money: answer.money,
+        bound: answer.bound,
+        proven: answer.is_tight(),
+        certificate: answer.certificate.clone(),
+    })
+}
+
+/// An objection that still lacks the number of its layout.
+type About = Box<dyn Fn(usize) -> Objection>;
+
+fn fault(fault: TreeFault) -> About {
+    Box::new(move |layout| Objection::Tree { layout, fault: fault.clone() })
+}
+
+fn check_tree(problem: &Problem, layout: &Layout, placed: &mut Vec<Placed>) -> Result<(), About> {
+    let Some(stock) = problem.stocks.get(layout.stock) else {
+        let (found, expected) = (layout.stock as u64, problem.stocks.len() as u64);
+        return Err(Box::new(move |i| {
+            let what = format!("The sheet index of layout {i}");
+            Objection::Mismatch { what, found, expected }
+        }));
+    };
+    let sane = |l: Length| l >= Length::ZERO && l <= Length::LONGEST;
+    let trim = [stock.trim.left, stock.trim.right, stock.trim.bottom, stock.trim.top];
+    let sizes = [stock.length, stock.width, problem.cutting.rip_kerf, problem.cutting.crosscut_kerf];
+    if !trim.into_iter().chain(sizes).all(sane)
+        || problem.pieces.iter().any(|p| !sane(p.length) || !sane(p.width))
+    {
+        let what = format!("Sheet `{}`", stock.name);
+        let found = String::from("a size of it, of a piece or of the saw is below zero or above 100 m");
+        return Err(Box::new(move |_| Objection::Unusable { what: what.clone(), found: found.clone() }));
+    }
+    if rect(&layout.root) != Some(Rect::usable(stock)) {
+        return Err(fault(TreeFault::Root));
+    }
+    // A layout that begins with the other direction leaves the first stage out.
+    let skips = matches!(&layout.root.within, Within::Cut(d, _) if !first_directions(problem.cutting.first).contains(d));
+    check_region(problem, &layout.root, None, u8::from(skips), placed)
+}
+
+/// The region's rectangle, where its numbers are within reason.
+fn rect(region: &Region) -> Option<Rect> {
+    let sane = |l: Length| (Length::ZERO..=Length::LONGEST).contains(&l);
+    if ![region.x, region.y, region.length, region.width].into_iter().all(sane) {
+        return None;
+    }
+    let (x, y) = (region.x.nm(), region.y.nm());
+    Some(Rect { x: (x, x + region.length.nm()), y: (y, y + region.width.nm()) })
+}
+
+fn check_region(
+    problem: &Problem,
+    region: &Region,
+    last: Option<Direction>,
+    depth: u8,
+    placed: &mut Vec<Placed>,
+) -> Result<(), About> {
+    let cutting = &problem.cutting;
+    match &region.within {
+        Within::Offcut => Ok(()),
+        &Within::Piece { piece, turned } => {
+            let Some(kind) = problem.pieces.get(piece) else {
+                let (found, expected) = (piece as u64, problem.pieces.len() as u64);
+                return Err(Box::new(move |i| {
+                    let what = format!("A piece index of layout {i}");
+                    Objection::Mismatch { what, found, expected }
+                }));
+            };
+            let (length, width) = if turned { (kind.width, kind.length) } else { (kind.length, kind.width) };
+            let fits = length <= region.length && width <= region.width;
+            // With a stage to spare the second cut is one of that stage's; the flat check counts it again.
+            let spare_stage = depth < cutting.stages;
+            if !fits || (length < region.length && width < region.width && !spare_stage) {
+                return Err(fault(TreeFault::Piece(kind.name.clone())));
+            }
+            placed.push(Placed { piece, x: region.x, y: region.y, length, width, turned });
+            Ok(())
+        }
+        Within::Cut(direction, parts) => {
+            let direction = *direction;
+            check_cut(cutting, region, direction, last, depth, parts).map_err(fault)?;
+            parts.iter().try_for_each(|part| check_region(problem, part, Some(direction), depth + 1, placed))
+        }
+    }
+}
+
+fn check_cut(
+    cutting: &Cutting,
+    region: &Region,
+    direction: Direction,
+    last: Option<Direction>,
+    depth: u8,
+    parts: &[Region],
+) -> Result<(), TreeFault> {
+    if last == Some(direction) {
+        return Err(TreeFault::SameDirection);
+    }
+    if depth >= cutting.stages.min(DEEPEST) {
+        return Err(TreeFault::Depth(cutting.stages));
+    }
+    if parts.is_empty() {
+        return Err(TreeFault::Empty);
+    }
+    let kerf = match direction {
+        Direction::Rip => cutting.rip_kerf.nm(),
+        Direction::Crosscut => cutting.crosscut_kerf.nm(),
+    };
+    let whole = rect(region).ok_or(TreeFault::Extent(direction))?;
+    let across = other(direction);
+    let (start, end) = whole.shadow(direction);
+    let mut at = start;
+    for part in parts {
+        let part = rect(part).ok_or(TreeFault::Extent(direction))?;
+        if part.shadow(across) != whole.shadow(across) {
+            return Err(TreeFault::Extent(direction));
+        }
+        let shadow = part.shadow(direction);
+        if shadow.0 != at || shadow.1 <= shadow.0 || shadow.1 > end {
+            return Err(TreeFault::Spacing(direction));
+        }
+        at = shadow.1 + kerf;
+    }
+    if at < end {
+        return Err(TreeFault::Spacing(direction));
+    }
+    let sawn = parts.len() > 1 || at - kerf < end;
+    if direction == Direction::Rip && sawn {
+        if let Some(most) = cutting.longest_rip.filter(|&most| most < region.length) {
+            return Err(TreeFault::RipTooLong(most));
+        }
+        if let Some(reach) = cutting.fence_reach {
+            let wide = |r: &&Region| r.width > reach && !matches!(r.within, Within::Offcut);
+            if parts.iter().filter(wide).count() > 1 {
+                return Err(TreeFault::FenceReach(reach));
+            }
+        }
+    }
+    Ok(())
+}
