@@ -9,7 +9,6 @@ pub mod figures;
 pub mod job;
 pub mod keys;
 pub mod plan;
-pub mod rates;
 mod reader;
 pub mod wording;
 

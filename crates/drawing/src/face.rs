@@ -1,0 +1,301 @@
+//! The finished face of a top, exactly as its cells lie, clipped to its outline.
+//!
+//! Laminations take two tones in turn, along the whole zigzag of a chevron, and within each the plies are shown as
+//! fine stripes. How many plies a sheet has is not known to the plan: the stripes are an indication, the cells exact.
+
+use std::collections::BTreeMap;
+
+use stripwright_plan::plan::{Cell, Outline, Plan, Top};
+use stripwright_units::Length;
+
+use crate::draft::{self, Show};
+use crate::scene::{Mark, Path, Point, Role, Scene, Shape, at};
+
+/// Paper that a plate in portrait fills at most, on A4 and Letter alike.
+pub const PAPER: (f64, f64) = (186.0, 250.0);
+
+/// How many plies are indicated in a lamination: an odd number, as all plywood has, and few enough to print.
+const PLIES: usize = 7;
+
+/// How much of a face is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Detail {
+    /// Cells, plies and seams, as the finished top looks.
+    Full,
+    /// Cells only, for small pictures.
+    Small,
+}
+
+/// The plate of a top's face, with its main dimensions.
+pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
+    let top = plan.tops.get(index)?;
+    let (length, width) = size(top);
+    let wide = length > 1.25 * width;
+    let paper = if wide { (crate::rip::PAPER.0, crate::rip::PAPER.1) } else { PAPER };
+    let mut scene =
+        Scene::new(format!("face-{}", index + 1), format!("{}: the finished face", top.name), paper.0, 0.0);
+    let scale = draft::scale_to_fit(length, width, (paper.0 - 24.0, paper.1 - 48.0));
+    scene.scale = Some(scale);
+    scene.description = describe(top, show);
+    let right = format!("{} · {}", draft::scale_words(scale), show.unit());
+    let (title, subject) = (scene.title.clone(), scene.description.clone());
+    let top_of = draft::head(&mut scene, &title, &subject, &right) + 4.0;
+    let (w, h) = (length / scale, width / scale);
+    let centre = at(paper.0 / 2.0 - 4.0, top_of + h / 2.0);
+    draw(&mut scene, top, centre, scale, Detail::Full);
+    let overall = |mm: f64| show.bare(Length::nearest_mm(mm));
+    let (left, right) = (centre.x - w / 2.0, centre.x + w / 2.0);
+    let (upper, lower) = (centre.y - h / 2.0, centre.y + h / 2.0);
+    if let Outline::Round { diameter } = &top.outline {
+        let words = format!("Ø {}", show.bare(**diameter));
+        draft::dimension_across(&mut scene, left, right, lower + 7.0, centre.y, &words);
+    } else {
+        draft::dimension_across(&mut scene, left, right, lower + 7.0, lower, &overall(length));
+        draft::dimension_up(&mut scene, upper, lower, right + 8.0, right, &overall(width));
+    }
+    let mut below = lower + 10.0;
+    let kinds = kinds(top);
+    if kinds.len() > 1 {
+        let mut x = left.max(0.0);
+        for (kind, name) in kinds.iter().enumerate() {
+            scene.draw(tone(kind, 0), Path::rectangle(at(x, below), 6.0, 3.0));
+            let words = crate::font::Face::Medium.fit(name, draft::lettering::LABEL, 60.0);
+            let wide = crate::font::Face::Medium.width(&words, draft::lettering::LABEL);
+            scene.words(
+                Role::Label,
+                x + 7.5,
+                below + 2.6,
+                draft::lettering::LABEL,
+                crate::font::Face::Medium,
+                words,
+            );
+            x += 14.0 + wide;
+        }
+        below += 6.0;
+    }
+    scene.height = below;
+    Some(scene)
+}
+
+/// A small picture of a face alone, `side` millimetres at its longest.
+pub fn picture(top: &Top, name: impl Into<String>, side: f64) -> Scene {
+    let (length, width) = size(top);
+    let scale = length.max(width) / (side - 2.0);
+    let (w, h) = (length / scale + 2.0, width / scale + 2.0);
+    let mut scene = Scene::new(name, top.name.clone(), w, h);
+    scene.description = format!("Face of {}.", top.name);
+    draw(&mut scene, top, at(w / 2.0, h / 2.0), scale, Detail::Small);
+    scene
+}
+
+/// Extent of a top's outline along x and y, in millimetres.
+pub fn size(top: &Top) -> (f64, f64) {
+    let (b, _) = outline_box(top);
+    ((b[2] - b[0]).max(1.0), (b[3] - b[1]).max(1.0))
+}
+
+fn outline_box(top: &Top) -> (draft::Bounds, Point) {
+    let b =
+        draft::bounds(&Path::polygon(&top.face.outline.iter().map(|p| at(p[0], p[1])).collect::<Vec<_>>()));
+    if b.iter().all(|v| v.is_finite()) {
+        (b, at((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0))
+    } else {
+        ([0.0; 4], at(0.0, 0.0))
+    }
+}
+
+fn describe(top: &Top, show: Show) -> String {
+    let pattern = &top.pattern;
+    let band = match &pattern.band {
+        Some(band) => format!(" in {} bands of {}", top.bands, show.full(**band)),
+        None => String::new(),
+    };
+    let many = if top.count == 1 { String::new() } else { format!(", make {}", top.count) };
+    format!(
+        "{}{band}, laminations at {}° to the band, {} thick{many}",
+        capital(&pattern.kind),
+        crate::writer::number(pattern.angle),
+        show.full(*top.finished)
+    )
+}
+
+fn capital(word: &str) -> String {
+    let mut chars = word.chars();
+    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
+}
+
+/// Names of the sheets that a face shows, in order of appearance.
+fn kinds(top: &Top) -> Vec<&str> {
+    let mut names: Vec<&str> = Vec::new();
+    for cell in &top.face.cells {
+        if !names.contains(&cell.sheet.as_str()) {
+            names.push(&cell.sheet);
+        }
+    }
+    names
+}
+
+/// The tone of a lamination: by kind of sheet where there are several, in turn where there is one.
+fn tone(kind: usize, turn: usize) -> Role {
+    if (kind + turn) % 2 == 0 { Role::LaminationLight } else { Role::LaminationDark }
+}
+
+/// Draws a face with its centre pin at a place on the paper.
+pub fn draw(scene: &mut Scene, top: &Top, centre: Point, scale: f64, detail: Detail) {
+    let (_, middle) = outline_box(top);
+    // The pin is the origin of the face; plates centre the outline's box on the paper.
+    let on = |p: &[f64; 2]| at(centre.x + (p[0] - middle.x) / scale, centre.y - (p[1] - middle.y) / scale);
+    let outline = outline_path(top, centre, scale);
+    let kinds = kinds(top);
+    let turns = turns(top);
+    let mut areas: [Path; 2] = Default::default();
+    let mut plies = Path::default();
+    for (cell, turn) in top.face.cells.iter().zip(&turns) {
+        let corners: Vec<Point> = cell.corners.iter().map(on).collect();
+        let kind = kinds.iter().position(|k| *k == cell.sheet).unwrap_or(0);
+        // With several kinds of sheet the kind gives the tone; with one, neighbours take turns.
+        let role = tone(kind, if kinds.len() > 1 { 0 } else { *turn });
+        areas[usize::from(role == Role::LaminationDark)].add(Path::polygon(&corners));
+        if detail == Detail::Full {
+            plies.add(ply_lines(&corners, top.pitch.to_mm() / scale));
+        }
+    }
+    let [light, dark] = areas;
+    let path = |role, path| Mark { role, shape: Shape::Path(path), name: None };
+    let mut marks = vec![path(Role::LaminationLight, light), path(Role::LaminationDark, dark)];
+    if detail == Detail::Full {
+        marks.push(path(Role::Ply, plies));
+        marks.push(path(Role::Fine, seams(top, &on)));
+    }
+    scene.clip(Role::Outline, outline.clone(), marks);
+    scene.draw(if detail == Detail::Full { Role::Outline } else { Role::Edge }, outline);
+}
+
+/// The outline as a true curve where it is one.
+pub fn outline_path(top: &Top, centre: Point, scale: f64) -> Path {
+    let of = |length: f64, width: f64, corner: Option<f64>| {
+        let (w, h) = (length / scale, width / scale);
+        let corner_of = at(centre.x - w / 2.0, centre.y - h / 2.0);
+        match corner {
+            None => Path::ellipse(centre, w / 2.0, h / 2.0),
+            Some(r) if r > 0.0 => Path::rounded(corner_of, w, h, r / scale, r / scale),
+            Some(_) => Path::rectangle(corner_of, w, h),
+        }
+    };
+    match &top.outline {
+        Outline::Round { diameter } => of(diameter.to_mm(), diameter.to_mm(), None),
+        Outline::Oval { length, width } => of(length.to_mm(), width.to_mm(), None),
+        Outline::Rectangle { length, width, corner } => {
+            of(length.to_mm(), width.to_mm(), Some(corner.to_mm().max(0.0)))
+        }
+        Outline::Polygon { .. } | Outline::Points { .. } => {
+            let (_, middle) = outline_box(top);
+            draft::closed(
+                top.face
+                    .outline
+                    .iter()
+                    .map(|p| at(centre.x + (p[0] - middle.x) / scale, centre.y - (p[1] - middle.y) / scale)),
+            )
+        }
+    }
+}
+
+/// 0 or 1 for every cell, so that neighbours differ and the zigzag of a chevron keeps one tone across its seams.
+fn turns(top: &Top) -> Vec<usize> {
+    let centroid = |cell: &Cell| {
+        let n = cell.corners.len().max(1) as f64;
+        cell.corners.iter().map(|c| c[1]).sum::<f64>() / n
+    };
+    if top.pattern.kind == "chevron" {
+        // All cells of a chevron lie on one grid along y, whatever their band: its step is the smallest one.
+        let mut by_band: BTreeMap<u32, Vec<f64>> = BTreeMap::new();
+        for cell in &top.face.cells {
+            by_band.entry(cell.band).or_default().push(centroid(cell));
+        }
+        let step = by_band
+            .values()
+            .flat_map(|ys| ys.windows(2).map(|w| (w[1] - w[0]).abs()))
+            .filter(|d| *d > 1e-6)
+            .fold(f64::INFINITY, f64::min);
+        if let Some(first) = top.face.cells.first()
+            && step.is_finite()
+        {
+            let origin = centroid(first);
+            return top
+                .face
+                .cells
+                .iter()
+                .map(|c| (((centroid(c) - origin) / step).round() as i64).rem_euclid(2) as usize)
+                .collect();
+        }
+    }
+    top.face.cells.iter().map(|c| (c.lamination % 2) as usize).collect()
+}
+
+/// Lines between plies: parallel to the glue faces of the lamination, evenly between them.
+fn ply_lines(corners: &[Point], pitch: f64) -> Path {
+    let mut path = Path::default();
+    // The glue faces are the sides across which the cell is one pitch thick. `pitch` is on paper, like the corners.
+    let mut best: Option<(f64, Point, f64, f64)> = None;
+    for (i, &p) in corners.iter().enumerate() {
+        let q = corners[(i + 1) % corners.len()];
+        let long = stripwright_units::trig::hypot(q.x - p.x, q.y - p.y);
+        if long < 1e-9 {
+            continue;
+        }
+        let (c, s) = ((q.x - p.x) / long, (q.y - p.y) / long);
+        let across = |r: &Point| c * (r.y - p.y) - s * (r.x - p.x);
+        let thick = corners.iter().map(across).fold(0.0, |m: f64, d| if d.abs() > m.abs() { d } else { m });
+        let miss = (thick.abs() - pitch).abs();
+        if best.is_none_or(|b| miss < b.0 - 1e-9) {
+            best = Some((miss, p, c, s));
+        }
+    }
+    let Some((_, from, c, s)) = best else { return path };
+    let plies = PLIES as f64;
+    let across = |r: &Point| c * (r.y - from.y) - s * (r.x - from.x);
+    let (low, high) = corners.iter().map(across).fold((0.0f64, 0.0f64), |(l, h), d| (l.min(d), h.max(d)));
+    for i in 1..PLIES {
+        let d = low + (high - low) * i as f64 / plies;
+        let mut ends = Vec::new();
+        for (i, p) in corners.iter().enumerate() {
+            let q = &corners[(i + 1) % corners.len()];
+            let (dp, dq) = (across(p) - d, across(q) - d);
+            if (dp < 0.0) != (dq < 0.0) {
+                let t = dp / (dp - dq);
+                ends.push(at(p.x + t * (q.x - p.x), p.y + t * (q.y - p.y)));
+            }
+        }
+        if let [a, b] = ends[..] {
+            path.add(Path::line(a, b));
+        }
+    }
+    path
+}
+
+/// Joints between bands: the sides of cells that lie on the edge of their band.
+fn seams(top: &Top, on: &dyn Fn(&[f64; 2]) -> Point) -> Path {
+    let mut path = Path::default();
+    if top.pattern.band.is_none() {
+        return path;
+    }
+    let mut edges: BTreeMap<u32, (f64, f64, f64, f64)> = BTreeMap::new();
+    for cell in &top.face.cells {
+        let e = edges.entry(cell.band).or_insert((
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+        ));
+        for c in &cell.corners {
+            *e = (e.0.min(c[0]), e.1.max(c[0]), e.2.min(c[1]), e.3.max(c[1]));
+        }
+    }
+    let bands: Vec<_> = edges.values().collect();
+    for pair in bands.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        let x = (a.1 + b.0) / 2.0;
+        path.add(Path::line(on(&[x, a.2.min(b.2)]), on(&[x, a.3.max(b.3)])));
+    }
+    path
+}

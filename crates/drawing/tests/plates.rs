@@ -1,0 +1,152 @@
+//! Plates measured and read back: nothing overlaps, nothing leaves the paper, scales are true, files are sound.
+#![allow(missing_docs, clippy::unwrap_used)]
+
+mod samples;
+
+use proptest::prelude::*;
+use stripwright_drawing::draft::Show;
+use stripwright_drawing::scene::{Role, Scene, Shape};
+use stripwright_drawing::{face, rip, writer};
+use stripwright_plan::plan::Plan;
+use stripwright_units::Length;
+
+fn drawings(plan: &Plan, both: bool) -> Vec<Scene> {
+    let show = Show::of(plan, both);
+    let mut scenes: Vec<Scene> = (0..plan.layouts.len()).flat_map(|i| rip::plates(plan, i, show)).collect();
+    scenes.extend((0..plan.tops.len()).filter_map(|i| face::plate(plan, i, show)));
+    scenes
+}
+
+fn reading(svg: &str) -> resvg::usvg::Tree {
+    let mut options = resvg::usvg::Options::default();
+    for face in [stripwright_drawing::font::Face::Medium, stripwright_drawing::font::Face::Bold] {
+        options.fontdb_mut().load_font_data(face.file().to_vec());
+    }
+    resvg::usvg::Tree::from_str(svg, &options).unwrap()
+}
+
+/// How many paths and texts an independent reader of SVG finds.
+fn count(group: &resvg::usvg::Group) -> (usize, usize) {
+    use resvg::usvg::Node;
+    group.children().iter().fold((0, 0), |(p, t), node| match node {
+        Node::Path(_) => (p + 1, t),
+        Node::Text(_) => (p, t + 1),
+        Node::Group(inner) => {
+            let (a, b) = count(inner);
+            (p + a, t + b)
+        }
+        Node::Image(_) => (p, t),
+    })
+}
+
+fn count_scene(marks: &[stripwright_drawing::scene::Mark]) -> (usize, usize) {
+    marks.iter().fold((0, 0), |(p, t), mark| match &mark.shape {
+        Shape::Path(path) if path.0.is_empty() => (p, t),
+        Shape::Path(_) => (p + 1, t),
+        Shape::Text(_) => (p, t + 1),
+        Shape::Clip(_, inner) => {
+            let (a, b) = count_scene(inner);
+            (p + a, t + b)
+        }
+    })
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 96, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn nothing_overlaps_on_random_sheets(seed in any::<u64>(), both in any::<bool>()) {
+        let plan = samples::random_plan(seed);
+        for scene in drawings(&plan, both) {
+            prop_assert_eq!(scene.faults(), Vec::<String>::new());
+        }
+    }
+}
+
+#[test]
+fn every_piece_is_labelled_and_every_wide_enough_cut_numbered() {
+    for seed in 0..40 {
+        let plan = samples::random_plan(seed);
+        let scene = &rip::plates(&plan, 0, Show::of(&plan, false))[0];
+        let words: Vec<&str> = scene.texts().iter().map(|t| t.words.as_str()).collect();
+        let layout = &plan.layouts[0];
+        for part in layout.pieces.iter().map(|p| p.part.as_str()) {
+            let letter = rip::letter(&plan, part);
+            let wanted = layout.pieces.iter().filter(|p| p.part == part).count();
+            let found = words.iter().filter(|w| **w == letter).count();
+            assert!(found >= wanted, "seed {seed}: {letter} is on {found} of {wanted} pieces");
+        }
+    }
+}
+
+#[test]
+fn the_scale_is_true() {
+    for seed in 0..20 {
+        let plan = samples::random_plan(seed);
+        let scene = &rip::plates(&plan, 0, Show::of(&plan, false))[0];
+        let sheet = &plan.sheets[0];
+        let scale = scene.scale.unwrap();
+        let pieces: Vec<[f64; 4]> = scene
+            .marks
+            .iter()
+            .filter(|m| m.role == Role::Piece)
+            .map(|m| match &m.shape {
+                Shape::Path(p) => stripwright_drawing::draft::bounds(p),
+                _ => unreachable!(),
+            })
+            .collect();
+        assert_eq!(pieces.len(), plan.layouts[0].pieces.len());
+        for (drawn, piece) in pieces.iter().zip(&plan.layouts[0].pieces) {
+            assert!(((drawn[2] - drawn[0]) * scale - piece.length.to_mm()).abs() < 1e-6);
+            assert!(((drawn[3] - drawn[1]) * scale - piece.width.to_mm()).abs() < 1e-6);
+            let corner = rip::on_paper(scene, sheet, *piece.x, *piece.y).unwrap();
+            assert!((drawn[0] - corner.x).abs() < 1e-6 && (drawn[3] - corner.y).abs() < 1e-6);
+        }
+    }
+}
+
+#[test]
+fn another_reader_finds_every_mark() {
+    let mut plan = samples::random_plan(5);
+    plan.tops = vec![samples::chevron_top(600.0, 70.0, 18.0, 45.0)];
+    for scene in drawings(&plan, false) {
+        let svg = writer::file(&scene);
+        let tree = reading(&svg);
+        assert!((f64::from(tree.size().width()) - scene.width * 96.0 / 25.4).abs() < 0.01);
+        assert_eq!(count(tree.root()), count_scene(&scene.marks), "{}", scene.name);
+        let again = writer::file(&scene);
+        assert_eq!(svg, again, "same plan, same bytes");
+    }
+}
+
+#[test]
+fn the_face_shows_every_cell_at_its_place() {
+    // The textbook count of design values for this face: 210 laminations met at phase 0.
+    let top = samples::chevron_top(600.0, 70.0, 18.0, 45.0);
+    let mut plan = samples::empty_plan();
+    plan.tops = vec![top.clone()];
+    let scene = face::plate(&plan, 0, Show::of(&plan, false)).unwrap();
+    let (_, inner) = scene
+        .marks
+        .iter()
+        .find_map(|m| match &m.shape {
+            Shape::Clip(p, marks) => Some((p, marks)),
+            _ => None,
+        })
+        .unwrap();
+    let corners: usize = inner
+        .iter()
+        .filter(|m| matches!(m.role, Role::LaminationLight | Role::LaminationDark))
+        .map(|m| match &m.shape {
+            Shape::Path(p) => p.points().count(),
+            _ => 0,
+        })
+        .sum();
+    assert_eq!(corners, 4 * top.face.cells.len());
+    assert_eq!(scene.faults(), Vec::<String>::new());
+    let outline =
+        scene.marks.iter().find(|m| m.role == Role::Outline && matches!(m.shape, Shape::Path(_))).unwrap();
+    let Shape::Path(path) = &outline.shape else { unreachable!() };
+    let b = stripwright_drawing::draft::bounds(path);
+    assert!(((b[2] - b[0]) * scene.scale.unwrap() - Length::from_mm(600).to_mm()).abs() < 1e-6);
+}

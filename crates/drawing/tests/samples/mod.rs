@@ -1,0 +1,254 @@
+//! Plans for tests that no solver made: sheets cut up at random, so that drawings meet what they would seldom see.
+#![allow(dead_code, unreachable_pub, missing_docs)]
+
+use stripwright_plan::plan::*;
+use stripwright_units::{Angle, Length, Money};
+
+/// A small deterministic generator (Marsaglia's xorshift), so that a failing seed can be run again.
+pub struct Dice(u64);
+
+impl Dice {
+    pub fn new(seed: u64) -> Dice {
+        Dice(seed.wrapping_mul(0x9e37_79b9_7f4a_7c15) | 1)
+    }
+
+    pub fn below(&mut self, n: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 11) % n.max(1)
+    }
+
+    pub fn mm(&mut self, low: i64, high: i64) -> Length {
+        Length::from_um((low * 2 + self.below((high - low) as u64 * 2) as i64) * 500)
+    }
+}
+
+fn mm(n: i64) -> Mm {
+    Mm(Length::from_mm(n))
+}
+
+use stripwright_plan::figures::{Minor, Mm};
+
+struct Cutter {
+    dice: Dice,
+    kerf: Length,
+    trim: Length,
+    pieces: Vec<Placed>,
+    offcuts: Vec<Offcut>,
+    cuts: Vec<Cut>,
+    sizes: Vec<(String, Length, Length)>,
+}
+
+impl Cutter {
+    fn cut(
+        &mut self,
+        stage: u8,
+        direction: Direction,
+        setting: Length,
+        at: Length,
+        from: Length,
+        to: Length,
+    ) {
+        let number = self.cuts.len() as u32 + 1;
+        self.cuts.push(Cut {
+            number,
+            direction,
+            stage,
+            setting: Mm(setting),
+            at: Mm(at),
+            from: Mm(from),
+            to: Mm(to),
+        });
+    }
+
+    fn offcut(&mut self, x: Length, y: Length, length: Length, width: Length) {
+        if length.is_positive() && width.is_positive() {
+            let keep = length > Length::from_mm(300) && width > Length::from_mm(100);
+            self.offcuts.push(Offcut { x: Mm(x), y: Mm(y), length: Mm(length), width: Mm(width), keep });
+        }
+    }
+
+    fn part(&mut self, length: Length, width: Length) -> String {
+        if let Some(s) = self.sizes.iter().find(|s| s.1 == length && s.2 == width) {
+            return s.0.clone();
+        }
+        let names = ["shelf", "counter strip", "long rail under the bench top", "leg", "x"];
+        let name = format!("{} {}", names[self.sizes.len() % names.len()], self.sizes.len() + 1);
+        self.sizes.push((name.clone(), length, width));
+        name
+    }
+}
+
+/// A plan of one or two sheets cut up at random, rips first or crosscuts first, with some runs of equal strips.
+pub fn random_plan(seed: u64) -> Plan {
+    let mut dice = Dice::new(seed);
+    let length = Length::from_mm([2440, 1220, 2500, 3050, 600][dice.below(5) as usize]);
+    let width = Length::from_mm([1220, 1250, 1525, 300][dice.below(4) as usize]);
+    let kerf = Length::from_um([3200, 2400, 0][dice.below(3) as usize]);
+    let trim = Length::from_mm([5, 0, 10][dice.below(3) as usize]);
+    let rips_first = dice.below(3) > 0;
+    let mut c = Cutter { dice, kerf, trim, pieces: vec![], offcuts: vec![], cuts: vec![], sizes: vec![] };
+    // Work in (along, across) of the first cuts, and swap for crosscuts first.
+    let (long, wide) = if rips_first { (length, width) } else { (width, length) };
+    let (first, second) = if rips_first {
+        (Direction::Rip, Direction::Crosscut)
+    } else {
+        (Direction::Crosscut, Direction::Rip)
+    };
+    if trim.is_positive() {
+        c.cut(0, first, trim, Length::ZERO, Length::ZERO, long);
+    }
+    let mut y = trim;
+    let end = wide - trim;
+    while c.dice.below(30) > 0 {
+        let strip = c.dice.mm(12, 240);
+        let alike = if c.dice.below(3) == 0 { 1 + c.dice.below(8) } else { 1 };
+        let lengths: Vec<Length> = (0..1 + c.dice.below(6)).map(|_| c.dice.mm(40, 900)).collect();
+        for _ in 0..alike {
+            if y + strip + kerf > end {
+                break;
+            }
+            c.cut(1, first, strip, y + strip, trim, long - trim);
+            let mut x = trim;
+            for &piece in &lengths {
+                if x + piece + kerf > long - trim {
+                    break;
+                }
+                c.cut(2, second, piece, x + piece, y, y + strip);
+                let part = c.part(piece, strip);
+                let (px, py, pl, pw) = if rips_first { (x, y, piece, strip) } else { (y, x, strip, piece) };
+                c.pieces.push(Placed {
+                    part,
+                    x: Mm(px),
+                    y: Mm(py),
+                    length: Mm(pl),
+                    width: Mm(pw),
+                    turned: !rips_first,
+                });
+                x += piece + kerf;
+            }
+            let rest = long - trim - x;
+            if rips_first {
+                c.offcut(x, y, rest, strip);
+            } else {
+                c.offcut(y, x, strip, rest);
+            }
+            y += strip + kerf;
+        }
+    }
+    let rest = end - y;
+    if rips_first {
+        c.offcut(trim, y, long - trim - trim, rest);
+    } else {
+        c.offcut(y, trim, rest, long - trim - trim);
+    }
+    let sheet = Sheet {
+        name: "birch & <poplar> 18".into(),
+        length: Mm(length),
+        width: Mm(width),
+        thickness: Some(mm(18)),
+        price: Minor(Money::from_minor(9200)),
+        limit: None,
+        trim: Trim { left: Mm(trim), right: Mm(trim), bottom: Mm(trim), top: Mm(trim) },
+    };
+    let demands = c
+        .sizes
+        .iter()
+        .map(|(id, l, w)| Demand {
+            id: id.clone(),
+            length: Mm(*l),
+            width: Mm(*w),
+            count: 1,
+            spare: 0,
+            may_turn: true,
+            sheets: vec![sheet.name.clone()],
+        })
+        .collect();
+    let layout = Layout {
+        sheet: sheet.name.clone(),
+        times: 1 + c.dice.below(3) as u32,
+        pieces: c.pieces,
+        offcuts: c.offcuts,
+        cuts: c.cuts,
+        region: Region {
+            x: Mm(trim),
+            y: Mm(trim),
+            length: Mm(length - trim - trim),
+            width: Mm(width - trim - trim),
+            within: Within::Offcut,
+        },
+    };
+    let mut plan = empty_plan();
+    plan.units = if seed % 4 == 3 { Units::Inch } else { Units::Metric };
+    plan.cutting.rip_kerf = Mm(kerf);
+    plan.cutting.crosscut_kerf = Mm(kerf);
+    plan.sheets = vec![sheet];
+    plan.demands = demands;
+    plan.layouts = vec![layout];
+    plan
+}
+
+/// A plan without anything in it.
+pub fn empty_plan() -> Plan {
+    let json = serde_json::json!({
+        "format": 1, "title": "Sample", "units": "mm", "mark": 0.5, "currency": "EUR",
+        "buy": { "sheets": [], "lumber": [], "total": 0 },
+        "bound": { "money": 0, "proven": true, "gap": 0.0, "slab_choice": null },
+        "layouts": [], "sticks": [], "tops": [], "steps": [], "ledger": [], "assumed": [], "notes": [],
+        "sheets": [],
+        "cutting": { "first": "either", "stages": 3, "rip_kerf": 3.2, "crosscut_kerf": 3.2, "longest_rip": null,
+            "fence_reach": null, "smallest_rip": null, "useful_offcut": null },
+        "demands": [], "covers": [], "makes": [], "certificate": { "scale": 1, "leaves": [] }
+    });
+    serde_json::from_value(json).unwrap()
+}
+
+/// A round chevron top, its cells computed here by the textbook construction and not by the pattern crate.
+pub fn chevron_top(diameter: f64, band: f64, pitch: f64, angle: f64) -> Top {
+    let a = Angle::degrees(angle);
+    let (rise, step) = (band * a.cot(), pitch / a.sin());
+    let r = diameter / 2.0 + 6.0;
+    let half = (r / band).ceil() as i64;
+    let mut cells = Vec::new();
+    let mut laminations = Vec::new();
+    for i in -half..half {
+        let (x0, x1) = (i as f64 * band, (i + 1) as f64 * band);
+        let turned = i.rem_euclid(2) == 1;
+        let (d0, d1) = if turned { (rise, 0.0) } else { (0.0, rise) };
+        let mut n = 0;
+        let k = ((r + rise) / step).ceil() as i64;
+        for j in -k - 1..=k {
+            let y = j as f64 * step;
+            let corners = vec![[x0, y + d0], [x1, y + d1], [x1, y + d1 + step], [x0, y + d0 + step]];
+            let near = corners.iter().map(|c| c[0] * c[0] + c[1] * c[1]).fold(f64::INFINITY, f64::min);
+            if near < r * r {
+                n += 1;
+                cells.push(Cell {
+                    band: (i + half + 1) as u32,
+                    lamination: n,
+                    turned,
+                    sheet: "birch 18".into(),
+                    corners,
+                });
+            }
+        }
+        laminations.push(n);
+    }
+    let outline = (0..180)
+        .map(|i| {
+            let t = Angle::degrees(f64::from(i) * 2.0);
+            [diameter / 2.0 * t.cos(), diameter / 2.0 * t.sin()]
+        })
+        .collect();
+    let json = serde_json::json!({
+        "name": "counter", "count": 2,
+        "pattern": { "kind": "chevron", "angle": angle, "band": band, "centre": "seam", "phase": [0.0] },
+        "outline": { "kind": "round", "diameter": diameter }, "margin": 6, "finished": 32, "pitch": pitch,
+        "depth": 36, "bands": 2 * half, "laminations": laminations, "slabs": [], "strips_total": 0, "glue": [],
+        "planer": [], "ledger": [], "area": 0.28, "mass": null, "face": { "outline": [], "cells": [] }
+    });
+    let mut top: Top = serde_json::from_value(json).unwrap();
+    top.face = Face { outline, cells };
+    top
+}
