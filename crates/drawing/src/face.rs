@@ -137,7 +137,7 @@ fn kinds(top: &Top) -> Vec<&str> {
 
 /// The tone of a lamination: by kind of sheet where there are several, in turn where there is one.
 fn tone(kind: usize, turn: usize) -> Role {
-    if (kind + turn) % 2 == 0 { Role::LaminationLight } else { Role::LaminationDark }
+    if (kind + turn).is_multiple_of(2) { Role::LaminationLight } else { Role::LaminationDark }
 }
 
 /// Draws a face with its centre pin at a place on the paper.

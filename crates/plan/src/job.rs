@@ -8,6 +8,7 @@ use stripwright_units::{Length, Money, System};
 use crate::fault::{Fault, Place, in_reading_order};
 use crate::keys;
 use crate::plan::{Assumed, First};
+use crate::rates::{self, Reckoning};
 use crate::reader::{Fields, Reader, parse};
 use crate::wording;
 
@@ -65,6 +66,8 @@ pub struct Shop {
     pub clamp: Clamp,
     /// What is left on for later work.
     pub allow: Allow,
+    /// Router, sanding, finish, minutes and money.
+    pub reckoning: Reckoning,
 }
 
 /// The thickness planer.
@@ -95,6 +98,8 @@ pub struct Glue {
     pub end_grain: f64,
     /// Share lost to squeeze-out.
     pub squeeze_out: f64,
+    /// Grams a bottle.
+    pub bottle: f64,
 }
 
 /// The clamps.
@@ -465,8 +470,8 @@ fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>) -> Option<(Length, Shop
         Some(Planer { width: width?, bite: bite?, snipe: snipe?, shortest: shortest? })
     });
     let glue = glue.and_then(|glue| {
-        let [spread, open, rate, end, out] =
-            ["spread", "open_minutes", "strips_a_minute", "end_grain", "squeeze_out"]
+        let [spread, open, rate, end, out, bottle] =
+            ["spread", "open_minutes", "strips_a_minute", "end_grain", "squeeze_out", "bottle"]
                 .map(|key| reader.number(&glue, key));
         let line = reader.length(&glue, "line");
         Some(Glue {
@@ -476,6 +481,7 @@ fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>) -> Option<(Length, Shop
             line: line?,
             end_grain: end?,
             squeeze_out: out?,
+            bottle: bottle?,
         })
     });
     let clamp = clamp.and_then(|clamp| {
@@ -488,6 +494,7 @@ fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>) -> Option<(Length, Shop
             ["ends", "first_planing", "second_planing", "sanding"].map(|key| reader.length(&allow, key));
         Some(Allow { ends: ends?, first_planing: first?, second_planing: second?, sanding: sanding? })
     });
+    let reckoning = rates::read(reader, shop);
     let (saw, bias) = (saw?, bias?);
     let [kerf, fence_reach, longest_rip, smallest_rip] =
         ["kerf", "fence_reach", "longest_rip", "smallest_rip"].map(|key| reader.length(&saw, key));
@@ -502,6 +509,7 @@ fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>) -> Option<(Length, Shop
         glue: glue?,
         clamp: clamp?,
         allow: allow?,
+        reckoning: reckoning?,
     };
     Some((kerf?, shop))
 }

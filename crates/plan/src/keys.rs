@@ -141,6 +141,11 @@ pub static SHOP: Shape = Shape {
         or("glue", Kind::Shape(&GLUE), "{}", "The glue and how it is spread."),
         or("clamp", Kind::Shape(&CLAMP), "{}", "The clamps."),
         or("allow", Kind::Shape(&ALLOW), "{}", "What is left on for later work."),
+        or("router", Kind::Shape(&ROUTER), "{}", "The router and its bits."),
+        or("sanding", Kind::Shape(&SANDING), "{}", "What is sanded with."),
+        or("finish", Kind::Shape(&FINISH), "{}", "The finish and how far it goes."),
+        or("times", Kind::Shape(&TIMES), "{}", "Minutes that work takes in this shop."),
+        or("rates", Kind::Shape(&RATES), "{}", "What the shop pays and asks; nothing where not given."),
     ],
 };
 
@@ -214,6 +219,7 @@ pub static GLUE: Shape = Shape {
             "0.1",
             "Share of the glue lost to squeeze-out and the brush.",
         ),
+        or("bottle", Kind::Number(1.0, 100_000.0), "1000", "Grams of glue a bottle."),
     ],
 };
 
@@ -237,6 +243,125 @@ pub static ALLOW: Shape = Shape {
         or("first_planing", Kind::LengthOrZero, "0.8 mm", "Planed off each face of a slab."),
         or("second_planing", Kind::LengthOrZero, "0.8 mm", "Planed off each face of a blank."),
         or("sanding", Kind::LengthOrZero, "0.4 mm", "Sanded off both faces together."),
+    ],
+};
+
+/// `shop.router`.
+pub static ROUTER: Shape = Shape {
+    name: "router",
+    about: "The router and its bits.",
+    keys: &[
+        or("bit", Kind::Length, "6 mm", "Diameter of the bit that follows the outline."),
+        or("pass", Kind::Length, "3 mm", "Deepest pass."),
+        or("leave", Kind::LengthOrZero, "1.5 mm", "What rough sawing leaves outside the outline."),
+        or("round_over", Kind::LengthOrZero, "3 mm", "Radius that the edges of a top are eased to."),
+    ],
+};
+
+/// `shop.sanding`.
+pub static SANDING: Shape = Shape {
+    name: "sanding",
+    about: "What is sanded with.",
+    keys: &[or(
+        "grits",
+        Kind::List(&Kind::Count(12, 2500), 12),
+        "80, 120, 150, 180",
+        "Grits in the order of use, by their P numbers.",
+    )],
+};
+
+/// `shop.finish`.
+pub static FINISH: Shape = Shape {
+    name: "finish",
+    about: "The finish and how far it goes.",
+    keys: &[
+        or("name", Kind::Text, "oil", "What it is called."),
+        or(
+            "coverage",
+            Kind::Number(0.5, 200.0),
+            "10",
+            "Square metres a litre covers in the first coat, on long grain.",
+        ),
+        or(
+            "later_coverage",
+            Kind::Number(0.5, 200.0),
+            "12",
+            "Square metres a litre covers in each later coat.",
+        ),
+        or(
+            "end_grain",
+            Kind::Number(1.0, 10.0),
+            "2",
+            "How many times as much the first coat takes on tops, whose faces are about half end grain.",
+        ),
+        or("coats", Kind::Count(0, 20), "3", "How many coats; 0 for no finish."),
+        or("lost", Kind::Number(0.0, 1.0), "0.1", "Share of what is used that stays in brush, rag and tin."),
+        or("tin", Kind::Number(1.0, 100_000.0), "1000", "Millilitres a tin."),
+    ],
+};
+
+/// A number of minutes with its default.
+const fn minutes(name: &'static str, value: &'static str, about: &'static str) -> Key {
+    or(name, Kind::Number(0.0, 10_000.0), value, about)
+}
+
+/// `shop.times`.
+pub static TIMES: Shape = Shape {
+    name: "times",
+    about: "Minutes that work takes in this shop.",
+    keys: &[
+        minutes("setting", "3", "Minutes to set and check a fence, a stop, a blade or a planer."),
+        minutes("sheet", "5", "Minutes to bring a sheet to the saw and stack what comes off."),
+        minutes("cut", "0.5", "Minutes for one rip or crosscut of a sheet."),
+        minutes("mark", "0.2", "Minutes to mark one piece."),
+        minutes("clamp", "0.5", "Minutes to set one clamp and take it off again."),
+        minutes("joint", "1", "Minutes to spread and lay one joint of the second glue-up."),
+        minutes("scrape", "15", "Minutes to scrape a square metre of glued face."),
+        minutes("pass", "0.3", "Minutes to handle one pass at the planer, besides the feed."),
+        or("feed", Kind::Number(0.1, 100.0), "5", "Metres that the planer feeds in a minute."),
+        minutes("bias_cut", "1", "Minutes for one cut of the bias saw."),
+        minutes("outline", "1", "Minutes for a metre of outline, each pass of the router or the rough saw."),
+        minutes("ease", "1", "Minutes to ease a metre of edge."),
+        minutes("voids", "15", "Minutes to fill the voids of a square metre of face."),
+        minutes("sand", "8", "Minutes to sand a square metre with one grit."),
+        minutes("clean", "4", "Minutes to clean a square metre before the finish."),
+        minutes("coat", "10", "Minutes to lay one coat on a square metre."),
+        minutes("leg_cut", "2", "Minutes for one cut of a leg or a rung."),
+        minutes("bore", "1.5", "Minutes to mark and bore one hole."),
+        minutes("screw", "1.5", "Minutes to drill for and drive one screw."),
+        minutes("assemble", "20", "Minutes to glue up and square one base."),
+        minutes("clamped", "60", "Minutes in clamps, to wait."),
+        minutes("cure", "1440", "Minutes from glue-up to planing, to wait."),
+        minutes("dry", "720", "Minutes from coat to coat, to wait."),
+    ],
+};
+
+/// `shop.rates`.
+pub static RATES: Shape = Shape {
+    name: "rates",
+    about: "What the shop pays and asks; nothing where not given.",
+    keys: &[
+        or("labour", Kind::Money, "0", "An hour of labour."),
+        or(
+            "overhead",
+            Kind::Money,
+            "0",
+            "Overhead for an hour of labour: rent, machines, insurance, sweeping.",
+        ),
+        or("margin", Kind::Number(0.0, 1000.0), "0", "Margin on the cost, per cent."),
+        or("glue", Kind::Money, "0", "A bottle of glue."),
+        or("finish", Kind::Money, "0", "A tin of finish."),
+        or("dowel", Kind::Money, "0", "A dowel."),
+        or("screw", Kind::Money, "0", "A screw."),
+        or("sawing", Kind::Money, "0", "Wear of saw blades, for 100 m of cut."),
+        or("planing", Kind::Money, "0", "Wear of planer knives, for 100 m of feed."),
+        or("abrasive", Kind::Money, "0", "Abrasive for a square metre sanded with one grit."),
+        or(
+            "offcut_credit",
+            Kind::Number(0.0, 100.0),
+            "0",
+            "Per cent of its price by area that an offcut worth keeping is credited with.",
+        ),
     ],
 };
 

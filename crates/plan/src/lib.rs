@@ -9,6 +9,7 @@ pub mod figures;
 pub mod job;
 pub mod keys;
 pub mod plan;
+pub mod rates;
 mod reader;
 pub mod wording;
 

@@ -37,6 +37,12 @@ pub struct Plan {
     pub tops: Vec<Top>,
     /// What to do, in shop order.
     pub steps: Vec<Step>,
+    /// What to mind, each caution once: its text stands at the step where it first applies.
+    pub cautions: Vec<Caution>,
+    /// The limits of shop and sheets that the plan met, in whole sentences.
+    pub limits: Vec<String>,
+    /// What it costs, and what to ask for it.
+    pub prices: Prices,
     /// Where the bought sheets' area went.
     pub ledger: Vec<Stage>,
     /// What the job left unsaid and the plan assumed.
@@ -495,11 +501,13 @@ pub struct Loss {
 }
 
 /// One thing to do, in shop order.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Step {
     /// From 1.
     pub number: u32,
-    /// Which drawing or list it belongs to: `sheets`, `slabs`, `bands`, `blank`, `outline`, `finish`, `base` ...
+    /// A name that stays the same as long as the job asks for the same things: `rip`, `top-1-bias`, `base-2-legs`.
+    pub id: String,
+    /// Which part of the work it belongs to: `sheets`, `slabs`, `bands`, `blank`, `outline`, `finish`, `base` ...
     pub stage: String,
     /// The job it serves: a top's or base's name; empty for the whole job.
     pub of: String,
@@ -509,15 +517,168 @@ pub struct Step {
     pub text: Vec<String>,
     /// Settings, each a name and a value with its unit.
     pub settings: Vec<Setting>,
+    /// How many of what are made or done here, for all copies.
+    pub counts: Vec<Count>,
+    /// Saw work in the order in which no fence or stop is set twice; empty for steps away from the table saw.
+    pub runs: Vec<Run>,
+    /// Drawings to have at hand, by their ids: `layout-2`, `top-1-slab-1`, `base-1-leg` ...
+    pub drawings: Vec<String>,
+    /// Minutes of work, to a tenth, by the shop's own times.
+    pub minutes: f64,
+    /// Minutes to wait afterwards, hands free: glue in clamps, a coat drying.
+    pub wait: f64,
+    /// Ids of the cautions that apply.
+    pub cautions: Vec<String>,
 }
 
-/// A machine setting or a count.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+/// A machine setting.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Setting {
     /// What is set.
     pub name: String,
-    /// To what, with its unit.
+    /// To what, with its unit, as the job's units have it.
     pub value: String,
+    /// The same as a length, where it is one.
+    pub length: Option<Mm>,
+    /// The same in degrees, where it is an angle.
+    pub degrees: Option<f64>,
+}
+
+/// So many of something.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Count {
+    /// What is counted, as a plural noun.
+    pub what: String,
+    /// How many.
+    pub count: u32,
+}
+
+/// Cuts made one after another with a fence or stop left where it is.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Run {
+    /// Its number in the step, from 1.
+    pub number: u32,
+    /// Rips are made along the fence, crosscuts against a stop.
+    pub direction: Direction,
+    /// Size of what each cut of the run frees.
+    pub size: Mm,
+    /// Distance from fence or stop to the blade. The same as `size`, unless the fence does not reach that far: then
+    /// what is freed lies on the free side of the blade, and the fence guides the rest.
+    pub setting: Mm,
+    /// True when the freed piece lies between fence and blade.
+    pub inside: bool,
+    /// True when this setting was used before and has to be set a second time; no plan asks for it where an order
+    /// without exists.
+    pub again: bool,
+    /// Cuts of the run on one sheet after another.
+    pub cuts: Vec<RunCuts>,
+    /// Ids of the pieces that come off finished, in order of their names, each once.
+    pub frees: Vec<String>,
+}
+
+/// The cuts of a run on the sheets of one layout.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RunCuts {
+    /// Number of the layout, from 1 in the order of `layouts`.
+    pub layout: u32,
+    /// Numbers of the cuts on its drawing.
+    pub numbers: Vec<u32>,
+}
+
+/// Something to mind, worded once.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Caution {
+    /// What steps refer to: `kickback`, `small-pieces` ...
+    pub id: String,
+    /// A heading of a few words.
+    pub title: String,
+    /// What to mind, in whole sentences.
+    pub text: Vec<String>,
+    /// Number of the step where it first applies and where its text stands.
+    pub step: u32,
+}
+
+/// What the job costs, and what to ask for it. All of it follows from `shop.rates`; nothing is taken from a market.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Prices {
+    /// Everything that is paid for, each with its quantity and its rate.
+    pub lines: Vec<PriceLine>,
+    /// The lines together: their exact sum.
+    pub cost: Minor,
+    /// Per cent added to the cost.
+    pub margin_percent: f64,
+    /// That much of the cost, rounded half up to a whole minor unit.
+    pub margin: Minor,
+    /// Cost and margin: what all quotes come to.
+    pub total: Minor,
+    /// One for each kind of thing made.
+    pub quotes: Vec<Quote>,
+    /// Minutes of work: the sum of the steps'.
+    pub minutes: f64,
+    /// How the figures are made, in whole sentences.
+    pub basis: Vec<String>,
+}
+
+/// Something paid for.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PriceLine {
+    /// `material`, `glue`, `finish`, `hardware`, `wear`, `labour` or `overhead`.
+    pub group: String,
+    /// What it is.
+    pub name: String,
+    /// How much of it, to a thousandth.
+    pub quantity: f64,
+    /// What one of the quantity is: `sheets`, `bottles of 1000 g`, `hours` ...
+    pub unit: String,
+    /// Price of one.
+    pub each: Minor,
+    /// Quantity times price, rounded half up to a whole minor unit; below zero for a credit.
+    pub amount: Minor,
+}
+
+/// What to ask for one kind of thing made.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Quote {
+    /// `top`, `base`, `part` or `stick`.
+    pub kind: String,
+    /// The job's name for it.
+    pub name: String,
+    /// How many are made.
+    pub count: u32,
+    /// Its share of each group of lines, for all copies; the shares of all quotes sum to the group exactly.
+    pub shares: Vec<Share>,
+    /// Sum of the shares.
+    pub cost: Minor,
+    /// Its share of the margin.
+    pub margin: Minor,
+    /// Cost and margin, for all copies.
+    pub total: Minor,
+    /// For one, rounded up to a whole minor unit.
+    pub one: Minor,
+    /// Amounts for one and for all copies.
+    pub quantities: Vec<Quantity>,
+}
+
+/// A share of a group of price lines.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Share {
+    /// The group.
+    pub group: String,
+    /// How much of it.
+    pub amount: Minor,
+}
+
+/// How much of something one copy takes, and all of them.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Quantity {
+    /// What.
+    pub name: String,
+    /// Its unit.
+    pub unit: String,
+    /// For one.
+    pub one: f64,
+    /// For all copies.
+    pub all: f64,
 }
 
 /// Something the job left unsaid.

@@ -401,6 +401,30 @@ impl<'t> Reader<'t> {
         None
     }
 
+    /// A list of whole numbers within the table's limits.
+    pub(crate) fn counts(&mut self, fields: &Fields<'_>, name: &str) -> Vec<u32> {
+        let Kind::List(Kind::Count(least, most), _) = fields.table(name).kind else { return Vec::new() };
+        let mut counts = Vec::new();
+        for (path, value) in self.entries(fields, name) {
+            match value {
+                Value::NumberLit(number)
+                    if number.value.parse::<u32>().is_ok_and(|n| (*least..=*most).contains(&n)) =>
+                {
+                    counts.extend(number.value.parse::<u32>());
+                }
+                other => {
+                    let found = match other {
+                        Value::NumberLit(number) => number.value.to_string(),
+                        other => describe(other),
+                    };
+                    let place = self.place(other);
+                    self.fault(place, path, wording::not_a_count(&found, *least, *most));
+                }
+            }
+        }
+        counts
+    }
+
     /// true or false.
     pub(crate) fn flag(&mut self, fields: &Fields<'_>, name: &str) -> Option<bool> {
         match self.look(fields, name) {
