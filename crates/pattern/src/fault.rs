@@ -36,7 +36,7 @@ pub enum Refusal {
         /// Largest allowed.
         most: u32,
     },
-    /// The number of bands and what lies on the pin contradict each other, or wedges are odd.
+    /// The number of bands and what lies on the pin contradict each other.
     Parity {
         /// Which: a plural noun.
         what: &'static str,
@@ -96,13 +96,6 @@ pub enum Refusal {
         element: usize,
         /// What stands in the way, for the slab that comes nearest.
         limit: Limit,
-    },
-    /// The glued-up blank is wider than the clamps open.
-    BlankReach {
-        /// Its width.
-        width: Length,
-        /// The clamps' reach.
-        reach: Length,
     },
 }
 
@@ -205,10 +198,6 @@ impl fmt::Display for Refusal {
             Refusal::NoSlab { element, limit } => {
                 write!(f, "Piece {element} of the face cannot be cut from any slab: {limit}.")
             }
-            Refusal::BlankReach { width, reach } => write!(
-                f,
-                "The blank is {width} wide and the clamps open {reach}; make it of fewer bands, or use longer clamps."
-            ),
         }
     }
 }

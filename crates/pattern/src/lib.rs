@@ -19,19 +19,26 @@
 //! [`Length`](stripwright_units::Length)s at the border; between, plane geometry is in `f64` millimetres with the
 //! origin at the centre pin, x to the right and y up. A result becomes a demand only by rounding up to the mark.
 
+mod body;
 mod face;
 mod fault;
+mod geometry;
 mod ledger;
 mod makes;
+mod outline;
+mod patterns;
+mod phase;
 mod route;
+mod sequence;
 mod shop;
 mod spec;
+mod tiling;
 mod unroll;
 
-pub use face::{Cell, Cover, Element, Face, Motion, PhaseReason, Sliver};
+pub use face::{Cell, Cover, Element, Face, Motion, PhaseReason, Sliver, face};
 pub use fault::{Limit, Refusal};
 pub use ledger::{Ledger, Loss, Stage};
-pub use makes::{MakeStyle, SlabMake, SlabStrip, StripSize};
+pub use makes::{MakeStyle, Place, SlabMake, SlabStrip, StripSize, strip_depth};
 pub use route::{Operation, Route, RouteCut, RouteSlab};
 pub use shop::{Clamp, Drum, Glue, Planer, RouterSled, Shop};
 pub use spec::{

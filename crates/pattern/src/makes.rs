@@ -1,6 +1,25 @@
 //! Every slab worth making, and the strips it takes.
 
-use stripwright_units::Length;
+//!
+//! A slab yields a run of neighbouring bands of one chain, in their order in the blank (or so many blocks, or wedges).
+//! In the slab's frame, `u` along the strips and `v` across, a cut at the angle `a` follows `u sin(a) - v cos(a) =
+//! const`, so that bands `b` wide with a kerf `k` before, between and after them take
+//! `(m b + (m + 1) k) / sin(a)` of a strip, and while `v` crosses one lamination the cut walks `p cot(a)` along it:
+//!
+//! `L = (m b + (m + 1) k) / sin(a) + p cot(a) + 2 allow`, rounded up to the mark.
+//!
+//! Staggered, each strip starts `p cot(a)` after its neighbour; not staggered, every strip has to span the walk over
+//! the whole slab, `(n - 1) p cot(a)` more. A square cut has `cot(a) = 0`.
+
+use stripwright_units::{Angle, Length};
+
+use crate::body::Body;
+use crate::face::{Cutting, Face, Motion};
+use crate::fault::{Limit, Refusal};
+use crate::geometry::Half;
+use crate::shop::Shop;
+use crate::spec::{Lay, Point, Sequence, SlabStyle};
+use crate::tiling::Cut;
 
 /// A size of strip.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -43,15 +62,25 @@ pub enum MakeStyle {
     Shaped,
 }
 
+/// One piece that is cut off a slab.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Place {
+    /// The element it is made for; any of the same cover serves as well.
+    pub element: usize,
+    /// Half planes `a*u + b*v <= c` that bound it, in the slab's frame.
+    pub sides: Vec<[f64; 3]>,
+    /// From the slab's frame to the piece's own.
+    pub own: Motion,
+}
+
 /// One way to make a slab.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SlabMake {
     /// Even or shaped.
     pub style: MakeStyle,
-    /// The elements it is made for, in cutting order: a run of neighbouring bands, or so many blocks. Any element of
-    /// the same cover serves as well.
-    pub elements: Vec<usize>,
-    /// (index into [`Face::covers`](crate::Face::covers), how many), ascending.
+    /// What is cut off it, in cutting order: a run of neighbouring bands, or so many blocks.
+    pub places: Vec<Place>,
+    /// (index into [`Face::covers`], how many), ascending.
     pub yields: Vec<(usize, u32)>,
     /// (size, how many), longest first within a kind.
     pub strips: Vec<(StripSize, u32)>,
@@ -61,6 +90,455 @@ pub struct SlabMake {
     pub breadth: Length,
     /// How many sub-slabs it is planed as before they are joined: 1 where the planer takes it whole.
     pub sub_slabs: u32,
-    /// True where the strips are longer than the bands need, because the planer does not feed less.
+    /// True where the strips are longer than the pieces need, because the planer does not feed less.
     pub lengthened: bool,
+}
+
+impl SlabMake {
+    /// How many strips it takes.
+    pub fn strips_total(&self) -> u32 {
+        self.layers.len() as u32
+    }
+}
+
+/// Depth that strips are ripped to: `finished + 2 (plane1 + plane2) + sanding`, rounded up to the mark.
+pub fn strip_depth(finished: Length, shop: &Shop) -> Length {
+    (finished + (shop.plane_slab + shop.plane_blank) * 2 + shop.sanding).ceil_to(shop.mark)
+}
+
+/// A strip before it is rounded and checked: what it has to span.
+#[derive(Clone, Copy)]
+struct Span {
+    lamination: i64,
+    /// Near end along the slab, allowance included.
+    start: f64,
+    /// Length, both allowances included.
+    length: f64,
+    places: (usize, usize),
+}
+
+impl Face {
+    /// Every slab worth making, in a fixed order, within the limits of sheets, saw, clamps and planer.
+    ///
+    /// A make is left out when another yields the same from strips that are each no longer. For `B` bands there are
+    /// at most `B (B + 1) / 2` runs; runs that mirror each other are one make.
+    ///
+    /// # Errors
+    /// One refusal for each kind of piece that no slab within the limits yields.
+    pub fn makes(&self, shop: &Shop) -> Result<Vec<SlabMake>, Vec<Refusal>> {
+        let mut all = Makes {
+            face: self,
+            shop,
+            depth: strip_depth(self.spec.finished, shop),
+            kept: Vec::new(),
+            limits: Vec::new(),
+        };
+        all.limits.resize(self.covers.len(), None);
+        match self.cutting {
+            Cutting::Blocks(run) => all.blocks(run),
+            Cutting::Runs(Cut::None) => all.single(0.0, &[0]),
+            Cutting::Runs(Cut::Bias { angle, width } | Cut::HalfBias { angle, width }) => {
+                all.bands(angle, width)
+            }
+            Cutting::Runs(Cut::Wedge { half, lay: Lay::Along }) => {
+                let firsts: Vec<usize> = self.covers.iter().map(|c| c.elements[0]).collect();
+                all.single(shop.bias_kerf.to_mm() / half.sin(), &firsts);
+            }
+            Cutting::Runs(Cut::Wedge { half, lay: Lay::Across }) => all.wedges(half),
+        }
+        let refusals = all.refusals();
+        if refusals.is_empty() { Ok(all.kept) } else { Err(refusals) }
+    }
+
+    /// Extent of the glued-up blank across the bands, and along them.
+    pub fn blank(&self) -> (Length, Length) {
+        let points = self.elements.iter().flat_map(|e| &e.shape);
+        let mut range =
+            (Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
+        for p in points {
+            range.0 = Point::new(range.0.x.min(p.x), range.0.y.min(p.y));
+            range.1 = Point::new(range.1.x.max(p.x), range.1.y.max(p.y));
+        }
+        (Length::nearest_mm(range.1.x - range.0.x), Length::nearest_mm(range.1.y - range.0.y))
+    }
+}
+
+struct Makes<'a> {
+    face: &'a Face,
+    shop: &'a Shop,
+    depth: Length,
+    kept: Vec<SlabMake>,
+    /// For each cover that nothing yields yet, the limit that stood in the way of the slab that came nearest.
+    limits: Vec<Option<Limit>>,
+}
+
+impl Makes<'_> {
+    fn sequence(&self) -> &Sequence {
+        &self.face.spec.sequence
+    }
+
+    fn allow(&self) -> f64 {
+        self.shop.end_allowance.to_mm()
+    }
+
+    fn wants(&self, style: SlabStyle) -> bool {
+        self.face.spec.slab == style || self.face.spec.slab == SlabStyle::Either
+    }
+
+    /// Bands by parallel cuts: every run of neighbours.
+    fn bands(&mut self, angle: Angle, width: Length) {
+        let elements = &self.face.elements;
+        for first in 0..elements.len() {
+            let chain = elements[first].chain;
+            let last =
+                (first..elements.len()).take_while(|&e| elements[e].chain == chain).last().unwrap_or(first);
+            for end in first..=last {
+                // A longer run needs longer strips: once a run does not fit, neither does any that holds it.
+                let mut fits = false;
+                if self.wants(SlabStyle::Even) || !self.face.spec.staggered {
+                    fits |= self.even_run(first, end, angle, width);
+                }
+                if self.wants(SlabStyle::Shaped) && self.face.spec.staggered {
+                    fits |= self.shaped_run(first, end, angle, width);
+                }
+                if !fits {
+                    break;
+                }
+            }
+        }
+    }
+
+    /// All strips alike: the bands slide along their joints by whole runs of the sequence until they all lie within
+    /// the laminations of the one that has most.
+    fn even_run(&mut self, first: usize, end: usize, angle: Angle, width: Length) -> bool {
+        let run = self.sequence().run();
+        let elements = &self.face.elements[first..=end];
+        let window = |residue: i64| {
+            elements
+                .iter()
+                .map(|e| (e.first - residue).rem_euclid(run) + i64::from(e.laminations))
+                .max()
+                .unwrap_or(0)
+        };
+        let residue = (0..run).min_by_key(|&r| (window(r), r)).unwrap_or(0);
+        let slides: Vec<i64> =
+            elements.iter().map(|e| e.first - residue - (e.first - residue).rem_euclid(run)).collect();
+        let span = (residue, residue + window(residue) - 1);
+        let layers: Vec<Span> =
+            (span.0..=span.1).map(|j| self.band_strip(j, span, (0, end - first), angle, width)).collect();
+        self.offer(MakeStyle::Even, layers, self.band_places(first, &slides, angle, width), Some(angle))
+    }
+
+    /// Each strip as long as its own run of bands needs; every band keeps its own numbering.
+    fn shaped_run(&mut self, first: usize, end: usize, angle: Angle, width: Length) -> bool {
+        let elements = &self.face.elements[first..=end];
+        let low = elements.iter().map(|e| e.first).min().unwrap_or(0);
+        let high = elements.iter().map(|e| e.first + i64::from(e.laminations) - 1).max().unwrap_or(0);
+        let mut layers = Vec::new();
+        for j in low..=high {
+            let needs = |e: &crate::face::Element| (e.first..e.first + i64::from(e.laminations)).contains(&j);
+            let (Some(from), Some(to)) = (elements.iter().position(needs), elements.iter().rposition(needs))
+            else {
+                // Bands that share no lamination do not come from one slab.
+                return false;
+            };
+            layers.push(self.band_strip(j, (low, high), (from, to), angle, width));
+        }
+        let slides = vec![0; elements.len()];
+        self.offer(MakeStyle::Shaped, layers, self.band_places(first, &slides, angle, width), Some(angle))
+    }
+
+    fn band_strip(
+        &self,
+        j: i64,
+        slab: (i64, i64),
+        places: (usize, usize),
+        angle: Angle,
+        width: Length,
+    ) -> Span {
+        let (b, k) = (width.to_mm(), self.shop.bias_kerf.to_mm());
+        let many = (places.1 - places.0 + 1) as f64;
+        let cuts = (many * b + (many + 1.0) * k) / angle.sin();
+        let near = places.0 as f64 * (b + k) / angle.sin() - self.allow();
+        let (from, to) = if self.face.spec.staggered { (j, j + 1) } else { (slab.0, slab.1 + 1) };
+        let (from, to) = (self.sequence().start(from) * angle.cot(), self.sequence().start(to) * angle.cot());
+        Span { lamination: j, start: near + from, length: cuts + (to - from) + 2.0 * self.allow(), places }
+    }
+
+    fn band_places(&self, first: usize, slides: &[i64], angle: Angle, width: Length) -> Vec<Place> {
+        let (b, k) = (width.to_mm(), self.shop.bias_kerf.to_mm());
+        let (s, c) = (angle.sin(), angle.cos());
+        slides
+            .iter()
+            .enumerate()
+            .map(|(i, &slide)| {
+                let near = i as f64 * (b + k) + k;
+                let up = self.sequence().start(slide);
+                Place {
+                    element: first + i,
+                    sides: vec![[s, -c, near + b], [-s, c, -near]],
+                    own: Motion { origin: Point::new((up * c - near) / s, up), ..Motion::STILL },
+                }
+            })
+            .collect()
+    }
+
+    /// Blocks by square cuts: as many as the sheets' length allows.
+    fn blocks(&mut self, run: Length) {
+        let (l, k) = (run.to_mm(), self.shop.bias_kerf.to_mm());
+        let Some(cover) = self.face.covers.first() else { return };
+        let laminations = i64::from(self.face.elements[0].laminations);
+        for many in 1..=cover.count as usize {
+            let length = many as f64 * l + (many + 1) as f64 * k + 2.0 * self.allow();
+            let layers = (0..laminations)
+                .map(|lamination| Span { lamination, start: -self.allow(), length, places: (0, many - 1) })
+                .collect();
+            let places = (0..many)
+                .map(|i| {
+                    let near = i as f64 * (l + k) + k;
+                    Place {
+                        element: cover.elements[i % cover.elements.len()],
+                        sides: vec![[1.0, 0.0, near + l], [-1.0, 0.0, -near]],
+                        own: Motion { origin: Point::new(-near, 0.0), ..Motion::STILL },
+                    }
+                })
+                .collect();
+            if !self.offer(MakeStyle::Even, layers, places, Some(Angle::degrees(90.0))) {
+                break;
+            }
+        }
+    }
+
+    /// One piece a slab, each strip as long as what is needed of its lamination, with `extra` at either end.
+    fn single(&mut self, extra: f64, elements: &[usize]) {
+        let bodies = self.face.spec.outline.bodies(self.face.spec.margin);
+        for &index in elements {
+            let element = &self.face.elements[index];
+            let region = self.face.region(index);
+            let m = &element.motion;
+            let along = |region: &[Half]| -> Option<(f64, f64)> {
+                let base = m.along.dot(m.origin);
+                let each = bodies.iter().filter_map(|b: &Body| b.extent(m.along, region));
+                each.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).map(|(a, b)| (a - base, b - base))
+            };
+            let Some(whole) = along(&region) else { continue };
+            let range = element.first..element.first + i64::from(element.laminations);
+            let strip = |lamination: i64, (a, b): (f64, f64)| Span {
+                lamination,
+                start: a - extra - self.allow(),
+                length: b - a + 2.0 * (extra + self.allow()),
+                places: (0, 0),
+            };
+            let mut shaped = Vec::new();
+            for j in range.clone() {
+                let mut own = region.clone();
+                let at = m.across.dot(m.origin);
+                own.push(Half::new(m.across, at + self.sequence().start(j + 1)));
+                own.push(Half::new(m.across.times(-1.0), -at - self.sequence().start(j)));
+                shaped.push(strip(j, along(&own).unwrap_or(whole)));
+            }
+            let even = range.map(|j| strip(j, whole)).collect();
+            let sides = self.own_sides(index);
+            let place = vec![Place { element: index, sides, own: Motion::STILL }];
+            if self.wants(SlabStyle::Even) {
+                self.offer(MakeStyle::Even, even, place.clone(), None);
+            }
+            if self.wants(SlabStyle::Shaped) {
+                self.offer(MakeStyle::Shaped, shaped, place, None);
+            }
+        }
+    }
+
+    /// An element's region in its own frame.
+    fn own_sides(&self, index: usize) -> Vec<[f64; 3]> {
+        let m = &self.face.elements[index].motion;
+        let region = self.face.region(index);
+        region
+            .iter()
+            .map(|h| [h.normal.dot(m.along), h.normal.dot(m.across), h.reach - h.normal.dot(m.origin)])
+            .collect()
+    }
+
+    /// Wedges with laminations across them, head to tail: every other one is turned end for end, so that the sides of
+    /// neighbours are parallel and one kerf apart.
+    fn wedges(&mut self, half: Angle) {
+        let tan = half.tan();
+        let kerf = self.shop.bias_kerf.to_mm() / half.cos();
+        for cover in &self.face.covers {
+            let index = cover.elements[0];
+            let element = &self.face.elements[index];
+            // Where the tip lies in the piece's own frame, and both ends of its laminations.
+            let tip = element.motion.v_of(Point::default());
+            let (first, last) = (element.first, element.first + i64::from(element.laminations) - 1);
+            let (low, high) = (self.sequence().start(first), self.sequence().start(last + 1));
+            let step = (low + high - 2.0 * tip) * tan + kerf;
+            let most = if self.sequence().run() == 1 { cover.count as usize } else { 1 };
+            for many in 1..=most {
+                let reach = |place: usize, j: i64| {
+                    let wide = if place % 2 == 0 {
+                        self.sequence().start(j + 1) - tip
+                    } else {
+                        low + high - self.sequence().start(j) - tip
+                    };
+                    wide * tan + kerf + self.allow()
+                };
+                let span = |j: i64| {
+                    let (near, far) = (-reach(0, j), (many - 1) as f64 * step + reach(many - 1, j));
+                    Span { lamination: j, start: near, length: far - near, places: (0, many - 1) }
+                };
+                let shaped: Vec<Span> = (first..=last).map(span).collect();
+                let (near, far) = shaped.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |r, s| {
+                    (r.0.min(s.start), r.1.max(s.start + s.length))
+                });
+                let even = shaped.iter().map(|s| Span { start: near, length: far - near, ..*s }).collect();
+                let places: Vec<Place> = (0..many)
+                    .map(|i| {
+                        let at = i as f64 * step;
+                        let own = if i % 2 == 0 {
+                            Motion { origin: Point::new(-at, 0.0), ..Motion::STILL }
+                        } else {
+                            Motion {
+                                along: Point::new(-1.0, 0.0),
+                                across: Point::new(0.0, -1.0),
+                                origin: Point::new(at, low + high),
+                            }
+                        };
+                        let side = |[a, b, c]: [f64; 3]| {
+                            let n = Point::new(a, b);
+                            [n.dot(own.along), n.dot(own.across), c - n.dot(own.origin)]
+                        };
+                        let sides = self.own_sides(index).into_iter().map(side).collect();
+                        Place { element: cover.elements[i % cover.elements.len()], sides, own }
+                    })
+                    .collect();
+                let mut fits = false;
+                if self.face.spec.slab != SlabStyle::Shaped {
+                    fits |= self.offer(MakeStyle::Even, even, places.clone(), None);
+                }
+                if self.face.spec.slab != SlabStyle::Even {
+                    fits |= self.offer(MakeStyle::Shaped, shaped, places, None);
+                }
+                if !fits {
+                    break;
+                }
+            }
+        }
+    }
+
+    /// Rounds the strips, checks the limits, and keeps the make unless another is as good. False when it does not fit.
+    fn offer(&mut self, style: MakeStyle, spans: Vec<Span>, places: Vec<Place>, cut: Option<Angle>) -> bool {
+        let shortest = self.shop.planer.shortest;
+        let round = |s: &Span| Length::ceil_mm(s.length, self.shop.mark);
+        let longest = spans.iter().map(round).max().unwrap_or_default();
+        let lengthened = longest < shortest;
+        let mut layers = Vec::with_capacity(spans.len());
+        let mut breadth = Length::ZERO;
+        let (mut sub_slabs, mut part) = (1, Length::ZERO);
+        let mut limit = None;
+        for span in &spans {
+            let lamination = self.sequence().at(span.lamination);
+            let length =
+                round(span).max(if lengthened { shortest.ceil_to(self.shop.mark) } else { Length::ZERO });
+            if length > lamination.longest {
+                limit.get_or_insert(Limit::SheetLength { strip: length, longest: lamination.longest });
+            }
+            let thick = lamination.thickness + self.face.spec.sequence.glue_line;
+            if let Some(width) = self.shop.planer.width {
+                if thick > width {
+                    limit.get_or_insert(Limit::PlanerWidth { strip: thick, width });
+                }
+                if part + thick > width && part.is_positive() {
+                    sub_slabs += 1;
+                    part = Length::ZERO;
+                }
+            }
+            part += thick;
+            breadth += thick;
+            layers.push(SlabStrip {
+                size: StripSize { kind: lamination.kind, length, depth: self.depth },
+                lamination: span.lamination,
+                start: span.start,
+                places: span.places,
+            });
+        }
+        if let Some(reach) = self.shop.clamp.reach.filter(|&reach| breadth > reach) {
+            limit.get_or_insert(Limit::ClampReach { breadth, reach });
+        }
+        if let (Some(reach), Some(angle)) = (self.shop.saw_reach, cut) {
+            let cut = Length::ceil_mm(breadth.to_mm() / angle.sin(), self.shop.mark);
+            if cut > reach {
+                limit.get_or_insert(Limit::SawReach { cut, reach });
+            }
+        }
+        if let Some(limit) = limit {
+            for place in &places {
+                self.limits[self.face.elements[place.element].cover].get_or_insert(limit.clone());
+            }
+            return false;
+        }
+        let mut yields: Vec<(usize, u32)> = Vec::new();
+        for place in &places {
+            let cover = self.face.elements[place.element].cover;
+            match yields.iter_mut().find(|y| y.0 == cover) {
+                Some(y) => y.1 += 1,
+                None => yields.push((cover, 1)),
+            }
+        }
+        yields.sort_unstable();
+        let strips = count_sizes(layers.iter().map(|l| l.size));
+        let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, lengthened };
+        if !self.kept.iter().any(|k| k.serves_for(&make)) {
+            self.kept.retain(|k| !make.serves_for(k));
+            self.kept.push(make);
+        }
+        true
+    }
+
+    fn refusals(&self) -> Vec<Refusal> {
+        let yielded = |cover: usize| self.kept.iter().any(|m| m.yields.iter().any(|y| y.0 == cover));
+        let missing = (0..self.face.covers.len()).filter(|&c| !yielded(c));
+        let refuse = |c: usize| {
+            let limit = self.limits[c].clone()?;
+            Some(Refusal::NoSlab { element: self.face.covers[c].elements[0] + 1, limit })
+        };
+        missing.filter_map(refuse).collect()
+    }
+}
+
+/// Sizes with how many of each, by kind, longest first.
+pub(crate) fn count_sizes(sizes: impl Iterator<Item = StripSize>) -> Vec<(StripSize, u32)> {
+    let mut all: Vec<StripSize> = sizes.collect();
+    all.sort_by_key(|s| (s.kind, std::cmp::Reverse(s.length), s.depth));
+    let mut counted: Vec<(StripSize, u32)> = Vec::new();
+    for size in all {
+        match counted.last_mut() {
+            Some(last) if last.0 == size => last.1 += 1,
+            _ => counted.push((size, 1)),
+        }
+    }
+    counted
+}
+
+impl SlabMake {
+    /// Whether this yields what `other` yields from strips of which each is no longer.
+    fn serves_for(&self, other: &SlabMake) -> bool {
+        if self.yields != other.yields || self.layers.len() > other.layers.len() {
+            return false;
+        }
+        // Longest first within a kind; comparing in that order finds a pairing if there is one.
+        let flat = |make: &SlabMake| -> Vec<StripSize> {
+            make.strips.iter().flat_map(|&(size, n)| std::iter::repeat_n(size, n as usize)).collect()
+        };
+        let (mine, theirs) = (flat(self), flat(other));
+        let mut kinds: Vec<usize> = theirs.iter().map(|s| s.kind).collect();
+        kinds.dedup();
+        let of = |all: &[StripSize], kind: usize| -> Vec<Length> {
+            all.iter().filter(|s| s.kind == kind).map(|s| s.length).collect()
+        };
+        mine.iter().all(|s| kinds.contains(&s.kind))
+            && kinds.iter().all(|&kind| {
+                let (a, b) = (of(&mine, kind), of(&theirs, kind));
+                a.len() <= b.len() && a.iter().zip(&b).all(|(x, y)| x <= y)
+            })
+    }
 }

@@ -95,7 +95,7 @@ pub enum Across {
 pub enum Pattern {
     /// One slab, no second glue-up.
     Straight {
-        /// From the y axis to the laminations, clockwise: 0 runs along y, 90 along x.
+        /// From the x axis (the outline's length) to the laminations, counterclockwise: 0 runs along the length.
         angle: Angle,
     },
     /// Bands along y, every other one turned over.
@@ -115,9 +115,9 @@ pub enum Pattern {
         /// Width or number of bands from side to side. `None`: two, which makes four quarters.
         bands: Option<BandSize>,
     },
-    /// Wedges round the pin, laminations of neighbours mirrored at the joint.
+    /// Wedges round the pin, all alike; the first joint runs along x.
     Sunburst {
-        /// How many, 3 or more; an even number.
+        /// How many, 3 to 72.
         wedges: u32,
         /// Laminations along the middle line of each wedge (rays) or across it (nested polygons).
         lay: Lay,

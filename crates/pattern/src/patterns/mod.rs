@@ -1,0 +1,118 @@
+//! One module a pattern: each lays its pieces out at phase nought and says what it cannot do.
+
+use stripwright_units::{Angle, Length};
+
+use crate::fault::Refusal;
+use crate::spec::{Lay, Pattern, Point, Sequence, Side};
+use crate::tiling::{Blocks, Tiling};
+
+mod basket_weave;
+mod chevron;
+mod diamond;
+mod herringbone;
+mod running_bond;
+mod straight;
+mod sunburst;
+
+/// Bounds of the grown outline, and what else a pattern may have to know.
+pub(crate) struct Ground<'a> {
+    pub(crate) least: Point,
+    pub(crate) most: Point,
+    pub(crate) sequence: &'a Sequence,
+    pub(crate) mark: Length,
+}
+
+impl Ground<'_> {
+    /// How far the grown outline reaches from the pin to the left or right, whichever is more.
+    fn half_width(&self) -> f64 {
+        self.most.x.max(-self.least.x)
+    }
+}
+
+/// Lays a pattern out.
+pub(crate) fn lay_out(pattern: &Pattern, ground: &Ground<'_>) -> Result<Tiling, Vec<Refusal>> {
+    match pattern {
+        Pattern::Straight { angle } => Ok(straight::lay_out(*angle)),
+        Pattern::Chevron { angle, bands, centre } => chevron::lay_out(*angle, *bands, *centre, ground),
+        Pattern::Diamond { angle, bands } => diamond::lay_out(*angle, *bands, ground),
+        Pattern::Sunburst { wedges, lay } => sunburst::lay_out(*wedges, *lay),
+        Pattern::Herringbone { width, length, lay } => herringbone::lay_out(*width, *length, *lay, ground),
+        Pattern::RunningBond { width, length, lay, offset, turn } => {
+            running_bond::lay_out(*width, *length, *lay, *offset, *turn, ground)
+        }
+        Pattern::BasketWeave { width, blocks, lay, turn } => {
+            basket_weave::lay_out(*width, *blocks, *lay, *turn, ground)
+        }
+    }
+}
+
+/// More bands than any top has; what stops a slip of the unit from filling the memory.
+const MOST_BANDS: u32 = 1000;
+
+fn angle_within(angle: Angle, least: f64, most: f64, refusals: &mut Vec<Refusal>) {
+    if !(least..=most).contains(&angle.to_degrees()) {
+        refusals.push(Refusal::AngleRange { found: angle, least, most });
+    }
+}
+
+/// Checks a block and counts its laminations. A side given in laminations is that many; the side that they stack up
+/// along has to be whole runs of the sequence, so that all blocks are alike.
+fn block(
+    width: Side,
+    length: Side,
+    lay: Lay,
+    sequence: &Sequence,
+) -> Result<(Length, Length, u32), Vec<Refusal>> {
+    let mut refusals = Vec::new();
+    let mut measure = |side: Side, what: &'static str| match side {
+        Side::Given(given) => {
+            if !given.is_positive() {
+                refusals.push(Refusal::NotPositive { what, found: given });
+            }
+            given
+        }
+        Side::Laminations(n) => {
+            if !(1..=MOST_BANDS).contains(&n) {
+                refusals.push(Refusal::CountRange {
+                    what: "laminations",
+                    found: n,
+                    least: 1,
+                    most: MOST_BANDS,
+                });
+            }
+            sequence.start_exact(i64::from(n.min(MOST_BANDS)))
+        }
+    };
+    let (w, l) = (measure(width, "The block's width"), measure(length, "The block's length"));
+    if !refusals.is_empty() {
+        return Err(refusals);
+    }
+    let pitch = sequence.pitch();
+    let (stack, side) = if lay == Lay::Along { (w, "width") } else { (l, "length") };
+    if stack % pitch != Length::ZERO {
+        let below = pitch * (stack / pitch);
+        let below = below.is_positive().then_some(below);
+        refusals.push(Refusal::BlockPitch {
+            side,
+            found: stack,
+            pitch,
+            below,
+            above: pitch * (stack / pitch + 1),
+        });
+    }
+    if w > l {
+        refusals.push(Refusal::BlockShape { width: w, length: l });
+    }
+    if refusals.is_empty() { Ok((w, l, (stack / pitch * sequence.run()) as u32)) } else { Err(refusals) }
+}
+
+/// Blocks over a lattice, the common form of the three patterns of blocks.
+fn blocks(
+    (width, length, laminations): (Length, Length, u32),
+    lay: Lay,
+    turn: Angle,
+    steps: [Point; 2],
+    places: Vec<(Point, bool)>,
+) -> Tiling {
+    Tiling::Blocks(Blocks { steps, places, width, length, laminations, lay, turn })
+}

@@ -1,0 +1,249 @@
+//! Where the laminations lie against the pin: the phase with the fewest laminations, exactly.
+//!
+//! **Runs** have one free phase. The part of a piece that the outline needs spans `low..high` across the laminations,
+//! and moving the laminations by `f` changes the number they are met by only where a lamination's edge passes `low` or
+//! `high`. Between two such places that follow each other the count stays the same, so it is enough to count at each
+//! of them (where touching does not count as meeting) and once between each two.
+//!
+//! **Blocks** have two. For a set of phases, blocks that every phase needs and blocks that some phase needs bound the
+//! count from below and above; a rectangle of phases is halved until its lower bound is no better than the best
+//! phase found. A block is needed by every phase of a rectangle when it is needed by those at its corners, because the
+//! phases that need it form a convex set (the sum of the outline's body and the mirrored block); and by some phase
+//! just when the body meets the block swept over the rectangle. Rectangles below a nanometre are not halved further,
+//! so that the result is the best of all phases up to a nanometre.
+
+use crate::body::Body;
+use crate::geometry::TOUCH;
+use crate::spec::{Point, Sequence};
+use crate::tiling::Blocks;
+
+/// What a piece needs, across its laminations at phase nought.
+pub(crate) type Span = (f64, f64);
+
+/// Laminations of one span at a phase: first and last.
+pub(crate) fn met(sequence: &Sequence, span: Span, phase: f64) -> (i64, i64) {
+    let first = sequence.first_above(span.0 - phase + TOUCH);
+    let last = sequence.last_below(span.1 - phase - TOUCH);
+    (first, last.max(first))
+}
+
+fn count(sequence: &Sequence, spans: &[Span], phase: f64) -> i64 {
+    spans
+        .iter()
+        .map(|&span| {
+            let (first, last) = met(sequence, span, phase);
+            last - first + 1
+        })
+        .sum()
+}
+
+/// The best phase of runs, in `0..pitch`, and whether it is a symmetric one. `pin` is where the pin lies across the
+/// laminations of a piece next to it, at phase nought.
+pub(crate) fn best_run(sequence: &Sequence, spans: &[Span], pin: f64) -> (f64, bool) {
+    let pitch = sequence.pitch().to_mm();
+    let wrap = |f: f64| {
+        let f = f.rem_euclid(pitch);
+        if pitch - f < TOUCH { 0.0 } else { f }
+    };
+    let mut turns: Vec<f64> = Vec::new();
+    for &(low, high) in spans {
+        for j in 0..sequence.run() {
+            turns.push(wrap(low - sequence.start(j)));
+            turns.push(wrap(high - sequence.start(j)));
+        }
+    }
+    turns.sort_by(f64::total_cmp);
+    turns.dedup_by(|a, b| *a - *b < TOUCH);
+    let mut best = (i64::MAX, 0.0, 0.0);
+    for (i, &turn) in turns.iter().enumerate() {
+        let next = turns.get(i + 1).copied().unwrap_or(turns[0] + pitch);
+        // Of equal counts the widest range wins: it forgives most.
+        for (phase, room) in [((turn + next) / 2.0, next - turn), (turn, 0.0)] {
+            let n = count(sequence, spans, phase);
+            if n < best.0 || (n == best.0 && room > best.2 + TOUCH) {
+                best = (n, wrap(phase), room);
+            }
+        }
+    }
+    for j in 0..sequence.run() {
+        for at in [sequence.start(j), (sequence.start(j) + sequence.start(j + 1)) / 2.0] {
+            let phase = wrap(pin - at);
+            if count(sequence, spans, phase) == best.0 {
+                return (phase, true);
+            }
+        }
+    }
+    (best.1, false)
+}
+
+/// A block of the plane: which place of the lattice's pattern, and how many of each step.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct At {
+    pub(crate) steps: (i64, i64),
+    pub(crate) place: usize,
+}
+
+impl Blocks {
+    /// Lower left corner of a block before turning, at a phase.
+    pub(crate) fn corner(&self, at: At, phase: Point) -> Point {
+        let [a, b] = self.steps;
+        let moved = a.times(at.steps.0 as f64).plus(b.times(at.steps.1 as f64));
+        self.places[at.place].0.plus(moved).plus(phase)
+    }
+
+    /// A block swept over all phases from `phase` to `phase + sweep`, in the face, counterclockwise.
+    pub(crate) fn shape(&self, at: At, phase: Point, sweep: Point) -> [Point; 4] {
+        let low = self.corner(at, phase);
+        let high = low.plus(self.size(self.places[at.place].1)).plus(sweep);
+        [low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)].map(|p| p.turned(self.turn))
+    }
+
+    /// All blocks that some phase from `phase` to `phase + sweep` may need, by their distance from the outline's
+    /// middle alone.
+    fn near(&self, bounds: (Point, Point), phase: Point, sweep: Point) -> Vec<At> {
+        let [a, b] = self.steps;
+        let det = a.cross(b);
+        let middle = bounds.0.plus(bounds.1).times(0.5);
+        let turned_back = Point::new(
+            middle.x * self.turn.cos() + middle.y * self.turn.sin(),
+            middle.y * self.turn.cos() - middle.x * self.turn.sin(),
+        );
+        let reach = bounds.1.minus(bounds.0).length() / 2.0 + self.length.to_mm() * 3.0 + sweep.length();
+        let centre = turned_back.minus(phase);
+        let mut found = Vec::new();
+        for (place, &(corner, _)) in self.places.iter().enumerate() {
+            // Steps as a function of the point: Cramer's rule on a i + b j = point; a disc of radius `reach` spans
+            // `reach |b| / det` of i and `reach |a| / det` of j about its centre's.
+            let c = centre.minus(corner);
+            let (i, j) = (c.cross(b) / det, a.cross(c) / det);
+            let (di, dj) = (reach * b.length() / det.abs(), reach * a.length() / det.abs());
+            for p in (i - di).floor() as i64..=(i + di).ceil() as i64 {
+                for q in (j - dj).floor() as i64..=(j + dj).ceil() as i64 {
+                    if a.times(p as f64).plus(b.times(q as f64)).minus(c).length() <= reach {
+                        found.push(At { steps: (p, q), place });
+                    }
+                }
+            }
+        }
+        found.sort();
+        found
+    }
+
+    /// The blocks that a phase needs.
+    pub(crate) fn needed(&self, bodies: &[Body], bounds: (Point, Point), phase: Point) -> Vec<At> {
+        let mut found = self.near(bounds, phase, Point::default());
+        found.retain(|&at| {
+            let shape = self.shape(at, phase, Point::default());
+            bodies.iter().any(|b| b.meets(&shape))
+        });
+        found
+    }
+}
+
+/// How a phase of blocks was found.
+pub(crate) struct BestBlocks {
+    pub(crate) phase: Point,
+    pub(crate) symmetric: bool,
+    /// That no phase needs fewer blocks. False when the search ran out of work.
+    pub(crate) proven: bool,
+}
+
+/// Rectangles of phases looked at before giving up the proof. Ordinary tops take a few hundred; what takes many are
+/// outlines that blocks fit into to within a hair in one direction, all along a line of phases.
+const MOST_RECTANGLES: usize = 20_000;
+
+struct Node {
+    low: Point,
+    size: Point,
+    /// Needed by every phase of the rectangle.
+    sure: usize,
+    /// Needed by some phases, perhaps.
+    open: Vec<At>,
+}
+
+/// The best phase of blocks.
+pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Point)) -> BestBlocks {
+    let mut best: Option<(usize, Point)> = None;
+    for phase in symmetric(blocks) {
+        let n = blocks.needed(bodies, bounds, phase).len();
+        if best.is_none_or(|b| n < b.0) {
+            best = Some((n, phase));
+        }
+    }
+    let (mut fewest, mut phase) = best.unwrap_or((usize::MAX, Point::default()));
+    let mut symmetric = true;
+    let mut heap: Vec<Node> = Vec::new();
+    for &(corner, upright) in &blocks.places {
+        let size = blocks.size(upright);
+        heap.push(refine(blocks, bodies, corner, size, 0, &blocks.near(bounds, corner, size)));
+    }
+    let mut looked = 0;
+    // The rectangle with the least lower bound first; of equals the one found last, so that the search goes deep.
+    while let Some(next) = (0..heap.len()).min_by_key(|&i| (heap[i].sure, usize::MAX - i)) {
+        let node = heap.swap_remove(next);
+        if node.sure >= fewest || looked >= MOST_RECTANGLES {
+            heap.push(node);
+            break;
+        }
+        looked += 1;
+        let middle = node.low.plus(node.size.times(0.5));
+        let here = node.sure + node.open.iter().filter(|&&at| meets(blocks, bodies, at, middle)).count();
+        if here < fewest {
+            (fewest, phase, symmetric) = (here, middle, false);
+        }
+        if node.size.x.max(node.size.y) < TOUCH {
+            continue;
+        }
+        // Halved the way that settles more blocks.
+        let halves = |size: Point, step: Point| {
+            [node.low, node.low.plus(step)]
+                .map(|low| refine(blocks, bodies, low, size, node.sure, &node.open))
+        };
+        let upright = halves(Point::new(node.size.x / 2.0, node.size.y), Point::new(node.size.x / 2.0, 0.0));
+        let lying = halves(Point::new(node.size.x, node.size.y / 2.0), Point::new(0.0, node.size.y / 2.0));
+        let left = |pair: &[Node; 2]| pair[0].open.len() + pair[1].open.len();
+        let better = (left(&upright), -node.size.x) <= (left(&lying), -node.size.y);
+        heap.extend((if better { upright } else { lying }).into_iter().filter(|n| n.sure < fewest));
+    }
+    BestBlocks { phase, symmetric, proven: heap.iter().all(|n| n.sure >= fewest) }
+}
+
+fn meets(blocks: &Blocks, bodies: &[Body], at: At, phase: Point) -> bool {
+    let shape = blocks.shape(at, phase, Point::default());
+    bodies.iter().any(|b| b.meets(&shape))
+}
+
+/// Sorts blocks into needed by all, by some and by none of a rectangle's phases.
+fn refine(blocks: &Blocks, bodies: &[Body], low: Point, size: Point, sure: usize, from: &[At]) -> Node {
+    let mut node = Node { low, size, sure, open: Vec::new() };
+    let corners = [Point::default(), Point::new(size.x, 0.0), size, Point::new(0.0, size.y)];
+    for &at in from {
+        let swept = blocks.shape(at, low, size);
+        if !bodies.iter().any(|b| b.meets(&swept)) {
+            continue;
+        }
+        let shapes = corners.map(|c| blocks.shape(at, low.plus(c), Point::default()));
+        if bodies.iter().any(|b| shapes.iter().all(|s| b.meets(s))) {
+            node.sure += 1;
+        } else {
+            node.open.push(at);
+        }
+    }
+    node
+}
+
+/// Phases that bring a point of symmetry to the pin: a corner or the middle of a block, and half steps from there.
+fn symmetric(blocks: &Blocks) -> Vec<Point> {
+    let [a, b] = blocks.steps;
+    let mut bases = vec![Point::default()];
+    for &(corner, upright) in &blocks.places {
+        bases.push(corner.plus(blocks.size(upright).times(0.5)));
+    }
+    let mut found = Vec::new();
+    for base in bases {
+        for (i, j) in [(0.0, 0.0), (0.5, 0.0), (0.0, 0.5), (0.5, 0.5)] {
+            found.push(a.times(i).plus(b.times(j)).minus(base));
+        }
+    }
+    found
+}

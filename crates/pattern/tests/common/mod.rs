@@ -1,0 +1,50 @@
+//! Specs that several tests start from.
+#![allow(dead_code)]
+
+use stripwright_pattern::*;
+use stripwright_units::{Angle, Length};
+
+pub(crate) fn mm(n: f64) -> Length {
+    Length::nearest_mm(n)
+}
+
+pub(crate) fn mark() -> Length {
+    Length::from_um(500)
+}
+
+/// One kind of sheet, so thick.
+pub(crate) fn plain(thickness: f64) -> Sequence {
+    Sequence {
+        laminations: vec![Lamination {
+            kind: 0,
+            thickness: mm(thickness),
+            longest: mm(2430.0),
+            density: 685.0,
+        }],
+        glue_line: Length::ZERO,
+    }
+}
+
+/// The design's example: round 600 mm, margin 6, 18 mm sheets, 32 mm finished.
+pub(crate) fn top(pattern: Pattern) -> TopSpec {
+    TopSpec {
+        count: 1,
+        outline: Outline::Round { diameter: mm(600.0) },
+        margin: mm(6.0),
+        pattern,
+        sequence: plain(18.0),
+        finished: mm(32.0),
+        slab: SlabStyle::Either,
+        staggered: true,
+        spare: 0,
+        phase: Phase::Free,
+    }
+}
+
+pub(crate) fn chevron(angle: f64, band: f64) -> Pattern {
+    Pattern::Chevron { angle: Angle::degrees(angle), bands: BandSize::Width(mm(band)), centre: None }
+}
+
+pub(crate) fn herringbone(w: f64, l: f64) -> Pattern {
+    Pattern::Herringbone { width: Side::Given(mm(w)), length: Side::Given(mm(l)), lay: Lay::Along }
+}
