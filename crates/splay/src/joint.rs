@@ -1,8 +1,33 @@
-//! Joints of rung to leg, screws up into the top, and centring.
+//! Joints of rung to leg: dowels by the thickness rule or a tenon, and where their holes go.
+//!
+//! Both are made square to the leg's inner face, which is square to the rung's shoulder too: the leg then lies flat under the
+//! drill, and the rung's end is drilled square to its cut.
+//!
+//! Rules of thumb used where the job leaves a size open:
+//! * diameter: not under a third and not over half of the thinner piece (T62, jorbins.com and others, secondary);
+//! * depth in each part: about three diameters (T62), the hole deeper than the dowel by 1/16 in (T62, an eighth over both holes);
+//! * at least two dowels in an end (common practice, no source);
+//! * middles at least two diameters apart, walls of at least a quarter of the diameter and 2 mm, 5 mm left beyond the hole
+//!   (common practice, no source);
+//! * tenon: a third of the rung's thickness, three quarters of its breadth, two thirds into the leg (common practice, no source).
 
-use stripwright_units::Length;
+use stripwright_units::{Length, System};
 
+use crate::bar::{Bar, Corner};
 use crate::leg::LegPlace;
+use crate::rung::{Rung, RungPair};
+use crate::shape::{Shape, to_mark};
+use crate::spec::{BaseSpec, Joint, Refusal};
+use crate::vector::Vector;
+
+/// Wood that must stay between two holes, or between a hole and a face beside it.
+const WALL_MM: f64 = 2.0;
+/// Wood that must stay beyond the bottom of a hole.
+const BEYOND_MM: f64 = 5.0;
+/// How much deeper a hole is than the dowel or tenon in it: 1/16 in (T62).
+const GAP_MM: f64 = 25.4 / 16.0;
+/// A dowel is not glued shallower than this many diameters here (common practice, no source).
+const SHALLOWEST: f64 = 1.5;
 
 /// How the ends of one pair of rungs are held.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,24 +51,27 @@ pub struct DowelPlan {
     pub each_end: u32,
     /// For the pair of rungs, both ends.
     pub total: u32,
-    /// From the rung's edge to the middle of the nearest dowel, along the shoulder.
-    pub edge_distance: Length,
+    /// From the rung's bottom edge to the middle of the lowest dowel, along the shoulder.
+    pub from_bottom: Length,
+    /// From the middle of the highest dowel to the rung's top edge, along the shoulder.
+    pub from_top: Length,
     /// Between the middles of neighbouring dowels, along the shoulder; zero for a single dowel.
     pub spacing: Length,
-    /// The bores, on the rung and in the leg.
+    /// The bores, on the rung and in the leg, lowest first.
     pub bores: Vec<Bore>,
 }
 
 /// One bore, the same in both ends of a rung and in the legs that it meets (mirrored).
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bore {
-    /// On the rung's shoulder, along it from the bottom edge at the outer face.
+    /// On the rung's shoulder: along its outer arris, up from the bottom edge.
     pub on_rung_up: Length,
-    /// On the rung's shoulder, square in from the outer face.
+    /// On the rung's shoulder: square in from its outer arris.
     pub on_rung_in: Length,
-    /// On the leg's inner face, along the leg's inner arris up from its foot: the middle of the bore.
+    /// On the leg's inner face: along the arris it shares with an outer face (the plane face for front and back rungs, the side
+    /// face for left and right rungs), up from the foot.
     pub on_leg_up: Length,
-    /// On the leg's inner face, across it from the arris with the outer face.
+    /// On the leg's inner face: square across it from that arris.
     pub on_leg_in: Length,
     /// Depth in the rung.
     pub rung_depth: Length,
@@ -62,67 +90,523 @@ pub struct TenonPlan {
     pub breadth: Length,
     /// Depth of the mortise.
     pub mortise: Length,
-    /// From the rung's outer face to the tenon.
-    pub from_outer_face: Length,
-    /// From the rung's bottom edge to the tenon, along the shoulder.
-    pub from_bottom_edge: Length,
-    /// On the leg's inner face, along the leg up from its foot to the mortise's lower end.
+    /// On the rung's shoulder, square in from its outer arris to the tenon.
+    pub on_rung_in: Length,
+    /// On the rung's shoulder, along its outer arris from the bottom edge to the tenon.
+    pub on_rung_up: Length,
+    /// On the leg's inner face, along the arris as for [`Bore::on_leg_up`], from the foot to the mortise's lower end.
     pub on_leg_up: Length,
-    /// On the leg's inner face, across it from the arris with the outer face to the mortise.
+    /// On the leg's inner face, square across from that arris to the mortise.
     pub on_leg_in: Length,
 }
 
-/// Screws up into the top.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Fixings {
-    /// Screw number.
-    pub number: u32,
-    /// How many for one base.
-    pub count: u32,
-    /// The longest that keeps the cover.
-    pub longest: Length,
-    /// The longest stocked length not above that; `None` when none is short enough.
-    pub length: Option<Length>,
-    /// How much of it is in the top.
-    pub bite: Length,
-    /// Pilot drill in the top (T68).
-    pub pilot: Length,
-    /// Clearance drill in the rail (T68).
-    pub clearance: Length,
-    /// What it passes through, less the sinking of the head.
-    pub through: Length,
-    /// Where they are.
-    pub screws: Vec<Screw>,
+/// Room that a joint takes in a leg. `up` along the leg from its innermost foot corner, `across` from the leg's other
+/// inner face, `depth` from the inner face that the rung meets.
+#[derive(Clone, Copy, Debug)]
+struct Socket {
+    up: [f64; 2],
+    across: [f64; 2],
+    depth: f64,
 }
 
-/// One screw, by its place under the top, from the centre of the base.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Screw {
-    /// To the right of the centre (left is negative).
-    pub x: Length,
-    /// Behind the centre (front is negative).
-    pub y: Length,
+/// One rung end against its leg (the back right one; the others are its mirror images).
+struct End {
+    /// Lower end of the shoulder's outer arris, its direction up and the direction square in, on the shoulder.
+    corner: Vector,
+    up: Vector,
+    inward: Vector,
+    middle: Vector,
+    /// Length of the shoulder's outer arris.
+    breadth: f64,
+    /// Out of the rung, into the leg.
+    out: Vector,
+    /// Normals of the rung's outer face and top edge.
+    face: Vector,
+    edge: Vector,
+    /// The leg's directions: up along it, and outwards across the rung's shoulder (out of the outer face).
+    leg_up: Vector,
+    leg_across: Vector,
+    /// The leg's innermost corner and the shared arris, on the floor.
+    innermost: Vector,
+    arris: Vector,
+    /// The leg's breadth across the shoulder and its depth along the bore.
+    leg_breadth: f64,
+    leg_depth: f64,
+    thinner: f64,
+    half_length: f64,
 }
 
-/// Where to mark the underside of the top so that the base comes central.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Centring {
-    /// From the centre to the line over the left legs' outer corners.
-    pub left: Length,
-    /// To the right legs'.
-    pub right: Length,
-    /// To the front legs'.
-    pub front: Length,
-    /// To the back legs'.
-    pub back: Length,
-    /// From the rim, along the centre lines, in to those lines: left and right.
-    pub rim_sides: Length,
-    /// From the rim, along the centre lines, in to those lines: front and back.
-    pub rim_ends: Length,
-    /// From the centre to an outer corner of a leg, in millimetres.
-    pub corner_mm: f64,
-    /// True when every leg's end is under the top.
-    pub under: bool,
-    /// Outer corner of each leg's top end from the centre: (leg, x, y).
-    pub corners: Vec<(LegPlace, Length, Length)>,
+fn place(pair: RungPair, along: f64, [q, z]: [f64; 2]) -> Vector {
+    match pair {
+        RungPair::FrontAndBack => Vector([along, q, z]),
+        RungPair::LeftAndRight => Vector([q, along, z]),
+    }
+}
+
+impl End {
+    fn new(shape: &Shape, bar: &Bar) -> End {
+        let at = |corner| {
+            let point = bar.corner(corner);
+            place(bar.pair, bar.half_length(point), point)
+        };
+        let corner = at(Corner::OuterBottom);
+        let rise = at(Corner::OuterTop).minus(corner);
+        let (m_sin, m_cos) = (shape.tan_m() * shape.cos_m(), shape.cos_m());
+        let (b_sin, b_cos) = (shape.b.sin(), shape.b.cos());
+        let side_face = Vector([m_cos, -m_sin * b_sin, m_sin * b_cos]);
+        let plane_face = Vector([0.0, b_cos, b_sin]);
+        let floor = shape.section_at(LegPlace::BackRight, 0.0).map(|[x, y]| Vector([x, y, 0.0]));
+        let (out, leg_across, arris, [leg_depth, leg_breadth]) = match bar.pair {
+            RungPair::FrontAndBack => (side_face, plane_face, floor[1], shape.leg),
+            RungPair::LeftAndRight => (plane_face, side_face, floor[3], [shape.leg[1], shape.leg[0]]),
+        };
+        let face = place(bar.pair, 0.0, [bar.lean.cos(), bar.lean.sin()]);
+        let edge = match bar.edges {
+            crate::spec::Edges::Level => Vector([0.0, 0.0, 1.0]),
+            crate::spec::Edges::Square => place(bar.pair, 0.0, [-bar.lean.sin(), bar.lean.cos()]),
+        };
+        let up = rise.unit();
+        let across = out.cross(up).unit();
+        let inward = if across.dot(at(Corner::InnerBottom).minus(corner)) > 0.0 {
+            across
+        } else {
+            Vector(across.0.map(|x| -x))
+        };
+        let middle = Corner::ROUND.into_iter().fold(Vector([0.0; 3]), |sum, c| sum.plus(at(c), 0.25));
+        End {
+            corner,
+            up,
+            inward,
+            middle,
+            breadth: rise.dot(up),
+            out,
+            face,
+            edge,
+            leg_up: side_face.cross(plane_face).unit(),
+            leg_across,
+            innermost: floor[2],
+            arris,
+            leg_breadth,
+            leg_depth,
+            thinner: bar.thickness.min(shape.leg[0]).min(shape.leg[1]),
+            half_length: Corner::ROUND.into_iter().map(|c| bar.length(c) / 2.0).fold(f64::INFINITY, f64::min),
+        }
+    }
+
+    /// A place on the shoulder to the mark, and the point itself.
+    fn settle(&self, point: Vector, mark: Length) -> ([Length; 2], Vector) {
+        let from = point.minus(self.corner);
+        let set = [to_mark(from.dot(self.up), mark), to_mark(from.dot(self.inward), mark)];
+        let point = self.corner.plus(self.up, set[0].to_mm()).plus(self.inward, set[1].to_mm());
+        (set, point)
+    }
+
+    /// The same place on the leg: up along the shared arris, square across from it.
+    fn on_leg(&self, point: Vector) -> [f64; 2] {
+        let from = point.minus(self.arris);
+        [from.dot(self.leg_up), -from.dot(self.leg_across)]
+    }
+
+    fn socket(&self, point: Vector, half_up: f64, half_across: f64, depth: f64) -> Socket {
+        let from = point.minus(self.innermost);
+        let (up, across) = (from.dot(self.leg_up), from.dot(self.leg_across));
+        Socket {
+            up: [up - half_up, up + half_up],
+            across: [across - half_across, across + half_across],
+            depth,
+        }
+    }
+
+    /// Thinnest wall between a hole of this radius and the rung's faces and edges, over the hole's depth.
+    fn wall(&self, point: Vector, radius: f64, depth: f64, bar: &Bar) -> f64 {
+        let limits = [
+            (self.face, bar.thickness),
+            (
+                self.edge,
+                bar.breadth * (if bar.edges == crate::spec::Edges::Level { bar.lean.cos() } else { 1.0 }),
+            ),
+        ];
+        let mut thinnest = f64::INFINITY;
+        for (normal, size) in limits {
+            // The corner is on the outer face and on the bottom edge.
+            let base =
+                if normal == self.face { self.corner.dot(normal) - size } else { self.corner.dot(normal) };
+            for at in [point, point.plus(self.out, -depth)] {
+                let inside = at.dot(normal) - base;
+                thinnest = thinnest.min(inside - radius).min(size - inside - radius);
+            }
+        }
+        thinnest
+    }
+}
+
+/// A rung's shoulder in its own plane: (in from the outer arris, up from the bottom edge) of its four corners.
+pub(crate) fn shoulder(shape: &Shape, bar: &Bar) -> [[f64; 2]; 4] {
+    let end = End::new(shape, bar);
+    Corner::ROUND.map(|corner| {
+        let point = bar.corner(corner);
+        let from = place(bar.pair, bar.half_length(point), point).minus(end.corner);
+        [from.dot(end.inward), from.dot(end.up)]
+    })
+}
+
+/// Dowel diameters that are sold, small to large.
+fn stocked(system: System) -> Vec<Length> {
+    match system {
+        System::Metric => [4, 5, 6, 8, 10, 12, 16, 20, 25].map(Length::from_mm).to_vec(),
+        System::Inch => {
+            [8, 12, 16, 20, 24, 28, 32, 40, 48, 64].map(|n| Length::from_nm(n * 396_875)).to_vec()
+        }
+    }
+}
+
+/// Step of bought or cut dowel lengths: whole millimetres or sixteenths for each half.
+fn half_step(system: System) -> Length {
+    match system {
+        System::Metric => Length::from_mm(1),
+        System::Inch => Length::from_nm(4 * 396_875),
+    }
+}
+
+/// Plans the joints of all rungs, makes front and side rungs at one corner keep out of each other's way, and says what cannot be.
+pub(crate) fn joints(
+    spec: &BaseSpec,
+    shape: &Shape,
+    rungs: &[(Rung, Bar)],
+    warnings: &mut Vec<String>,
+) -> Result<Vec<JointPlan>, Vec<Refusal>> {
+    let ends: Vec<End> = rungs.iter().map(|(_, bar)| End::new(shape, bar)).collect();
+    // First as deep as the rules would have them; then, where nobody asked for a length, no deeper than leaves a wall
+    // to the joint from the other side.
+    let free = vec![f64::INFINITY; rungs.len()];
+    let wished = plan_all(spec, rungs, &ends, &free)?;
+    let limits = depth_limits(spec, rungs, &wished);
+    let made = plan_all(spec, rungs, &ends, &limits)?;
+    let faults = clashes(spec, shape, rungs, &made);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    for (n, made) in made.iter().enumerate() {
+        warnings.extend(made.warnings.iter().cloned());
+        if limits[n] < wished[n].depth() - 1e-9 {
+            warnings.push(format!(
+                "The joints of the {} are kept to {} deep in the leg, because they meet those of the other rungs at the same \
+                 corner; set one pair at least {} higher or lower for full depth.",
+                rungs[n].0.name,
+                to_mark(made.depth(), spec.shop.mark).show(spec.shop.system),
+                Length::ceil_mm(clear_rise(shape, &wished, rungs, n), spec.shop.mark).show(spec.shop.system),
+            ));
+        }
+    }
+    Ok(made.into_iter().map(|m| m.plan).collect())
+}
+
+/// A planned joint with the room it takes.
+struct Made {
+    plan: JointPlan,
+    sockets: Vec<Socket>,
+    warnings: Vec<String>,
+}
+
+impl Made {
+    fn depth(&self) -> f64 {
+        self.sockets.iter().map(|s| s.depth).fold(0.0, f64::max)
+    }
+
+    fn up(&self) -> [f64; 2] {
+        self.sockets
+            .iter()
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[l, h], s| [l.min(s.up[0]), h.max(s.up[1])])
+    }
+}
+
+fn plan_all(
+    spec: &BaseSpec,
+    rungs: &[(Rung, Bar)],
+    ends: &[End],
+    limits: &[f64],
+) -> Result<Vec<Made>, Vec<Refusal>> {
+    let mut made = Vec::new();
+    let mut faults = Vec::new();
+    for (n, ((rung, bar), end)) in rungs.iter().zip(ends).enumerate() {
+        let planned = match spec.joint {
+            Joint::Dowels { diameter, length, count } => {
+                dowels(spec, n, rung, bar, end, limits[n], (diameter, length, count))
+            }
+            Joint::Tenon { length, thickness } => {
+                tenon(spec, n, rung, bar, end, limits[n], (length, thickness))
+            }
+        };
+        match planned {
+            Ok(joint) => made.push(joint),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if faults.is_empty() { Ok(made) } else { Err(faults) }
+}
+
+/// Deepest hole for each rung that leaves a wall before the joints coming from the other side.
+fn depth_limits(spec: &BaseSpec, rungs: &[(Rung, Bar)], made: &[Made]) -> Vec<f64> {
+    let given = match spec.joint {
+        Joint::Dowels { length, .. } | Joint::Tenon { length, .. } => length.is_some(),
+    };
+    let mut limits = vec![f64::INFINITY; rungs.len()];
+    if given {
+        return limits;
+    }
+    for_corners(rungs, made, |n, k, one, other| {
+        if hits(one, other) {
+            limits[n] = limits[n].min(other.across[0] - WALL_MM);
+            limits[k] = limits[k].min(one.across[0] - WALL_MM);
+        }
+    });
+    limits
+}
+
+/// Every pair of sockets of a front rung `n` and a side rung `k`.
+fn for_corners(rungs: &[(Rung, Bar)], made: &[Made], mut visit: impl FnMut(usize, usize, &Socket, &Socket)) {
+    for (n, front) in made.iter().enumerate().filter(|(n, _)| rungs[*n].1.pair == RungPair::FrontAndBack) {
+        for (k, side) in made.iter().enumerate().filter(|(k, _)| rungs[*k].1.pair == RungPair::LeftAndRight) {
+            for one in &front.sockets {
+                for other in &side.sockets {
+                    visit(n, k, one, other);
+                }
+            }
+        }
+    }
+}
+
+/// Whether two sockets from the two inner faces of one leg come nearer than the wall.
+fn hits(one: &Socket, other: &Socket) -> bool {
+    one.up[0] < other.up[1] + WALL_MM
+        && other.up[0] < one.up[1] + WALL_MM
+        && one.depth > other.across[0] - WALL_MM + 1e-6
+        && other.depth > one.across[0] - WALL_MM + 1e-6
+}
+
+/// How much further apart in height rung `n` and the nearest rung it meets must be to clear each other.
+fn clear_rise(shape: &Shape, made: &[Made], rungs: &[(Rung, Bar)], n: usize) -> f64 {
+    let [low, high] = made[n].up();
+    let rise = made
+        .iter()
+        .enumerate()
+        .filter(|(k, _)| rungs[*k].1.pair != rungs[n].1.pair)
+        .map(|(_, other)| {
+            let [other_low, other_high] = other.up();
+            (high - other_low + WALL_MM).min(other_high - low + WALL_MM)
+        })
+        .fold(0.0, f64::max);
+    rise / shape.length_factor()
+}
+
+fn clashes(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], made: &[Made]) -> Vec<Refusal> {
+    let mut faults: Vec<Refusal> = Vec::new();
+    for_corners(rungs, made, |n, k, one, other| {
+        let key = format!("rungs[{n}].height");
+        if !hits(one, other) || faults.iter().any(|f| f.key == key) {
+            return;
+        }
+        let rise = clear_rise(shape, made, rungs, n);
+        let show = |mm: f64| Length::ceil_mm(mm, spec.shop.mark).show(spec.shop.system);
+        let short = (other.across[0].min(one.across[0]) - WALL_MM - GAP_MM).max(0.0);
+        faults.push(Refusal {
+            key,
+            message: format!(
+                "The joints of the {} and the {} run into each other inside the leg; set one pair at least {} higher or \
+                 lower than the other, or let their joints go no deeper than {} into the leg.",
+                rungs[n].0.name,
+                rungs[k].0.name,
+                show(rise),
+                Length::nearest_mm(short).floor_to(spec.shop.mark).show(spec.shop.system),
+            ),
+        });
+    });
+    faults
+}
+
+type DowelWish = (Option<Length>, Option<Length>, Option<u32>);
+
+fn dowels(
+    spec: &BaseSpec,
+    n: usize,
+    rung: &Rung,
+    bar: &Bar,
+    end: &End,
+    limit: f64,
+    (diameter, length, count): DowelWish,
+) -> Result<Made, Refusal> {
+    let system = spec.shop.system;
+    let rule = |d: f64| d >= end.thinner / 3.0 - 1e-9 && d <= end.thinner / 2.0 + 1e-9;
+    let sizes: Vec<Length> = match diameter {
+        Some(diameter) => vec![diameter],
+        None => stocked(system).into_iter().rev().filter(|d| rule(d.to_mm())).collect(),
+    };
+    let counts: Vec<u32> = match count {
+        Some(count) => vec![count],
+        // A third dowel where the end is broad, and one only where two find no room.
+        None => [if end.breadth > 100.0 { 3 } else { 2 }, 2, 1].to_vec(),
+    };
+    for count in &counts {
+        for diameter in &sizes {
+            if let Some(mut made) = fit(spec, bar, end, *diameter, *count, length, limit) {
+                if !rule(diameter.to_mm()) {
+                    made.warnings.push(format!(
+                        "Dowels of {} in the {} are outside the thickness rule: a third to a half of the thinner piece is \
+                         {:.1} to {:.1} mm.",
+                        diameter.show(system),
+                        rung.name,
+                        end.thinner / 3.0,
+                        end.thinner / 2.0
+                    ));
+                }
+                if *count < 2 {
+                    made.warnings.push(format!(
+                        "Each end of the {} has room for a single dowel only, which does not keep the rung from turning; \
+                         make the rung broader, or cut tenons.",
+                        rung.name
+                    ));
+                }
+                return Ok(made);
+            }
+        }
+    }
+    Err(Refusal {
+        key: format!("rungs[{n}].section"),
+        message: format!(
+            "No dowel finds room in the ends of the {}: its ends are {:.1} mm by {:.1} mm, the leg is {:.1} mm deep behind them, \
+             and holes need walls of {WALL_MM} mm and {BEYOND_MM} mm beyond their bottoms. Make the rung or leg heavier, \
+             the dowels thinner, fewer or shorter, set rungs that meet at a corner at different heights, or cut tenons.",
+            rung.name, end.breadth, bar.thickness, end.leg_depth
+        ),
+    })
+}
+
+/// Dowels of this size and number, if they find room: as long as asked, or as deep as the rule and the room allow.
+fn fit(
+    spec: &BaseSpec,
+    bar: &Bar,
+    end: &End,
+    diameter: Length,
+    count: u32,
+    length: Option<Length>,
+    limit: f64,
+) -> Option<Made> {
+    let d = diameter.to_mm();
+    if !(1..=12).contains(&count) || d <= 0.0 {
+        return None;
+    }
+    let room = (end.leg_depth - BEYOND_MM).min(end.half_length - BEYOND_MM);
+    let fits = |half: f64| {
+        (half >= SHALLOWEST * d && half + GAP_MM <= room + 1e-9)
+            .then(|| row(spec, bar, end, diameter, count, half))
+            .flatten()
+    };
+    if let Some(length) = length {
+        return fits(length.to_mm() / 2.0);
+    }
+    let step = half_step(spec.shop.system);
+    let deepest = Length::nearest_mm((3.0 * d).min(room.min(limit) - GAP_MM)).floor_to(step);
+    (0..deepest / step).find_map(|less| fits((deepest - step * less).to_mm()))
+}
+
+/// A row of dowels let in by `half` in each part, if the walls hold.
+fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half: f64) -> Option<Made> {
+    let (mark, d, hole) = (spec.shop.mark, diameter.to_mm(), half + GAP_MM);
+    // The hole in the rung runs down along the slope of the shoulder, so the row is moved up by half of that.
+    let sink = hole * end.out.dot(end.edge) / end.up.dot(end.edge);
+    let middle = end.middle.plus(end.up, sink / 2.0);
+    let spacing = Length::nearest_mm((end.breadth / f64::from(count)).max(2.0 * d)).floor_to(mark);
+    let spacing = if count == 1 { Length::ZERO } else { spacing };
+    let lowest = middle.plus(end.up, -spacing.to_mm() * f64::from(count - 1) / 2.0);
+    let least_wall = WALL_MM.max(d / 4.0) - 1e-6;
+    let (first, start) = end.settle(lowest, mark);
+    let mut bores = Vec::new();
+    let mut sockets = Vec::new();
+    let hole_length = Length::ceil_mm(hole, mark);
+    for i in 0..i64::from(count) {
+        let at = start.plus(end.up, spacing.to_mm() * i as f64);
+        let [up, inward] = end.on_leg(at);
+        let leg_wall = inward.min(end.leg_breadth - inward) - d / 2.0;
+        if end.wall(at, d / 2.0, hole, bar) < least_wall || leg_wall < least_wall {
+            return None;
+        }
+        bores.push(Bore {
+            on_rung_up: first[0] + spacing * i,
+            on_rung_in: first[1],
+            on_leg_up: to_mark(up, mark),
+            on_leg_in: to_mark(inward, mark),
+            rung_depth: hole_length,
+            leg_depth: hole_length,
+        });
+        sockets.push(end.socket(at, d / 2.0, d / 2.0, hole));
+    }
+    let last = bores.last()?.on_rung_up;
+    let plan = DowelPlan {
+        diameter,
+        length: Length::nearest_mm(2.0 * half),
+        hole: hole_length,
+        each_end: count,
+        total: 4 * count,
+        from_bottom: first[0],
+        from_top: to_mark(end.breadth - last.to_mm(), mark),
+        spacing,
+        bores,
+    };
+    Some(Made { plan: JointPlan::Dowels(plan), sockets, warnings: Vec::new() })
+}
+
+fn tenon(
+    spec: &BaseSpec,
+    n: usize,
+    rung: &Rung,
+    bar: &Bar,
+    end: &End,
+    limit: f64,
+    (length, thickness): (Option<Length>, Option<Length>),
+) -> Result<Made, Refusal> {
+    let mark = spec.shop.mark;
+    let down = |mm: f64| Length::nearest_mm(mm).floor_to(mark);
+    let thick = thickness.unwrap_or_else(|| down(bar.thickness / 3.0));
+    let breadth = down(end.breadth * 0.75);
+    let deepest = (end.leg_depth - BEYOND_MM).min(limit) - GAP_MM;
+    let long = length.unwrap_or_else(|| down((end.leg_depth * 2.0 / 3.0).min(deepest)));
+    let (t, half_up) = (thick.to_mm(), breadth.to_mm() / 2.0);
+    // Lower outer corner of the tenon on the shoulder.
+    let (set, low) = end.settle(end.middle.plus(end.up, -half_up).plus(end.inward, -t / 2.0), mark);
+    let [up, inward] = end.on_leg(low);
+    let leg_wall = inward.min(end.leg_breadth - inward - t);
+    let room = long.to_mm() >= 5.0
+        && t >= 3.0
+        && bar.thickness - t >= 2.0 * WALL_MM
+        && leg_wall >= WALL_MM
+        && long.to_mm() + GAP_MM <= end.leg_depth - BEYOND_MM + 1e-9;
+    if !room {
+        return Err(Refusal {
+            key: format!("rungs[{n}].section"),
+            message: format!(
+                "No tenon finds room on the ends of the {}: one of {} by {} by {} long needs cheeks and walls of {WALL_MM} mm and \
+                 {BEYOND_MM} mm of leg beyond it, and the leg is {:.1} mm deep there. Make the rung or the leg heavier, \
+                 the tenon thinner or shorter, or set rungs that meet at a corner at different heights.",
+                rung.name,
+                thick.show(spec.shop.system),
+                breadth.show(spec.shop.system),
+                long.show(spec.shop.system),
+                end.leg_depth
+            ),
+        });
+    }
+    let hole = long.to_mm() + GAP_MM;
+    let centre = low.plus(end.up, half_up).plus(end.inward, t / 2.0);
+    let plan = TenonPlan {
+        length: long,
+        thickness: thick,
+        breadth,
+        mortise: Length::ceil_mm(hole, mark),
+        on_rung_in: set[1],
+        on_rung_up: set[0],
+        on_leg_up: to_mark(up, mark),
+        on_leg_in: to_mark(inward, mark),
+    };
+    let sockets = vec![end.socket(centre, half_up, t / 2.0, hole)];
+    Ok(Made { plan: JointPlan::Tenon(plan), sockets, warnings: Vec::new() })
 }

@@ -1,7 +1,7 @@
 //! The four-legged base under a top: raked and splayed legs, the rungs between them, their joints and their lumber.
 //!
 //! The shop question: *the legs lean two ways at once: what do I set the saw to, how long are the parts, and where
-//! do the holes go?* `base` takes a [`BaseSpec`] and answers with a [`Base`] that carries everything to print, draw
+//! do the holes go?* [`base`] takes a [`BaseSpec`] and answers with a [`Base`] that carries everything to print, draw
 //! and plan; when it cannot, it names every fault it found as a [`Refusal`].
 //!
 //! # Directions
@@ -24,20 +24,28 @@
 //! Strength. Nothing here says that a leg, a joint or a stool will carry anybody; [`Standing`] is statics of a rigid
 //! body, not a test.
 
+mod bar;
 pub mod caution;
+mod draw;
+pub mod fixing;
 pub mod joint;
 pub mod leg;
 pub mod lumber;
 pub mod rung;
+mod setting;
+mod shape;
 pub mod spec;
 pub mod standing;
+mod steps;
+mod vector;
 pub mod view;
 
 pub use caution::Caution;
-pub use joint::{Bore, Centring, DowelPlan, Fixings, JointPlan, Screw, TenonPlan};
+pub use fixing::{Centring, Fixings, Screw};
+pub use joint::{Bore, DowelPlan, JointPlan, TenonPlan};
 pub use leg::{Hand, Laying, LegCut, LegPlace, Legs, MarkingScheme, PlainPair, SawSetting, Squareness, Way};
-pub use lumber::{BoardYield, Stick};
-pub use rung::{Rung, RungPair, Trapezoid};
+pub use lumber::{BoardYield, Stick, board_feet, board_yield, cubic_metres};
+pub use rung::{Rung, RungCut, RungLaying, RungPair, Trapezoid};
 pub use spec::{
     BaseSpec, Edges, Fixing, Height, Joint, Leans, Outline, Refusal, RungSpec, Section, Shop, Spread, Stance,
     TopSpec, Wood,
@@ -46,6 +54,8 @@ pub use standing::{Standing, StandingSide};
 pub use view::View;
 
 use stripwright_units::Length;
+
+use bar::Bar;
 
 /// A whole base: what to print in shop order, what to draw, and what to hand on to packing.
 #[derive(Clone, Debug, PartialEq)]
@@ -86,4 +96,87 @@ pub struct Base {
     pub warnings: Vec<String>,
     /// Cautions for the work itself.
     pub cautions: Vec<Caution>,
+}
+
+/// Works out a base, or says everything that stands in the way.
+///
+/// ```
+/// use stripwright_splay::{BaseSpec, Height, Leans, Section, Spread, base};
+/// use stripwright_units::{Angle, Length};
+/// let mm = Length::from_mm;
+/// let stool = base(&BaseSpec {
+///     height: Some(Height::Underside(mm(700))),
+///     leans: Some(Leans { front: Angle::degrees(6.0), side: Angle::degrees(6.0) }),
+///     top_spread: Some(Spread { width: mm(260), depth: mm(260) }),
+///     ..BaseSpec::new("stool", Section { width: mm(32), thickness: mm(32) })
+/// })
+/// .unwrap();
+/// assert_eq!(stool.legs.length, Length::from_mm(708)); // 707.69 up to the mark
+/// assert_eq!(stool.legs.plane_face_down.set_turn, Angle::degrees(6.0)); // 5.967 exactly
+/// ```
+///
+/// # Errors
+/// Each fault found, naming the field of the spec, what was found and what to do. Sizes are checked first; faults of
+/// the shape, then of rungs, then of joints and screws come once what they rest on is sound.
+pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
+    let shape = shape::settle(spec)?;
+    let mut warnings = Vec::new();
+    let mut placed = rung::rungs(spec, &shape, &mut warnings)?;
+    let joints = joint::joints(spec, &shape, &placed, &mut warnings);
+    let fixings = fixing::fixings(spec, &shape, &placed, &mut warnings);
+    let (joints, fixings) = match (joints, fixings) {
+        (Ok(joints), Ok(fixings)) => (joints, fixings),
+        (joints, fixings) => {
+            return Err([joints.err(), fixings.err()].into_iter().flatten().flatten().collect());
+        }
+    };
+    for ((rung, _), joint) in placed.iter_mut().zip(&joints) {
+        if let JointPlan::Tenon(tenon) = joint {
+            rung.blank += (tenon.length * 2).ceil_to(spec.shop.mark);
+        }
+    }
+    let outline = spec.top.and_then(|top| top.outline);
+    let centring = outline.map(|outline| fixing::centring(&shape, outline, spec.shop.mark));
+    if centring.as_ref().is_some_and(|c| !c.under) {
+        warnings.push(
+            "The tops of the legs stand out beyond the edge of the top; make `top_spread` smaller or the top larger."
+                .to_string(),
+        );
+    }
+    let legs = leg::legs(&shape, &spec.shop);
+    let standing = standing::standing(spec, &shape, &placed, &mut warnings);
+    let sticks = lumber::sticks(spec, &legs, placed.iter().map(|(rung, _)| rung));
+    let views = draw::views(spec, &shape, &legs, &placed, &joints);
+    let cautions = cautions(spec, &shape, &legs, &placed);
+    let rungs: Vec<Rung> = placed.into_iter().map(|(rung, _)| rung).collect();
+    let mut base = Base {
+        name: spec.name.clone(),
+        count: spec.count,
+        height: shape::to_mark(shape.h, Length::from_nm(1)),
+        leans: Leans { front: shape.a, side: shape.b },
+        top_spread: fixing::spread(shape.half, spec.shop.mark),
+        floor_spread: fixing::spread(shape.half_at(0.0), spec.shop.mark),
+        leg_section: spec.leg,
+        legs,
+        rungs,
+        joints,
+        fixings,
+        centring,
+        standing,
+        sticks,
+        views,
+        steps: Vec::new(),
+        warnings,
+        cautions,
+    };
+    base.steps = steps::steps(&base, spec.shop.system);
+    Ok(base)
+}
+
+fn cautions(spec: &BaseSpec, shape: &shape::Shape, legs: &Legs, placed: &[(Rung, Bar)]) -> Vec<Caution> {
+    let upright = stripwright_units::Angle::degrees(0.0);
+    let tilted = shape.b > upright || placed.iter().any(|(r, _)| r.face_down.set_tilt > upright);
+    let bevelled = placed.iter().any(|(r, _)| r.set_edge_bevel > upright);
+    let shortest = placed.iter().map(|(r, _)| r.blank).fold(legs.blank, Length::min);
+    caution::cautions(spec, tilted, bevelled, shortest.to_mm())
 }

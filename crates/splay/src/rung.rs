@@ -2,8 +2,11 @@
 
 use stripwright_units::{Angle, Length};
 
-use crate::leg::SawSetting;
-use crate::spec::{Edges, Section, Stance};
+use crate::bar::{Bar, Corner};
+use crate::leg::{SawSetting, Way};
+use crate::setting::{asin, atan, setting};
+use crate::shape::Shape;
+use crate::spec::{BaseSpec, Edges, Refusal, Section, Shop, Stance};
 
 /// Which two sides of the base a pair of rungs is on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -12,6 +15,16 @@ pub enum RungPair {
     FrontAndBack,
     /// Between the two left legs, and between the two right legs.
     LeftAndRight,
+}
+
+impl RungPair {
+    /// `front and back` or `left and right`.
+    pub fn name(self) -> &'static str {
+        match self {
+            RungPair::FrontAndBack => "front and back",
+            RungPair::LeftAndRight => "left and right",
+        }
+    }
 }
 
 /// The face of a rung between its shoulders, in millimetres. The long edge is the bottom one.
@@ -29,6 +42,43 @@ pub struct Trapezoid {
     pub diagonal_mm: f64,
 }
 
+impl Trapezoid {
+    fn new(top_mm: f64, bottom_mm: f64, breadth_mm: f64) -> Trapezoid {
+        let slant = (bottom_mm - top_mm) / 2.0;
+        let reach = (bottom_mm + top_mm) / 2.0;
+        Trapezoid {
+            top_mm,
+            bottom_mm,
+            breadth_mm,
+            shoulder_mm: (slant * slant + breadth_mm * breadth_mm).sqrt(),
+            diagonal_mm: (reach * reach + breadth_mm * breadth_mm).sqrt(),
+        }
+    }
+}
+
+/// Which part of a rung lies on the saw table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum RungLaying {
+    /// The outer face down, the top edge against the fence.
+    FaceDown,
+    /// The bottom edge down, the outer face against the fence.
+    EdgeDown,
+}
+
+/// Which ways the saw goes for the end of a rung that points to the right on the table.
+///
+/// The other end is its mirror image: turn the rung end for end on the table (same face or edge down, so that what was at the
+/// fence now looks towards you), swing the saw to the other side, and leave the tilt alone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RungCut {
+    /// What lies on the table.
+    pub laying: RungLaying,
+    /// Which way the cut leans at the fence.
+    pub turn: Way,
+    /// Which way the top of the blade leans; of no account when the blade stands upright.
+    pub tilt: Way,
+}
+
 /// A pair of like rungs on opposite sides. Each end of a rung is the mirror image of the other.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Rung {
@@ -40,7 +90,10 @@ pub struct Rung {
     pub height: Length,
     /// Finished section.
     pub section: Section,
-    /// How far the outer face lies inside the legs' outer face.
+    /// How far the outer face lies inside the legs' outer face, square to the rung's face (a plumb rung: level, at its top edge).
+    ///
+    /// At left and right the legs' side faces are a little askew to the rung (see [`crate::Squareness`]); there it
+    /// is measured from the inner arris of the side face, where the rung meets the leg.
     pub set_in: Length,
     /// In the plane of the legs or plumb.
     pub stance: Stance,
@@ -54,20 +107,240 @@ pub struct Rung {
     pub top_length: Length,
     /// Length of the outer face along the bottom edge, up to the mark: what the stop is set to.
     pub bottom_length: Length,
-    /// Shoulder on the outer face, from square.
+    /// Shoulder on the outer face, from square; the top edge is the shorter.
     pub shoulder: Angle,
-    /// Shoulder on the edges, from square.
+    /// Shoulder on the edges, from square; below zero when the inner face is the longer.
     pub edge_shoulder: Angle,
     /// Bevel of the top and bottom edges from square to the face; zero for square edges.
     pub edge_bevel: Angle,
     /// That bevel to the shop's step.
     pub set_edge_bevel: Angle,
-    /// Breadth of the stick before the bevelled rips.
+    /// Breadth of the stick before the bevelled rips, up to the mark.
     pub rip_breadth: Length,
     /// Setting with the outer face down.
     pub face_down: SawSetting,
     /// Setting with the bottom edge down.
     pub edge_down: SawSetting,
+    /// Which ways, for both layings.
+    pub cuts: [RungCut; 2],
     /// What to cut the blank to: longest length over shoulders, tenons, an allowance at each end, up to the mark.
     pub blank: Length,
+}
+
+/// The rungs of a shape with the bars they are, or every fault found in them.
+pub(crate) fn rungs(
+    spec: &BaseSpec,
+    shape: &Shape,
+    warnings: &mut Vec<String>,
+) -> Result<Vec<(Rung, Bar)>, Vec<Refusal>> {
+    let mut faults = Vec::new();
+    let mut made = Vec::new();
+    for (n, rung) in spec.rungs.iter().enumerate() {
+        let bar = Bar::new(shape, rung);
+        let nth = spec.rungs[..=n].iter().filter(|r| r.pair == rung.pair).count();
+        let name = format!("{} rung {nth}", rung.pair.name());
+        check_place(spec, shape, n, &bar, &mut faults);
+        if bar.overhang() > 1e-6 {
+            warnings.push(format!(
+                "The {name} stands {:.1} mm in beyond the inside of the legs; set it in less or make it thinner so that \
+                 its whole end meets the leg.",
+                bar.overhang()
+            ));
+        }
+        made.push((rung_of(name, rung, &bar, &spec.shop), bar));
+    }
+    check_levels(spec, &made, &mut faults);
+    check_corners(spec, shape, &made, &mut faults);
+    if faults.is_empty() { Ok(made) } else { Err(faults) }
+}
+
+fn rung_of(name: String, spec: &crate::spec::RungSpec, bar: &Bar, shop: &Shop) -> Rung {
+    let (breadth, thickness) = (bar.breadth, bar.thickness);
+    let outer = Trapezoid::new(bar.length(Corner::OuterTop), bar.length(Corner::OuterBottom), breadth);
+    let inner = Trapezoid::new(bar.length(Corner::InnerTop), bar.length(Corner::InnerBottom), breadth);
+    let bevel = match bar.edges {
+        Edges::Level => bar.lean,
+        Edges::Square => Angle::degrees(0.0),
+    };
+    let rip_mm = breadth + thickness * bevel.tan();
+    // The shoulder plane's normal is (1, face_slope, -out_slope) along the rung, up its face and out of it.
+    let (up, out) = (bar.face_slope(), bar.out_slope());
+    let size = (1.0 + up * up + out * out).sqrt();
+    let shoulder = atan(up);
+    let face_down = setting(shoulder, asin(out.abs() / size), rip_mm, thickness, shop.angle_step);
+    // Seen on the edge: level edges have (1, -per_q, -per_z) along, out and up; square edges (1, -out, up).
+    let (edge_slope, edge_up) = match bar.edges {
+        Edges::Level => (bar.per_q, -bar.per_z),
+        Edges::Square => (out, up),
+    };
+    let edge_shoulder = atan(edge_slope);
+    let level_thickness = thickness / bevel.cos();
+    let edge_turn = Angle::degrees(edge_shoulder.to_degrees().abs());
+    let edge_down =
+        setting(edge_turn, asin(edge_up / size), level_thickness, breadth * bevel.cos(), shop.angle_step);
+    let cuts = [
+        RungCut {
+            laying: RungLaying::FaceDown,
+            turn: Way::Left,
+            tilt: if out > 0.0 { Way::Left } else { Way::Right },
+        },
+        RungCut {
+            laying: RungLaying::EdgeDown,
+            turn: if edge_slope < 0.0 { Way::Left } else { Way::Right },
+            tilt: Way::Left,
+        },
+    ];
+    let longest = Corner::ROUND.into_iter().map(|c| bar.length(c)).fold(0.0, f64::max);
+    Rung {
+        name,
+        pair: spec.pair,
+        height: spec.height,
+        section: spec.section,
+        set_in: spec.set_in,
+        stance: spec.stance,
+        edges: spec.edges,
+        top_length: Length::ceil_mm(outer.top_mm, shop.mark),
+        bottom_length: Length::ceil_mm(outer.bottom_mm, shop.mark),
+        outer,
+        inner,
+        shoulder,
+        edge_shoulder,
+        edge_bevel: bevel,
+        set_edge_bevel: bevel.to_step(shop.angle_step),
+        rip_breadth: Length::ceil_mm(rip_mm, shop.mark),
+        face_down,
+        edge_down,
+        cuts,
+        blank: Length::ceil_mm(longest + 2.0 * shop.end_allowance.to_mm(), shop.mark),
+    }
+}
+
+fn fault(n: usize, field: &str, message: String) -> Refusal {
+    Refusal { key: format!("rungs[{n}].{field}"), message }
+}
+
+/// Each rung by itself: between floor and top, against the legs, and long enough to exist.
+fn check_place(spec: &BaseSpec, shape: &Shape, n: usize, bar: &Bar, faults: &mut Vec<Refusal>) {
+    let show = |mm: f64| Length::ceil_mm(mm, spec.shop.mark).show(spec.shop.system);
+    let before = faults.len();
+    if bar.bottom() < 0.0 {
+        faults.push(fault(
+            n,
+            "height",
+            format!(
+                "The rung's bottom edge would be {} below the floor; `height` is to its top edge, so give at least {}.",
+                show(-bar.bottom()),
+                show(bar.top - bar.bottom())
+            ),
+        ));
+    }
+    if bar.top > shape.h + 1e-6 {
+        faults.push(fault(
+            n,
+            "height",
+            format!(
+                "The rung's top edge at {} would be above the underside of the top at {}; lower it.",
+                spec.rungs[n].height.show(spec.shop.system),
+                show(shape.h)
+            ),
+        ));
+    }
+    let nearest =
+        Corner::ROUND.into_iter().map(|c| bar.inside_arris(bar.corner(c))).fold(f64::INFINITY, f64::min);
+    if nearest >= bar.leg_breadth {
+        faults.push(fault(
+            n,
+            "set_in",
+            format!(
+                "Set in so far, the rung passes inside the legs without touching them; give less than {}.",
+                show(bar.leg_breadth)
+            ),
+        ));
+    }
+    let shortest = Corner::ROUND.into_iter().map(|c| bar.length(c)).fold(f64::INFINITY, f64::min);
+    if faults.len() == before && shortest <= 2.0 * bar.thickness {
+        faults.push(fault(
+            n,
+            "height",
+            format!(
+                "The rung would be only {shortest:.1} mm long between the legs, less than twice its thickness; lower it, \
+                 or spread the legs."
+            ),
+        ));
+    }
+}
+
+/// Two rungs on the same side need their own heights.
+fn check_levels(spec: &BaseSpec, made: &[(Rung, Bar)], faults: &mut Vec<Refusal>) {
+    for (n, (_, upper)) in made.iter().enumerate() {
+        for (k, (_, lower)) in made.iter().enumerate() {
+            let ordered = (upper.top, k) > (lower.top, n);
+            if n == k || upper.pair != lower.pair || !ordered || upper.bottom() >= lower.top - 1e-6 {
+                continue;
+            }
+            let show = |mm: f64| Length::ceil_mm(mm, spec.shop.mark).show(spec.shop.system);
+            faults.push(fault(
+                n,
+                "height",
+                format!(
+                    "This rung and rungs[{k}] on the same sides overlap by {}; raise this one to at least {} or lower the \
+                     other.",
+                    show(lower.top - upper.bottom()),
+                    show(lower.top + upper.top - upper.bottom())
+                ),
+            ));
+        }
+    }
+}
+
+/// A rung of each pair at one corner: each ends at its own inner face of the leg, so they meet only where both stand
+/// in beyond the leg.
+fn check_corners(spec: &BaseSpec, shape: &Shape, made: &[(Rung, Bar)], faults: &mut Vec<Refusal>) {
+    for (n, (_, front)) in made.iter().enumerate().filter(|(_, (_, b))| b.pair == RungPair::FrontAndBack) {
+        for (k, (_, side)) in made.iter().enumerate().filter(|(_, (_, b))| b.pair == RungPair::LeftAndRight) {
+            if !meet(front, side) {
+                continue;
+            }
+            let (high, low) = if front.top >= side.top { ((n, front), side) } else { ((k, side), front) };
+            let raised = low.top + (high.1.top - high.1.bottom());
+            let raise = if raised <= shape.h {
+                format!(
+                    "raise rungs[{}] to {}",
+                    high.0,
+                    Length::ceil_mm(raised, spec.shop.mark).show(spec.shop.system)
+                )
+            } else {
+                format!("lower rungs[{}]", if high.0 == n { k } else { n })
+            };
+            faults.push(fault(
+                n,
+                "set_in",
+                format!(
+                    "This rung and rungs[{k}] run into each other inside the leg: they stand in beyond it by {} and {}. Set \
+                     one of them in less by that much, or {raise}.",
+                    Length::ceil_mm(front.overhang(), spec.shop.mark).show(spec.shop.system),
+                    Length::ceil_mm(side.overhang(), spec.shop.mark).show(spec.shop.system),
+                ),
+            ));
+        }
+    }
+}
+
+/// Whether a front and a side rung share wood. Both are convex, so over the heights they share it is enough to look
+/// at level slices; 65 of them miss an overlap only where it is thinner than a 64th of a rung's breadth.
+fn meet(front: &Bar, side: &Bar) -> bool {
+    let (low, high) = (front.bottom().max(side.bottom()), front.top.min(side.top));
+    if low >= high {
+        return false;
+    }
+    (0..=64).any(|i| {
+        let z = low + (high - low) * f64::from(i) / 64.0;
+        let (Some([front_in, front_out]), Some([side_in, _])) = (front.slice(z), side.slice(z)) else {
+            return false;
+        };
+        // The side rung reaches to its shoulder; within that reach the front rung is longest at its outermost.
+        let reach = side.half_length([side_in, z]);
+        let y = reach.min(front_out);
+        front_in < reach - 1e-6 && side_in < front.half_length([y, z]) - 1e-6
+    })
 }

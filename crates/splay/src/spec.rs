@@ -37,6 +37,27 @@ pub struct BaseSpec {
     pub shop: Shop,
 }
 
+impl BaseSpec {
+    /// One base with legs of this section and nothing else settled: no height, no leans, no rungs, dowels if rungs
+    /// are added, the usual shop.
+    pub fn new(name: &str, leg: Section) -> BaseSpec {
+        BaseSpec {
+            name: name.to_string(),
+            count: 1,
+            height: None,
+            leans: None,
+            top_spread: None,
+            floor_spread: None,
+            leg,
+            rungs: Vec::new(),
+            joint: Joint::Dowels { diameter: None, length: None, count: None },
+            top: None,
+            fixing: None,
+            shop: Shop::default(),
+        }
+    }
+}
+
 /// What the height is measured to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Height {
@@ -88,6 +109,16 @@ pub struct RungSpec {
     pub stance: Stance,
     /// Level or square edges.
     pub edges: Edges,
+}
+
+impl RungSpec {
+    /// A rung in the plane of the legs with level edges, flush with them, as broad as the leg and five eighths as
+    /// thick (common practice, no source), up to the mark.
+    pub fn usual(pair: crate::rung::RungPair, height: Length, leg: Section, mark: Length) -> RungSpec {
+        let section =
+            Section { width: leg.width, thickness: Length::ceil_mm(leg.thickness.to_mm() * 0.625, mark) };
+        RungSpec { pair, height, section, set_in: Length::ZERO, stance: Stance::InPlane, edges: Edges::Level }
+    }
 }
 
 /// How a rung's face stands.
@@ -153,6 +184,25 @@ pub enum Outline {
         /// From front to back.
         depth: Length,
     },
+}
+
+impl Outline {
+    /// Extents from left to right and from front to back.
+    pub fn sides(&self) -> [Length; 2] {
+        match *self {
+            Outline::Round { diameter } => [diameter, diameter],
+            Outline::Oval { width, depth } | Outline::Rectangle { width, depth } => [width, depth],
+        }
+    }
+
+    /// Area in square millimetres.
+    pub fn area_mm2(&self) -> f64 {
+        let [width, depth] = self.sides().map(Length::to_mm);
+        match self {
+            Outline::Rectangle { .. } => width * depth,
+            _ => width * depth * std::f64::consts::FRAC_PI_4,
+        }
+    }
 }
 
 /// The top that the base carries.

@@ -1,0 +1,391 @@
+//! The views of a base, as plain geometry.
+
+use stripwright_units::{Angle, Length};
+
+use crate::bar::{Bar, Corner};
+use crate::joint::{JointPlan, shoulder};
+use crate::leg::{Hand, LegPlace, Legs};
+use crate::rung::{Rung, RungPair};
+use crate::shape::{Shape, to_mark};
+use crate::spec::{BaseSpec, Outline};
+use crate::view::{Paper, Role, View};
+
+/// All views: front, side, plan, leg, marking, then each rung and its bores.
+pub(crate) fn views(
+    spec: &BaseSpec,
+    shape: &Shape,
+    legs: &Legs,
+    rungs: &[(Rung, Bar)],
+    joints: &[JointPlan],
+) -> Vec<View> {
+    let mut all = vec![
+        elevation(spec, shape, rungs, RungPair::FrontAndBack),
+        elevation(spec, shape, rungs, RungPair::LeftAndRight),
+        plan(spec, shape, rungs),
+        leg(spec, shape, legs),
+        marking(spec, shape),
+    ];
+    for (n, (rung, bar)) in rungs.iter().enumerate() {
+        all.push(rung_view(spec, n + 1, rung, bar));
+        all.push(bores(spec, shape, n + 1, rung, bar, &joints[n]));
+    }
+    all
+}
+
+/// Front or side elevation: (x, z) from the front, or (y, z) from the right.
+fn elevation(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], seen: RungPair) -> View {
+    let mark = spec.shop.mark;
+    let (way, name, title) = match seen {
+        RungPair::FrontAndBack => (0, "front", "Front elevation"),
+        RungPair::LeftAndRight => (1, "side", "Side elevation, from the right"),
+    };
+    let mut paper = Paper::new(name, title, mark);
+    let h = shape.h;
+    let (top_half, floor_half) = (shape.half_at(h)[way], shape.half_at(0.0)[way]);
+    let step = (h / 14.0).max(25.0);
+    let (high, low) = (shape.section_at(LegPlace::BackRight, h), shape.section_at(LegPlace::BackRight, 0.0));
+    for sign in [1.0, -1.0] {
+        let at = |corner: usize| ([sign * high[corner][way], h], [sign * low[corner][way], 0.0]);
+        // From the front the plane face is seen whole and, behind its inner arris, a strip of the inner side face;
+        // from the side the side face alone.
+        let (near, far) = if way == 0 { (1, 2) } else { (3, 3) };
+        let (outer, inner, inmost) = (at(0), at(near), at(far));
+        paper.shape(Role::Visible, "leg", &[outer.0, inner.0, inner.1, outer.1]);
+        if way == 0 && inmost != inner {
+            paper.run(Role::Visible, "leg", &[inner.0, inmost.0, inmost.1, inner.1]);
+        }
+    }
+    for (rung, bar) in rungs {
+        if bar.pair == seen {
+            let at = |corner: Corner, sign: f64| [sign * bar.length(corner) / 2.0, bar.corner(corner)[1]];
+            let face = [
+                at(Corner::OuterTop, 1.0),
+                at(Corner::OuterBottom, 1.0),
+                at(Corner::OuterBottom, -1.0),
+                at(Corner::OuterTop, -1.0),
+            ];
+            paper.shape(Role::Visible, &rung.name, &face);
+        } else {
+            for sign in [1.0, -1.0] {
+                let section = Corner::ROUND.map(|c| {
+                    let [q, z] = bar.corner(c);
+                    [sign * q, z]
+                });
+                paper.shape(Role::Hidden, &rung.name, &section);
+            }
+        }
+    }
+    let rim = spec.top.and_then(|t| t.outline.map(|o| (o.sides()[way].to_mm() / 2.0, t.thickness.to_mm())));
+    if let Some((rim, thick)) = rim {
+        paper.shape(Role::Ghost, "top", &[[-rim, h], [rim, h], [rim, h + thick], [-rim, h + thick]]);
+    }
+    let wide = floor_half.max(top_half).max(rim.map_or(0.0, |(r, _)| r));
+    paper.run(Role::Ghost, "floor", &[[-wide - step, 0.0], [wide + step, 0.0]]);
+    paper.run(Role::Centre, "centre line", &[[0.0, -step / 2.0], [0.0, h + step / 2.0]]);
+    let thick = rim.map_or(0.0, |(_, t)| t);
+    paper.level_measured([-top_half, h], [top_half, h], h + thick + step, "top spread");
+    paper.level_measured([-floor_half, 0.0], [floor_half, 0.0], -step, "floor spread");
+    paper.plumb([-floor_half, 0.0], [-top_half, h], -wide - 2.0 * step, to_mark(h, mark), "height");
+    for (n, (rung, bar)) in rungs.iter().filter(|(_, bar)| bar.pair == seen).enumerate() {
+        let edge = bar.length(Corner::OuterTop) / 2.0;
+        let x = wide + step * (1.0 + n as f64);
+        paper.plumb([floor_half, 0.0], [edge, bar.top], x, rung.height, "to the top edge");
+    }
+    let lean = [shape.a, shape.b][way];
+    if lean.to_degrees() > 0.0 {
+        // From plumb below the leg's top outer corner, out to its arris.
+        let down = [270.0, 270.0 + lean.to_degrees()];
+        paper.run(Role::Centre, "plumb line", &[[top_half, h], [top_half, h * 0.55]]);
+        paper.angle([top_half, h], down, h * 0.4, lean, "lean");
+    }
+    paper.done()
+}
+
+/// From above: feet, top ends and rungs.
+fn plan(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)]) -> View {
+    let mark = spec.shop.mark;
+    let mut paper = Paper::new("plan", "Plan, front edge below", mark);
+    for leg in LegPlace::ALL {
+        let (high, low) = (shape.section_at(leg, shape.h), shape.section_at(leg, 0.0));
+        paper.shape(Role::Hidden, &format!("foot {}", leg.letters()), &low);
+        paper.shape(Role::Visible, &format!("top end {}", leg.letters()), &high);
+        for corner in 0..4 {
+            paper.run(Role::Hidden, &format!("leg {}", leg.letters()), &[high[corner], low[corner]]);
+        }
+        paper.note(low[0], leg.letters());
+    }
+    for (rung, bar) in rungs {
+        for sign in [1.0, -1.0] {
+            let at = |corner: Corner, end: f64| {
+                let (along, q) = (end * bar.length(corner) / 2.0, sign * bar.corner(corner)[0]);
+                if bar.pair == RungPair::FrontAndBack { [along, q] } else { [q, along] }
+            };
+            let edge = [
+                at(Corner::OuterTop, 1.0),
+                at(Corner::OuterTop, -1.0),
+                at(Corner::InnerTop, -1.0),
+                at(Corner::InnerTop, 1.0),
+            ];
+            paper.shape(Role::Visible, &rung.name, &edge);
+        }
+    }
+    let feet = shape.half_at(0.0);
+    let mut reach = feet;
+    if let Some(outline) = spec.top.and_then(|top| top.outline) {
+        let half = outline.sides().map(|l| l.to_mm() / 2.0);
+        paper.shape(Role::Ghost, "top", &rim(outline, half));
+        reach = [reach[0].max(half[0]), reach[1].max(half[1])];
+    }
+    let [x, y] = shape.half;
+    let step = (reach[0] / 6.0).max(20.0);
+    for way in [[1.0, 0.0], [0.0, 1.0]] {
+        let end = [way[0] * (reach[0] + step / 2.0), way[1] * (reach[1] + step / 2.0)];
+        paper.run(Role::Centre, "centre line", &[[-end[0], -end[1]], end]);
+    }
+    paper.level_measured([-feet[0], -feet[1]], [feet[0], -feet[1]], -reach[1] - 2.0 * step, "floor spread");
+    paper.level_measured([-x, -y], [x, -y], -reach[1] - step, "top spread");
+    paper.level_measured([0.0, y], [x, y], reach[1] + step, "centre to legs");
+    paper.plumb(
+        [feet[0], -feet[1]],
+        feet,
+        reach[0] + 2.0 * step,
+        to_mark(2.0 * feet[1], mark),
+        "floor spread",
+    );
+    paper.plumb([x, -y], [x, y], reach[0] + step, to_mark(2.0 * y, mark), "top spread");
+    paper.plumb([-x, 0.0], [-x, y], -reach[0] - step, to_mark(y, mark), "centre to legs");
+    paper.done()
+}
+
+/// The rim of a top as a run of points.
+fn rim(outline: Outline, [x, y]: [f64; 2]) -> Vec<[f64; 2]> {
+    if let Outline::Rectangle { .. } = outline {
+        return vec![[-x, -y], [x, -y], [x, y], [-x, y]];
+    }
+    (0..120)
+        .map(|i| {
+            let angle = Angle::degrees(f64::from(i) * 3.0);
+            [x * angle.cos(), y * angle.sin()]
+        })
+        .collect()
+}
+
+/// Length left out of a drawn leg so that its ends can be seen.
+fn shortened(shape: &Shape, legs: &Legs) -> f64 {
+    let longest = 9.0 * shape.leg[0].max(shape.leg[1]);
+    (legs.exact_length_mm - longest).max(0.0)
+}
+
+/// True view of a leg of hand one: side face, then plane face, top end up, with a break in the middle.
+fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
+    let mut paper =
+        Paper::new("leg", "Leg, hand one (front left and back right), faces in true view", spec.shop.mark);
+    let [w, d] = shape.leg;
+    let out = shortened(shape, legs);
+    let length = legs.exact_length_mm - out;
+    let gap = 2.0 * w.max(d);
+    let step = w.max(d) * 0.8;
+    let (m, m2) = (legs.plane_face_down.turn, legs.side_face_down.turn);
+    // The leg's outer arris is the left edge of the plane face and the right edge of the side face.
+    let plane_rise = w * m.tan();
+    let side_rise = d * m2.tan();
+    let plane = [[0.0, 0.0], [w, plane_rise], [w, length + plane_rise], [0.0, length]];
+    let side = [[-gap, 0.0], [-gap, length], [-gap - d, length + side_rise], [-gap - d, side_rise]];
+    let allow = (legs.blank.to_mm() - legs.overall_mm) / 2.0;
+    let (bottom, top) = (-allow, length + legs.overall_mm - legs.exact_length_mm + allow);
+    paper.shape(Role::Ghost, "blank", &[[0.0, bottom], [w, bottom], [w, top], [0.0, top]]);
+    paper.shape(Role::Ghost, "blank", &[[-gap, bottom], [-gap, top], [-gap - d, top], [-gap - d, bottom]]);
+    for (face, name) in [(&plane, "plane face"), (&side, "side face")] {
+        paper.shape(Role::Visible, name, face);
+    }
+    for line in [[plane[0], plane[1]], [plane[2], plane[3]], [side[0], side[3]], [side[1], side[2]]] {
+        paper.run(Role::Cut, "end", &line);
+    }
+    let arrow = [w / 2.0, length * 0.62];
+    paper.run(Role::Mark, "arrow", &[[w / 2.0, length * 0.38], arrow]);
+    paper.run(Role::Mark, "arrow", &[[w * 0.35, length * 0.58], arrow, [w * 0.65, length * 0.58]]);
+    paper.run(Role::Mark, "bar", &[[-gap, length * 0.85], [-gap - d, length * 0.85]]);
+    if out > 0.0 {
+        for x in [[0.0, w], [-gap - d, -gap]] {
+            let (y, tooth) = (length * 0.28, w * 0.12);
+            let middle = (x[0] + x[1]) / 2.0;
+            paper.run(
+                Role::Ghost,
+                "break",
+                &[[x[0], y], [middle - tooth, y + tooth], [middle + tooth, y - tooth], [x[1], y]],
+            );
+        }
+        paper.note([w, length * 0.28], "shortened");
+    }
+    paper.plumb([w, plane_rise], [w, length + plane_rise], w + step, legs.length, "along every arris");
+    paper.plumb([w, bottom], [w, top], w + 2.0 * step, legs.blank, "blank");
+    let across = |width: Length| width;
+    paper.level([0.0, bottom], [w, bottom], bottom - step, across(spec.leg.width), "plane face");
+    paper.level([-gap - d, bottom], [-gap, bottom], bottom - step, across(spec.leg.thickness), "side face");
+    for (base, end) in [(0.0, "foot"), (length, "top end")] {
+        paper.angle([0.0, base], [0.0, m.to_degrees()], 1.6 * w, m, end);
+        paper.angle([-gap, base], [180.0, 180.0 - m2.to_degrees()], 1.6 * d, m2, end);
+    }
+    paper.note([w / 2.0, length * 0.5], "plane face: arrow to the top end");
+    paper.note([-gap - d / 2.0, length * 0.85], "side face: bar near the top end");
+    paper.note([w, top], "hand two is the mirror image");
+    paper.done()
+}
+
+/// The four legs' plane faces, each as seen from outside, with the falls of their ends drawn steeper than they are.
+fn marking(spec: &BaseSpec, shape: &Shape) -> View {
+    let mut paper = Paper::new(
+        "marking",
+        "Marking the four legs: each plane face from outside, falls exaggerated",
+        spec.shop.mark,
+    );
+    let w = shape.leg[0];
+    let (tall, fall) = (5.0 * w, 0.3 * w);
+    for (n, leg) in LegPlace::ALL.into_iter().enumerate() {
+        let left = 3.0 * w * n as f64;
+        // Hand one shows its side face to the left of its plane face.
+        let x = |part: f64| left + if leg.hand() == Hand::One { part * w } else { (1.0 - part) * w };
+        let face = [[x(0.0), 0.0], [x(1.0), fall], [x(1.0), tall + fall], [x(0.0), tall]];
+        paper.shape(Role::Visible, leg.name(), &face);
+        paper.run(Role::Cut, "foot", &[face[0], face[1]]);
+        paper.run(Role::Cut, "top end", &[face[3], face[2]]);
+        let tip = [x(0.5), tall * 0.65];
+        paper.run(Role::Mark, "arrow", &[[x(0.5), tall * 0.35], tip]);
+        paper.run(Role::Mark, "arrow", &[[x(0.3), tall * 0.58], tip, [x(0.7), tall * 0.58]]);
+        paper.run(Role::Mark, "bar", &[[x(0.0), tall * 0.85], [x(-0.35), tall * 0.85]]);
+        paper.note([x(0.5), tall + 1.2 * w], leg.letters());
+        paper.note([x(-0.35), tall * 0.85], "bar on the side face");
+    }
+    paper.done()
+}
+
+/// A rung: its outer face, its top edge above, its section to the right.
+fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
+    let mut paper = Paper::new(&format!("rung-{n}"), &capital(&rung.name), spec.shop.mark);
+    let mark = spec.shop.mark;
+    let (breadth, thick) = (rung.outer.breadth_mm, bar.thickness);
+    let (top, bottom) = (rung.outer.top_mm / 2.0, rung.outer.bottom_mm / 2.0);
+    let step = breadth.max(20.0) * 0.6;
+    let face = [[-bottom, 0.0], [bottom, 0.0], [top, breadth], [-top, breadth]];
+    paper.shape(Role::Visible, "outer face", &face);
+    paper.run(Role::Cut, "shoulder", &[face[1], face[2]]);
+    paper.run(Role::Cut, "shoulder", &[face[0], face[3]]);
+    paper.level(face[0], face[1], -step, rung.bottom_length, "bottom edge");
+    paper.level(face[3], face[2], breadth + step, rung.top_length, "top edge");
+    paper.plumb(face[0], [-bottom, breadth], -bottom - step, rung.section.width, "");
+    paper.along(face[0], face[2], to_mark(rung.outer.diagonal_mm, mark), "diagonal");
+    if rung.shoulder.to_degrees() > 0.0 {
+        paper.run(Role::Centre, "square line", &[face[1], [bottom, breadth]]);
+        paper.angle(
+            face[1],
+            [90.0, 90.0 + rung.shoulder.to_degrees()],
+            breadth * 0.8,
+            rung.shoulder,
+            "from square",
+        );
+    }
+    // The top edge, seen from above, outer face below.
+    let base = breadth + 2.5 * step;
+    let inner = rung.inner.top_mm / 2.0;
+    let depth = if rung.edge_bevel.to_degrees() > 0.0 { thick / rung.edge_bevel.cos() } else { thick };
+    let edge = [[-top, base], [top, base], [inner, base + depth], [-inner, base + depth]];
+    paper.shape(Role::Visible, "top edge", &edge);
+    paper.level_measured(edge[3], edge[2], base + depth + step, "inner face, top edge");
+    paper.note([0.0, base + depth / 2.0], "top edge, outer face below");
+    // The section, standing as in the base, outer face to the right.
+    let left = bottom + 3.0 * step;
+    let [q0, z0] = bar.corner(Corner::InnerBottom);
+    let section = Corner::ROUND.map(|c| {
+        let [q, z] = bar.corner(c);
+        [left + q - q0, z - z0]
+    });
+    paper.shape(Role::Visible, "section", &section);
+    paper.level(section[2], section[1], section[1][1] - step, to_mark(depth, mark), "");
+    let bevel = rung.edge_bevel;
+    if bevel.to_degrees() > 0.0 {
+        let lean = [90.0, 90.0 + bevel.to_degrees()];
+        paper.run(Role::Centre, "square line", &[section[1], [section[1][0], section[0][1]]]);
+        paper.angle(section[1], lean, breadth * 0.8, bevel, "edge bevel");
+    }
+    paper.note([section[0][0], section[0][1]], "section, outer face on the right");
+    paper.done()
+}
+
+/// The bores: on the rung's shoulder in true view, and on the leg's inner face up from its foot.
+fn bores(spec: &BaseSpec, shape: &Shape, n: usize, rung: &Rung, bar: &Bar, joint: &JointPlan) -> View {
+    let what = if matches!(joint, JointPlan::Dowels(_)) { "Bores" } else { "Tenon and mortise" };
+    let mut paper =
+        Paper::new(&format!("bores-{n}"), &format!("{what} of the {}", rung.name), spec.shop.mark);
+    let outline = shoulder(shape, bar);
+    paper.shape(Role::Visible, "shoulder", &outline);
+    paper.note([outline[1][0], outline[1][1]], "outer arris, bottom edge");
+    let step = bar.breadth.max(20.0) * 0.4;
+    let leg_breadth = match rung.pair {
+        RungPair::FrontAndBack => shape.leg[1],
+        RungPair::LeftAndRight => shape.leg[0],
+    };
+    let left = bar.thickness + 5.0 * step;
+    // What is bored: (on the rung: in, up), (on the leg: across, up), half sizes (across, up), round or not.
+    let spots: Vec<([f64; 2], [f64; 2])> = match joint {
+        JointPlan::Dowels(plan) => plan
+            .bores
+            .iter()
+            .map(|b| {
+                (
+                    [b.on_rung_in, b.on_rung_up].map(Length::to_mm),
+                    [b.on_leg_in, b.on_leg_up].map(Length::to_mm),
+                )
+            })
+            .collect(),
+        JointPlan::Tenon(t) => {
+            vec![(
+                [t.on_rung_in, t.on_rung_up].map(Length::to_mm),
+                [t.on_leg_in, t.on_leg_up].map(Length::to_mm),
+            )]
+        }
+    };
+    // The leg's face is drawn from a little below the lowest bore: its foot is far away.
+    let lowest = spots.iter().map(|(_, leg)| leg[1]).fold(f64::INFINITY, f64::min);
+    let shift = (lowest - 2.0 * step).max(0.0);
+    let high = spots.iter().map(|(_, leg)| leg[1]).fold(0.0, f64::max) - shift + bar.breadth;
+    paper.shape(
+        Role::Visible,
+        "inner face of the leg",
+        &[[left, 0.0], [left + leg_breadth, 0.0], [left + leg_breadth, high], [left, high]],
+    );
+    let face = if rung.pair == RungPair::FrontAndBack { "plane face" } else { "side face" };
+    paper.note([left, high], &format!("arris with the {face}"));
+    if shift > 0.0 {
+        paper.note([left + leg_breadth, 0.0], "foot below, not drawn");
+    }
+    for (i, (on_rung, on_leg)) in spots.iter().enumerate() {
+        let leg_at = [left + on_leg[0], on_leg[1] - shift];
+        match joint {
+            JointPlan::Dowels(plan) => {
+                let radius = plan.diameter.to_mm() / 2.0;
+                paper.circle(Role::Bore, "bore", *on_rung, radius);
+                paper.circle(Role::Bore, "bore", leg_at, radius);
+            }
+            JointPlan::Tenon(plan) => {
+                let (t, b) = (plan.thickness.to_mm(), plan.breadth.to_mm());
+                for [x, y] in [*on_rung, leg_at] {
+                    paper.shape(Role::Bore, "tenon", &[[x, y], [x + t, y], [x + t, y + b], [x, y + b]]);
+                }
+            }
+        }
+        let mark = spec.shop.mark;
+        let up = step * (1.0 + i as f64);
+        paper.plumb(outline[1], *on_rung, -up, to_mark(on_rung[1], mark), "up");
+        paper.plumb([left, 0.0], leg_at, left - up, to_mark(on_leg[1], mark), "up from the foot");
+        if i == 0 {
+            paper.level([0.0, on_rung[1]], *on_rung, -step, to_mark(on_rung[0], mark), "in");
+            paper.level([left, leg_at[1]], leg_at, -step, to_mark(on_leg[0], mark), "across");
+        }
+    }
+    paper.done()
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}

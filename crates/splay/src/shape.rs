@@ -1,0 +1,342 @@
+//! From what was given to one settled shape: height, leans and spreads that agree, and where the legs' faces are.
+
+use stripwright_units::{Angle, Length, trig};
+
+use crate::leg::LegPlace;
+use crate::spec::{BaseSpec, Height, Leans, Refusal, Spread};
+
+/// The steepest lean that is taken: beyond it the sections and joints here make no sense.
+const STEEPEST: f64 = 45.0;
+
+/// A settled shape, in millimetres. Everything else is computed from these figures.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Shape {
+    pub(crate) a: Angle,
+    pub(crate) b: Angle,
+    /// Floor to underside.
+    pub(crate) h: f64,
+    /// Half the top spread: the outer corner of a leg's section at the underside.
+    pub(crate) half: [f64; 2],
+    /// Breadths of the leg's plane face and side face.
+    pub(crate) leg: [f64; 2],
+}
+
+impl Shape {
+    /// Tangent of the exact turn of the saw with the plane face down: `tan m = tan A cos B` (T52). It is also the
+    /// slope of a level line on the plane face.
+    pub(crate) fn tan_m(&self) -> f64 {
+        self.a.tan() * self.b.cos()
+    }
+
+    /// Cosine of that angle.
+    pub(crate) fn cos_m(&self) -> f64 {
+        1.0 / (1.0 + self.tan_m() * self.tan_m()).sqrt()
+    }
+
+    /// Length along the leg for one of height (T52).
+    pub(crate) fn length_factor(&self) -> f64 {
+        let (ta, tb) = (self.a.tan(), self.b.tan());
+        (1.0 + ta * ta + tb * tb).sqrt()
+    }
+
+    /// Half the spread at height `z`: the outer corner of a leg's section.
+    pub(crate) fn half_at(&self, z: f64) -> [f64; 2] {
+        let drop = self.h - z;
+        [self.half[0] + drop * self.a.tan(), self.half[1] + drop * self.b.tan()]
+    }
+
+    /// A level section through a leg at height `z`, as a parallelogram in (x, y): the outer corner, along the plane
+    /// face inwards, the innermost corner, and along the side face inwards (T52: `w / cos m` and `d / cos B`,
+    /// leaning `atan(tan A sin B cos B)` off square).
+    pub(crate) fn section_at(&self, leg: LegPlace, z: f64) -> [[f64; 2]; 4] {
+        let [sx, sy] = leg.signs();
+        let [x, y] = self.half_at(z);
+        let across = self.leg[0] / self.cos_m();
+        let deep = self.leg[1] / self.b.cos();
+        let lean = deep * self.tan_m() * self.b.sin();
+        [[x, y], [x - across, y], [x - across - lean, y - deep], [x - lean, y - deep]]
+            .map(|[x, y]| [sx * x, sy * y])
+    }
+}
+
+/// Settles height, leans and spreads, or says what is missing or disagrees.
+pub(crate) fn settle(spec: &BaseSpec) -> Result<Shape, Vec<Refusal>> {
+    let mut faults = Vec::new();
+    check_sizes(spec, &mut faults);
+    if !faults.is_empty() {
+        return Err(faults);
+    }
+    let found = triangle(spec).map_err(|fault| vec![fault])?;
+    let shape = Shape {
+        a: found.a,
+        b: found.b,
+        h: found.height,
+        half: found.top.map(|t| t / 2.0),
+        leg: [spec.leg.width.to_mm(), spec.leg.thickness.to_mm()],
+    };
+    check_room(spec, &shape, &mut faults);
+    if faults.is_empty() { Ok(shape) } else { Err(faults) }
+}
+
+struct Found {
+    a: Angle,
+    b: Angle,
+    height: f64,
+    top: [f64; 2],
+}
+
+fn refusal(key: &str, message: String) -> Refusal {
+    Refusal { key: key.to_string(), message }
+}
+
+fn mm(spread: Spread) -> [f64; 2] {
+    [spread.width.to_mm(), spread.depth.to_mm()]
+}
+
+/// Height, leans, top spread and floor spread tie up as `floor = top + 2 h tan(lean)`, twice.
+fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
+    let leans = spec.leans.map(|l| [l.front, l.side]);
+    let tans = leans.map(|l| l.map(Angle::tan));
+    let (top, floor) = (spec.top_spread.map(mm), spec.floor_spread.map(mm));
+    let height = match underside(spec) {
+        Some(height) => height,
+        None => match (tans, top, floor) {
+            (Some(tans), Some(top), Some(floor)) => height_from(tans, top, floor)?,
+            _ => {
+                return Err(refusal(
+                    "height",
+                    "The base has no height; give `height` or `seat_height`, or give leans, `top_spread` and \
+                     `floor_spread` together so that it follows from them."
+                        .to_string(),
+                ));
+            }
+        },
+    };
+    let (tans, top) = match (tans, top, floor) {
+        (Some(tans), Some(top), None) => (tans, top),
+        (Some(tans), None, Some(floor)) => {
+            (tans, [floor[0] - 2.0 * height * tans[0], floor[1] - 2.0 * height * tans[1]])
+        }
+        (None, Some(top), Some(floor)) => {
+            ([(floor[0] - top[0]) / (2.0 * height), (floor[1] - top[1]) / (2.0 * height)], top)
+        }
+        (None, Some(one), None) | (None, None, Some(one)) => ([0.0; 2], one),
+        (Some(tans), Some(top), Some(floor)) => {
+            agree(spec, height, tans, top, floor)?;
+            (tans, top)
+        }
+        (_, None, None) => {
+            return Err(refusal(
+                "top_spread",
+                "Nothing says how far apart the legs stand; give `top_spread` (over the outsides of the legs at the \
+                 underside of the top) or `floor_spread` (the same on the floor)."
+                    .to_string(),
+            ));
+        }
+    };
+    let [a, b] = tans.map(|t| Angle::radians(trig::atan(t)));
+    let (a, b) = match leans {
+        Some([front, side]) => (front, side),
+        None => (a, b),
+    };
+    for (angle, which) in [(a, "front to back plane"), (b, "side plane")] {
+        if angle.to_degrees() < 0.0 {
+            return Err(refusal(
+                "floor_spread",
+                format!(
+                    "The spreads make the legs lean inwards by {} off the {which}; legs here lean outwards or stand \
+                     plumb: make `floor_spread` at least as large as `top_spread` both ways.",
+                    Angle::degrees(-angle.to_degrees())
+                ),
+            ));
+        }
+        if angle.to_degrees() > STEEPEST {
+            return Err(refusal(
+                "floor_spread",
+                format!(
+                    "The spreads make the legs lean {angle}; at most {STEEPEST}° is taken: bring the spreads closer together."
+                ),
+            ));
+        }
+    }
+    Ok(Found { a, b, height, top })
+}
+
+/// Floor to the underside of the top, in millimetres.
+fn underside(spec: &BaseSpec) -> Option<f64> {
+    match spec.height? {
+        Height::Underside(height) => Some(height.to_mm()),
+        Height::Seat(height) => spec.top.map(|top| (height - top.thickness).to_mm()),
+    }
+}
+
+/// The height at which leans take the top spread to the floor spread, from the larger lean.
+fn height_from(tans: [f64; 2], top: [f64; 2], floor: [f64; 2]) -> Result<f64, Refusal> {
+    let way = usize::from(tans[1] > tans[0]);
+    let height = (floor[way] - top[way]) / (2.0 * tans[way]);
+    if tans[way] > 0.0 && height > 0.0 {
+        return Ok(height);
+    }
+    Err(refusal(
+        "height",
+        "The height does not follow from these leans and spreads, because the legs do not spread between top and \
+         floor; give `height` or `seat_height`."
+            .to_string(),
+    ))
+}
+
+/// When more is given than is needed it must agree, or nobody knows which figure was meant.
+fn agree(
+    spec: &BaseSpec,
+    height: f64,
+    tans: [f64; 2],
+    top: [f64; 2],
+    floor: [f64; 2],
+) -> Result<(), Refusal> {
+    for (way, name) in [(0, "from left to right"), (1, "from front to back")] {
+        let follows = top[way] + 2.0 * height * tans[way];
+        if (follows - floor[way]).abs() > spec.shop.mark.to_mm() {
+            return Err(refusal(
+                "floor_spread",
+                format!(
+                    "`floor_spread` is {} {name}, but height, leans and `top_spread` make it {}; leave one of them out.",
+                    Length::nearest_mm(floor[way]).show(spec.shop.system),
+                    to_mark(follows, spec.shop.mark).show(spec.shop.system)
+                ),
+            ));
+        }
+    }
+    Ok(())
+}
+
+/// The nearest whole mark: for figures that are measured or set out, not for demands.
+pub(crate) fn to_mark(mm: f64, mark: Length) -> Length {
+    Length::from_nm((mm * 1e6 / mark.nm() as f64).round() as i64 * mark.nm())
+}
+
+fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
+    let system = spec.shop.system;
+    let mut size = |key: &str, length: Length, zero_too: bool| {
+        let low = if zero_too { length < Length::ZERO } else { !length.is_positive() };
+        if low || length > Length::LONGEST {
+            faults.push(refusal(
+                key,
+                format!(
+                    "{} is not a usable length here; give one {} and at most {}.",
+                    length.show(system),
+                    if zero_too { "not below zero" } else { "above zero" },
+                    Length::LONGEST.show(system)
+                ),
+            ));
+        }
+    };
+    size("leg", spec.leg.width, false);
+    size("leg", spec.leg.thickness, false);
+    match spec.height {
+        Some(Height::Underside(height)) => size("height", height, false),
+        Some(Height::Seat(height)) => size("seat_height", height, false),
+        None => {}
+    }
+    for (key, spread) in [("top_spread", spec.top_spread), ("floor_spread", spec.floor_spread)] {
+        if let Some(spread) = spread {
+            size(key, spread.width, false);
+            size(key, spread.depth, false);
+        }
+    }
+    for (n, rung) in spec.rungs.iter().enumerate() {
+        size(&format!("rungs[{n}].height"), rung.height, false);
+        size(&format!("rungs[{n}].section"), rung.section.width, false);
+        size(&format!("rungs[{n}].section"), rung.section.thickness, false);
+        size(&format!("rungs[{n}].set_in"), rung.set_in, true);
+    }
+    if let Some(top) = spec.top {
+        size("top.thickness", top.thickness, false);
+        for length in top.outline.map(|o| o.sides()).into_iter().flatten() {
+            size("top.outline", length, false);
+        }
+    }
+    size("mark", spec.shop.mark, false);
+    size("kerf", spec.shop.kerf, true);
+    size("end_allowance", spec.shop.end_allowance, true);
+    size("planing", spec.shop.planing, true);
+    size("edge_squaring", spec.shop.edge_squaring, true);
+    if let Some(fixing) = spec.fixing {
+        size("fixing.sunk", fixing.sunk, true);
+        size("fixing.cover", fixing.cover, true);
+        if let Some(through) = fixing.through {
+            size("fixing.through", through, false);
+        }
+    }
+    if spec.shop.mark > spec.leg.width.min(spec.leg.thickness) {
+        faults.push(refusal(
+            "mark",
+            format!(
+                "The smallest mark, {}, is coarser than the leg is thick; give a mark such as 0.5 mm or 1/32 in.",
+                spec.shop.mark.show(system)
+            ),
+        ));
+    }
+    if !(1..=10_000).contains(&spec.count) {
+        faults.push(refusal("count", format!("{} bases are asked for; give 1 to 10000.", spec.count)));
+    }
+    let step = spec.shop.angle_step.to_degrees();
+    if !(0.001..=5.0).contains(&step) {
+        faults.push(refusal(
+            "angle_step",
+            format!("An angle step of {step}° cannot be used; give 0.001° to 5°."),
+        ));
+    }
+    for (key, density) in [("density", Some(spec.shop.density)), ("top.density", spec.top.map(|t| t.density))]
+    {
+        if density.is_some_and(|d| !(50.0..=3000.0).contains(&d)) {
+            faults.push(refusal(key, "The density must be 50 to 3000 kilograms a cubic metre.".to_string()));
+        }
+    }
+    if let Some(Leans { front, side }) = spec.leans {
+        for (key, lean) in [("front_lean", front.to_degrees()), ("side_lean", side.to_degrees())] {
+            if !(0.0..=STEEPEST).contains(&lean) {
+                faults.push(refusal(
+                    key,
+                    format!("A lean of {lean}° cannot be made here; give 0° (plumb) to {STEEPEST}°, from vertical, outwards."),
+                ));
+            }
+        }
+    }
+    if let Some(Height::Seat(height)) = spec.height {
+        match spec.top {
+            None => faults.push(refusal(
+                "seat_height",
+                "A seat height needs the top's thickness to be taken off; give `top`, or give `height` to the \
+                 underside instead."
+                    .to_string(),
+            )),
+            Some(top) if top.thickness >= height => faults.push(refusal(
+                "seat_height",
+                format!(
+                    "The seat height, {}, leaves nothing under a top {} thick; raise it.",
+                    height.show(system),
+                    top.thickness.show(system)
+                ),
+            )),
+            Some(_) => {}
+        }
+    }
+}
+
+/// The legs must stand clear of each other where they are closest: at the top.
+fn check_room(spec: &BaseSpec, shape: &Shape, faults: &mut Vec<Refusal>) {
+    let [_, inward, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
+    let room = [inward[0].min(inmost[0]) * 2.0, inmost[1] * 2.0];
+    for (clear, name) in [(room[0], "left and right"), (room[1], "front and back")] {
+        if clear <= 0.0 {
+            faults.push(refusal(
+                "top_spread",
+                format!(
+                    "The {name} legs run into each other under the top by {}; make `top_spread` larger by at least \
+                     that, or the legs thinner.",
+                    Length::ceil_mm(-clear, spec.shop.mark).max(spec.shop.mark).show(spec.shop.system)
+                ),
+            ));
+        }
+    }
+}
