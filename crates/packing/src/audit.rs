@@ -23,10 +23,9 @@
 //! direction and is trimmed by one cut, which may overhang the edge: waste narrower than a kerf is no obstacle.
 //! The shop's limits bind as follows.
 //!
-//! * `longest_rip`: a region longer than this is not ripped but stays one strip. A piece narrower than the usable
-//!   sheet is ripped somewhere, along its own length at least, so it is no longer than this.
-//! * `fence_reach`: of the strips ripped from one region, one may be wider: it is what is left over when the others
-//!   are off. A piece trimmed to its width is likewise what is left over of its strip.
+//! * `longest_rip`: a region longer than this is not ripped but stays one strip, and no piece is longer along x.
+//! * `fence_reach`: what is ripped to a width within reach, or so wide that what lies beside it on the sheet is within
+//!   reach; a strip of narrower pieces may be made wider to be so.
 //! * `smallest_rip`: a piece narrower than the usable sheet is no narrower than this.
 
 mod balance;
@@ -36,6 +35,9 @@ mod purchase;
 mod sawing;
 mod sums;
 mod worth;
+
+#[cfg(test)]
+mod tests;
 
 pub use objection::{Objection, TreeFault};
 

@@ -98,6 +98,17 @@ pub enum Objection {
         /// The narrowest safe rip.
         least: Length,
     },
+    /// A piece that the fence cannot be set for.
+    FenceTooNear {
+        /// Which layout.
+        layout: usize,
+        /// The piece's name.
+        piece: String,
+        /// How wide it is.
+        found: Length,
+        /// How far the fence reaches.
+        reach: Length,
+    },
     /// Two pieces in the same place.
     Overlap {
         /// Which layout.
@@ -274,7 +285,7 @@ pub enum TreeFault {
     Piece(String),
     /// A rip cut longer than the shop can make.
     RipTooLong(Length),
-    /// Two or more strips of one region wider than the fence reaches.
+    /// A strip so wide that the fence reaches neither across it nor across what lies beside it.
     FenceReach(Length),
 }
 
@@ -330,6 +341,11 @@ impl fmt::Display for Objection {
             Self::RipTooNarrow { layout, piece, found, least } => write!(
                 f,
                 "Layout {layout} needs a rip of {found} for piece `{piece}`, but the narrowest safe rip is {least}."
+            ),
+            Self::FenceTooNear { layout, piece, found, reach } => write!(
+                f,
+                "Layout {layout} needs a rip of {found} for piece `{piece}`, but the fence reaches only {reach}, and \
+                 not across what lies beside it either."
             ),
             Self::Overlap { layout, one, other } => {
                 write!(f, "Layout {layout} has pieces `{one}` and `{other}` in the same place.")
@@ -428,8 +444,11 @@ impl fmt::Display for TreeFault {
                 write!(f, "piece `{name}` does not fit its place, or would need two trimming cuts")
             }
             Self::RipTooLong(most) => write!(f, "a rip is longer than the {most} the shop can make"),
-            Self::FenceReach(most) => {
-                write!(f, "two strips of one part are wider than the {most} the fence reaches")
+            Self::FenceReach(width) => {
+                write!(
+                    f,
+                    "the fence reaches neither across a strip of {width} nor across what lies beside it"
+                )
             }
         }
     }

@@ -44,20 +44,31 @@ fn check_placed(
         objections.push(Objection::WrongSize { layout, piece: piece(), found, expected });
         return;
     }
-    let usable = Rect::usable(stock);
-    let rect = Rect::of(placed);
-    if !usable.holds(&rect) {
+    if !Rect::usable(stock).holds(&Rect::of(placed)) {
         objections.push(Objection::Outside { layout, piece: piece(), at: (placed.x, placed.y) });
         return;
     }
+    let cutting = &problem.cutting;
+    if let Some(most) = cutting.longest_rip.filter(|&most| most < placed.length) {
+        objections.push(Objection::RipTooLong { layout, piece: piece(), found: placed.length, most });
+    }
     if placed.width < stock.usable_width() {
-        let cutting = &problem.cutting;
-        if let Some(most) = cutting.longest_rip.filter(|&most| most < placed.length) {
-            objections.push(Objection::RipTooLong { layout, piece: piece(), found: placed.length, most });
-        }
         if let Some(least) = cutting.smallest_rip.filter(|&least| least > placed.width) {
             objections.push(Objection::RipTooNarrow { layout, piece: piece(), found: placed.width, least });
         }
+        if let Some(reach) = cutting.fence_reach.filter(|_| held(cutting, stock, placed.width) > placed.width)
+        {
+            objections.push(Objection::FenceTooNear { layout, piece: piece(), found: placed.width, reach });
+        }
+    }
+}
+
+/// The narrowest strip that the fence can hold with `width` in it: that width, or, out of reach, so wide that the
+/// fence reaches across what lies beside it.
+fn held(cutting: &Cutting, stock: &Stock, width: Length) -> Length {
+    match cutting.fence_reach {
+        Some(reach) if width > reach => width.max(stock.usable_width() - cutting.rip_kerf - reach),
+        _ => width,
     }
 }
 
@@ -122,15 +133,17 @@ pub(super) fn first_directions(first: First) -> &'static [Direction] {
 enum Snag {
     Joined { piece: usize, joined: usize },
     Untrimmed { piece: usize },
+    Fence { width: i64 },
 }
 
 fn check_cuts(problem: &Problem, layout: usize, sheets: &Sheets, objections: &mut Vec<Objection>) {
     let mut rects: Vec<(Rect, usize)> = sheets.placed.iter().map(|p| (Rect::of(p), p.piece)).collect();
-    let usable = Rect::usable(&problem.stocks[sheets.stock]);
+    let stock = &problem.stocks[sheets.stock];
+    let saw = Saw { cutting: &problem.cutting, stock };
     let name = |piece: usize| problem.pieces[piece].name.clone();
     let mut failures = Vec::new();
     for &first in first_directions(problem.cutting.first) {
-        match saw(&problem.cutting, &mut rects, usable, first, problem.cutting.stages) {
+        match saw.free(&mut rects, Rect::usable(stock), first, problem.cutting.stages) {
             Ok(()) => return,
             Err(Snag::Joined { piece, joined }) => {
                 let stages = problem.cutting.stages;
@@ -138,6 +151,10 @@ fn check_cuts(problem: &Problem, layout: usize, sheets: &Sheets, objections: &mu
             }
             Err(Snag::Untrimmed { piece }) => {
                 failures.push(Objection::NotTrimmable { layout, first, piece: name(piece) });
+            }
+            Err(Snag::Fence { width }) => {
+                let fault = TreeFault::FenceReach(Length::from_nm(width));
+                failures.push(Objection::Tree { layout, fault });
             }
         }
     }
@@ -148,69 +165,91 @@ fn check_cuts(problem: &Problem, layout: usize, sheets: &Sheets, objections: &mu
     }
 }
 
-/// Sets every piece of a region free with cuts in this direction and at most `stages - 1` more turns of direction.
-///
-/// Pieces whose shadows on the divided axis come closer than a kerf cannot be parted here and stay in one group. The
-/// finest groups are always the best choice: whatever cuts work for a coarser group work for a part of it, and its
-/// cuts are shorter. Only the fence can ask for coarser ones, see [`merge_wide`].
-fn saw(
-    cutting: &Cutting,
-    pieces: &mut [(Rect, usize)],
-    region: Rect,
-    direction: Direction,
-    stages: u8,
-) -> Result<(), Snag> {
-    if stages == 0 {
-        return match pieces {
-            [(rect, piece)] => trim(rect, &region).then_some(()).ok_or(Snag::Untrimmed { piece: *piece }),
-            _ => Err(Snag::Joined { piece: pieces.first().map_or(0, |p| p.1), joined: pieces.len() }),
+/// A sheet on the saw.
+struct Saw<'a> {
+    cutting: &'a Cutting,
+    stock: &'a Stock,
+}
+
+/// Pieces `start..end` of a region that stay together at a stage, and their shadow on the axis that is divided.
+#[derive(Clone, Copy, Debug)]
+struct Group {
+    start: usize,
+    end: usize,
+    hull: (i64, i64),
+}
+
+impl Saw<'_> {
+    /// Sets every piece of a region free with cuts in this direction and at most `stages - 1` more turns of direction.
+    ///
+    /// Pieces whose shadows on the divided axis come closer than a kerf cannot be parted here and stay in one group.
+    /// The finest groups are always the best choice: whatever cuts work for a coarser group work for a part of it,
+    /// and its cuts are shorter.
+    fn free(
+        &self,
+        pieces: &mut [(Rect, usize)],
+        region: Rect,
+        direction: Direction,
+        stages: u8,
+    ) -> Result<(), Snag> {
+        if stages == 0 {
+            return match pieces {
+                [(rect, piece)] => trim(rect, &region).then_some(()).ok_or(Snag::Untrimmed { piece: *piece }),
+                _ => Err(Snag::Joined { piece: pieces.first().map_or(0, |p| p.1), joined: pieces.len() }),
+            };
+        }
+        pieces.sort_unstable_by_key(|(rect, piece)| (rect.shadow(direction), *piece));
+        let whole = region.shadow(direction);
+        let long = region.x.1 - region.x.0;
+        let too_long = self.cutting.longest_rip.is_some_and(|most| long > most.nm());
+        let groups = match direction {
+            Direction::Rip if too_long => vec![Group { start: 0, end: pieces.len(), hull: whole }],
+            Direction::Rip => self.fence(groups(pieces, direction, self.cutting.rip_kerf.nm()), whole)?,
+            Direction::Crosscut => groups(pieces, direction, self.cutting.crosscut_kerf.nm()),
         };
+        for group in groups {
+            let part = region.with_shadow(direction, group.hull);
+            self.free(&mut pieces[group.start..group.end], part, other(direction), stages - 1)?;
+        }
+        Ok(())
     }
-    let kerf = match direction {
-        Direction::Rip => cutting.rip_kerf.nm(),
-        Direction::Crosscut => cutting.crosscut_kerf.nm(),
-    };
-    pieces.sort_unstable_by_key(|(rect, piece)| (rect.shadow(direction), *piece));
-    let mut groups: Vec<(usize, usize, (i64, i64))> = Vec::new();
+
+    /// Widens strips that the fence cannot hold into the waste beside them, upwards first.
+    fn fence(&self, mut groups: Vec<Group>, whole: (i64, i64)) -> Result<Vec<Group>, Snag> {
+        let kerf = self.cutting.rip_kerf.nm();
+        for i in 0..groups.len() {
+            let (low, high) = groups[i].hull;
+            let needed = held(self.cutting, self.stock, Length::from_nm(high - low)).nm();
+            if (low, high) == whole || needed == high - low {
+                continue;
+            }
+            let ceiling = groups.get(i + 1).map_or(whole.1, |next| next.hull.0 - kerf);
+            let floor = i.checked_sub(1).map_or(whole.0, |before| groups[before].hull.1 + kerf);
+            let high = ceiling.min(low + needed);
+            let low = floor.max(high - needed);
+            if high - low < needed && (low, high) != whole {
+                return Err(Snag::Fence { width: groups[i].hull.1 - groups[i].hull.0 });
+            }
+            groups[i].hull = (low, high);
+        }
+        Ok(groups)
+    }
+}
+
+/// Pieces, sorted by their shadows, in groups a kerf or more apart.
+fn groups(pieces: &[(Rect, usize)], direction: Direction, kerf: i64) -> Vec<Group> {
+    let mut groups: Vec<Group> = Vec::new();
     for (i, (rect, _)) in pieces.iter().enumerate() {
         let shadow = rect.shadow(direction);
         match groups.last_mut() {
-            Some((_, end, hull)) if shadow.0 < hull.1 + kerf => {
-                *end = i + 1;
-                hull.1 = hull.1.max(shadow.1);
+            Some(group) if shadow.0 < group.hull.1 + kerf => {
+                group.end = i + 1;
+                group.hull.1 = group.hull.1.max(shadow.1);
             }
-            _ => groups.push((i, i + 1, shadow)),
+            _ => groups.push(Group { start: i, end: i + 1, hull: shadow }),
         }
     }
-    let whole = region.shadow(direction);
-    if direction == Direction::Rip {
-        let long = region.x.1 - region.x.0;
-        if cutting.longest_rip.is_some_and(|most| long > most.nm()) {
-            groups = vec![(0, pieces.len(), whole)];
-        }
-        if let Some(reach) = cutting.fence_reach {
-            groups = merge_wide(groups, reach.nm());
-        }
-    }
-    for (start, end, hull) in groups {
-        let part = region.with_shadow(direction, hull);
-        saw(cutting, &mut pieces[start..end], part, other(direction), stages - 1)?;
-    }
-    Ok(())
-}
-
-/// Only one strip of a region may be wider than the fence reaches; several are ripped off as one, and what lies
-/// between them with them.
-fn merge_wide(groups: Vec<(usize, usize, (i64, i64))>, reach: i64) -> Vec<(usize, usize, (i64, i64))> {
-    let wide = |g: &(usize, usize, (i64, i64))| g.2.1 - g.2.0 > reach;
-    let (Some(first), Some(last)) = (groups.iter().position(wide), groups.iter().rposition(wide)) else {
-        return groups;
-    };
-    let merged = (groups[first].0, groups[last].1, (groups[first].2.0, groups[last].2.1));
-    let mut out = groups[..first].to_vec();
-    out.push(merged);
-    out.extend_from_slice(&groups[last + 1..]);
-    out
+    groups
 }
 
 /// Whether one cut at most trims the piece out of its place.
@@ -287,7 +326,7 @@ fn check_tree(problem: &Problem, layout: &Layout, placed: &mut Vec<Placed>) -> R
     }
     // A layout that begins with the other direction leaves the first stage out.
     let skips = matches!(&layout.root.within, Within::Cut(d, _) if !first_directions(problem.cutting.first).contains(d));
-    check_region(problem, &layout.root, None, u8::from(skips), placed)
+    check_region(problem, stock, &layout.root, None, u8::from(skips), placed)
 }
 
 /// The region's rectangle, where its numbers are within reason.
@@ -302,6 +341,7 @@ fn rect(region: &Region) -> Option<Rect> {
 
 fn check_region(
     problem: &Problem,
+    stock: &Stock,
     region: &Region,
     last: Option<Direction>,
     depth: u8,
@@ -330,14 +370,17 @@ fn check_region(
         }
         Within::Cut(direction, parts) => {
             let direction = *direction;
-            check_cut(cutting, region, direction, last, depth, parts).map_err(fault)?;
-            parts.iter().try_for_each(|part| check_region(problem, part, Some(direction), depth + 1, placed))
+            check_cut(cutting, stock, region, direction, last, depth, parts).map_err(fault)?;
+            parts
+                .iter()
+                .try_for_each(|part| check_region(problem, stock, part, Some(direction), depth + 1, placed))
         }
     }
 }
 
 fn check_cut(
     cutting: &Cutting,
+    stock: &Stock,
     region: &Region,
     direction: Direction,
     last: Option<Direction>,
@@ -380,11 +423,10 @@ fn check_cut(
         if let Some(most) = cutting.longest_rip.filter(|&most| most < region.length) {
             return Err(TreeFault::RipTooLong(most));
         }
-        if let Some(reach) = cutting.fence_reach {
-            let wide = |r: &&Region| r.width > reach && !matches!(r.within, Within::Offcut);
-            if parts.iter().filter(wide).count() > 1 {
-                return Err(TreeFault::FenceReach(reach));
-            }
+        let holds =
+            |r: &Region| held(cutting, stock, r.width) == r.width || matches!(r.within, Within::Offcut);
+        if let Some(part) = parts.iter().find(|r| !holds(r)) {
+            return Err(TreeFault::FenceReach(part.width));
         }
     }
     Ok(())

@@ -177,71 +177,140 @@ impl Bits {
     }
 }
 
-/// The most worth that fits below each sum, any number of each thing; where a fence limits a stack of strips, also
-/// with one wide thing at most.
+/// The most worth that fits below each sum.
 ///
 /// Things are added one kind after another. An entry is the best over all selections of the things added so far with
 /// that sum or less, so entries never fall from left to right.
 #[derive(Clone, Debug)]
 pub(super) struct Stack<'s> {
     sums: &'s Sums,
-    /// Without wide things.
-    plain: Vec<i64>,
-    /// With one wide thing at most; kept only once there is a wide thing.
-    one_wide: Option<Vec<i64>>,
+    best: Vec<i64>,
 }
 
 impl<'s> Stack<'s> {
     pub(super) fn new(sums: &'s Sums) -> Stack<'s> {
-        Stack { sums, plain: vec![0; sums.len()], one_wide: None }
+        Stack { sums, best: vec![0; sums.len()] }
     }
 
     pub(super) fn clear(&mut self) {
-        self.plain.fill(0);
-        self.one_wide = None;
+        self.best.fill(0);
     }
 
     /// The best with this sum or less.
     pub(super) fn best(&self, index: usize) -> i64 {
-        self.one_wide.as_ref().map_or(self.plain[index], |wide| wide[index])
+        self.best[index]
+    }
+
+    /// The best with the largest sum.
+    pub(super) fn top(&self) -> i64 {
+        self.best[self.sums.last()]
     }
 
     /// True when a thing of this size and worth would change nothing: others of that size in all are worth as much.
-    pub(super) fn beats(&self, size: i64, worth: i64, wide: bool) -> bool {
-        let index = self.sums.floor(size);
-        worth <= if wide { self.best(index) } else { self.plain[index] }
+    pub(super) fn beats(&self, size: i64, worth: i64) -> bool {
+        worth <= self.best[self.sums.floor(size)]
     }
 
-    /// Lets this kind of thing be taken.
-    pub(super) fn add(&mut self, size: i64, worth: i64, wide: bool, work: &mut Work) -> Result<(), Beyond> {
-        let from = self.sums.sums.partition_point(|&s| s < size);
-        work.spend(self.sums.len() - from + 1)?;
-        if wide {
-            let table = self.one_wide.get_or_insert_with(|| self.plain.clone());
-            self.sums
-                .each(from, size, |i, left| table[i] = table[i].max(self.plain[left].saturating_add(worth)));
-            return Ok(());
+    /// Lets this thing be taken any number of times.
+    pub(super) fn add(&mut self, size: i64, worth: i64, work: &mut Work) -> Result<(), Beyond> {
+        let sums = &self.sums.sums;
+        let from = sums.partition_point(|&s| s < size);
+        work.spend(sums.len() - from + 1)?;
+        let mut left = 0;
+        for i in from..sums.len() {
+            let room = sums[i] - size;
+            while sums[left + 1] <= room {
+                left += 1;
+            }
+            self.best[i] = self.best[i].max(self.best[left].saturating_add(worth));
         }
-        let plain = &mut self.plain;
-        self.sums.each(from, size, |i, left| plain[i] = plain[i].max(plain[left].saturating_add(worth)));
-        if let Some(table) = &mut self.one_wide {
-            self.sums.each(from, size, |i, left| table[i] = table[i].max(table[left].saturating_add(worth)));
+        Ok(())
+    }
+
+    /// Lets this thing be taken up to `most` times.
+    pub(super) fn add_some(
+        &mut self,
+        size: i64,
+        worth: i64,
+        most: u64,
+        work: &mut Work,
+    ) -> Result<(), Beyond> {
+        let top = self.sums.at(self.sums.last());
+        if i128::from(most) * i128::from(size) > i128::from(top) - i128::from(size) {
+            return self.add(size, worth, work);
+        }
+        // Any number from 0 to most is a sum of 1, 2, 4, ... and a rest, each taken or not.
+        let (mut open, mut part) = (most as i64, 1);
+        while open > 0 {
+            let taken = part.min(open);
+            self.add_once(size * taken, worth.saturating_mul(taken), work)?;
+            open -= taken;
+            part *= 2;
+        }
+        Ok(())
+    }
+
+    fn add_once(&mut self, size: i64, worth: i64, work: &mut Work) -> Result<(), Beyond> {
+        let sums = &self.sums.sums;
+        let from = sums.partition_point(|&s| s < size);
+        work.spend(sums.len() - from + 1)?;
+        // From the right, so that what is taken from has not yet got this thing.
+        let mut left = sums.len() - 1;
+        for i in (from..sums.len()).rev() {
+            let room = sums[i] - size;
+            while sums[left] > room {
+                left -= 1;
+            }
+            self.best[i] = self.best[i].max(self.best[left].saturating_add(worth));
         }
         Ok(())
     }
 }
 
-impl Sums {
-    /// Calls `visit(i, left)` for every sum from index `from` up, ascending; `left` is the index of the largest sum
-    /// that leaves room for `size`.
-    fn each(&self, from: usize, size: i64, mut visit: impl FnMut(usize, usize)) {
-        let mut left = 0;
-        for (i, &sum) in self.sums.iter().enumerate().skip(from) {
-            let room = sum - size;
-            while self.sums[left + 1] <= room {
-                left += 1;
-            }
-            visit(i, left);
+/// A thing that may be taken up to `most` times while the class is `from` or more and less than `until`.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Thing {
+    pub(super) size: i64,
+    pub(super) worth: i64,
+    pub(super) most: u64,
+    pub(super) from: usize,
+    pub(super) until: usize,
+}
+
+/// Shows `visit` each class from 0 up, with the best of the things that may be taken in it.
+///
+/// A thing cannot be taken out of a [`Stack`] again, so the classes are halved and halved again, and a thing is added
+/// to a copy where the whole part of the classes has it.
+pub(super) fn each_class(
+    sums: &Sums,
+    things: &[Thing],
+    classes: usize,
+    work: &mut Work,
+    visit: &mut dyn FnMut(usize, &Stack, &mut Work) -> Result<(), Beyond>,
+) -> Result<(), Beyond> {
+    halve((0, classes), Stack::new(sums), things, work, visit)
+}
+
+fn halve(
+    (low, high): (usize, usize),
+    mut stack: Stack,
+    things: &[Thing],
+    work: &mut Work,
+    visit: &mut dyn FnMut(usize, &Stack, &mut Work) -> Result<(), Beyond>,
+) -> Result<(), Beyond> {
+    work.spend(stack.best.len() + things.len())?;
+    let mut partly = Vec::new();
+    for thing in things {
+        if thing.from <= low && high <= thing.until {
+            stack.add_some(thing.size, thing.worth, thing.most, work)?;
+        } else if thing.from < high && low < thing.until {
+            partly.push(*thing);
         }
     }
+    if high - low <= 1 {
+        return if low < high { visit(low, &stack, work) } else { Ok(()) };
+    }
+    let middle = low.midpoint(high);
+    halve((low, middle), stack.clone(), &partly, work, visit)?;
+    halve((middle, high), stack, &partly, work, visit)
 }

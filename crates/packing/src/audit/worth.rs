@@ -2,11 +2,15 @@
 //!
 //! The best layout of a sheet is found by dynamic programming over [`Sums`], level by level of the cutting:
 //!
-//! * two stages: for each width of strip, widest piece first decided, the best row of pieces no wider; then the best
-//!   stack of such strips. Since rows only gain as wider pieces are let in, one pass in order of width does for all.
+//! * two stages: for each width of strip, that of its widest piece, the best row of pieces no wider; then the best
+//!   stack of such strips.
 //! * three stages: the sheet is first cut into panels. A panel's extent is a sum of extents of pieces; for each such
 //!   sum the two inner levels are a two-stage sheet. That is a stack of strips for every sum, which is too dear for
 //!   large jobs, so most panels are first ruled out by an upper limit of their worth, see [`panels`].
+//!
+//! Where a certificate's prices hold for *proper* strips only, a strip takes no more of a size than the plan can need.
+//! A piece that may turn is then counted once for both ways of lying: in a strip that is wide enough for both, only
+//! the way that is shorter along the strip matters.
 //!
 //! Everything is in `i64` with saturating sums: prices and sheet costs are under [`super::limits::MOST_WORTH`], so a
 //! sum that saturates is above every cost and refuses the certificate, as it should.
@@ -15,13 +19,14 @@ use super::Claim;
 use super::limits::MOST_WORTH;
 use super::objection::Objection;
 use super::sawing::first_directions;
-use super::sums::{Beyond, Stack, Sums, Work};
+use super::sums::{Beyond, Stack, Sums, Thing, Work, each_class};
 use crate::problem::{Cutting, Direction, Problem, Stock};
 
 /// Prices within each leaf: on makes and on sheets.
 pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>) {
     let mut work = Work::new();
     let certificate = &claim.certificate;
+    let most = certificate.proper.then(|| need(problem));
     // Leaves often differ only in what they say about sheets: what is known of a set of piece prices is kept.
     let mut known: Vec<Option<(usize, i64)>> = vec![None; problem.stocks.len()];
     for (i, leaf) in certificate.leaves.iter().enumerate() {
@@ -64,7 +69,7 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
             {
                 continue;
             }
-            match best_layout(problem, j, &leaf.pieces, enough, &mut work) {
+            match best_layout(problem, j, &leaf.pieces, most.as_deref(), enough, &mut work) {
                 Ok(worth) if worth > enough => objections.push(dear(i128::from(worth))),
                 Ok(_) => known[j] = Some((i, enough)),
                 Err(Beyond) => {
@@ -82,12 +87,31 @@ fn total(entries: &[(usize, u32)], prices: &[i64]) -> i128 {
     entries.iter().map(|&(index, count)| i128::from(count) * i128::from(prices[index])).sum()
 }
 
-/// A piece as it may lie on the sheet: extents along x and y in nanometres, and its price.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+/// The most of each size that a plan without surplus can need: the plain demand, and for each make as often as the
+/// most wanting of its covers alone would have it. A plan that uses a make more often can leave one out.
+fn need(problem: &Problem) -> Vec<u64> {
+    let mut need: Vec<u64> = problem.pieces.iter().map(|p| u64::from(p.count)).collect();
+    for make in &problem.makes {
+        let uses = |&(cover, each): &(usize, u32)| match each {
+            0 => 0,
+            _ => problem.covers[cover].count.div_ceil(each),
+        };
+        let most = u64::from(make.yields.iter().map(uses).max().unwrap_or(0));
+        for &(piece, each) in &make.uses {
+            need[piece] = need[piece].saturating_add(most * u64::from(each));
+        }
+    }
+    need
+}
+
+/// A piece as it may lie on the sheet: extents along x and y in nanometres, its price, and how many a strip may hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 struct Lie {
+    piece: usize,
     x: i64,
     y: i64,
     worth: i64,
+    most: u64,
 }
 
 /// A sheet and the rules of the saw, in nanometres.
@@ -97,7 +121,9 @@ struct Sheet {
     rip_kerf: i64,
     crosscut_kerf: i64,
     longest_rip: i64,
+    /// A strip wider than this is held by what lies beside it instead.
     fence_reach: i64,
+    smallest_rip: i64,
 }
 
 impl Sheet {
@@ -110,22 +136,35 @@ impl Sheet {
             crosscut_kerf: cutting.crosscut_kerf.nm(),
             longest_rip: or_none(cutting.longest_rip),
             fence_reach: or_none(cutting.fence_reach),
+            smallest_rip: cutting.smallest_rip.map_or(0, |l| l.nm()),
         }
+    }
+
+    /// The narrowest strip for the fence that holds a width of `y`: that width, or, out of reach, wide enough for
+    /// the fence to reach across what lies beside it.
+    fn fenced(&self, y: i64) -> i64 {
+        if y <= self.fence_reach { y } else { y.max(self.y - self.rip_kerf - self.fence_reach) }
+    }
+
+    fn allows(&self, lie: &Lie) -> bool {
+        let fits = lie.x <= self.x.min(self.longest_rip) && lie.y <= self.y;
+        fits && (lie.y == self.y || (lie.y >= self.smallest_rip && self.fenced(lie.y) == lie.y))
     }
 }
 
 /// The worth of the best layout of stock `j`, exact where it is more than `enough`; otherwise any number that is
-/// not more than `enough`. Sizes must have passed `limits`.
+/// not more than `enough`. `most` confines what a strip may hold of each size. Sizes must have passed `limits`.
 pub(super) fn best_layout(
     problem: &Problem,
     j: usize,
     prices: &[i64],
+    most: Option<&[u64]>,
     enough: i64,
     work: &mut Work,
 ) -> Result<i64, Beyond> {
     let cutting = &problem.cutting;
     let sheet = Sheet::new(&problem.stocks[j], cutting);
-    let lies = lies(problem, j, prices, &sheet);
+    let lies = lies(problem, j, prices, most, &sheet);
     let mut best = 0;
     for &first in first_directions(cutting.first) {
         let found = match (first, cutting.stages) {
@@ -139,29 +178,56 @@ pub(super) fn best_layout(
     Ok(best)
 }
 
-fn lies(problem: &Problem, j: usize, prices: &[i64], sheet: &Sheet) -> Vec<Lie> {
-    let smallest_rip = problem.cutting.smallest_rip.map_or(0, |l| l.nm());
+fn lies(problem: &Problem, j: usize, prices: &[i64], most: Option<&[u64]>, sheet: &Sheet) -> Vec<Lie> {
     let mut lies = Vec::new();
-    for (piece, &worth) in problem.pieces.iter().zip(prices).filter(|(p, _)| p.stocks.contains(&j)) {
-        let (length, width) = (piece.length.nm(), piece.width.nm());
-        lies.push(Lie { x: length, y: width, worth });
-        if piece.may_turn {
-            lies.push(Lie { x: width, y: length, worth });
+    for (piece, kind) in problem.pieces.iter().enumerate().filter(|(_, p)| p.stocks.contains(&j)) {
+        let (x, y) = (kind.length.nm(), kind.width.nm());
+        let lie = Lie { piece, x, y, worth: prices[piece], most: most.map_or(u64::MAX, |most| most[piece]) };
+        lies.push(lie);
+        if kind.may_turn && x != y {
+            lies.push(Lie { x: y, y: x, ..lie });
         }
     }
-    let ripped = |l: &Lie| l.y < sheet.y;
-    lies.retain(|l| l.worth > 0 && l.x <= sheet.x && l.y <= sheet.y);
-    lies.retain(|l| !ripped(l) || (l.x <= sheet.longest_rip && l.y >= smallest_rip));
-    lies.sort_unstable();
-    lies.dedup();
+    lies.retain(|l| l.worth > 0 && l.most > 0 && sheet.allows(l));
     lies
 }
 
-/// Runs of lies that share a key, in order of the key.
-fn classes(lies: &[Lie], key: impl Fn(&Lie) -> i64) -> Vec<(i64, Vec<Lie>)> {
-    let mut sorted = lies.to_vec();
-    sorted.sort_by_key(|l| (key(l), *l));
-    sorted.chunk_by(|a, b| key(a) == key(b)).map(|run| (key(&run[0]), run.to_vec())).collect()
+/// The lies as things side by side in strips that are told apart by their width: for rows along x the width is y.
+///
+/// A class is a width that some piece has; it takes what is no wider. A piece that fits both ways lies the shorter
+/// way along the strip: the other way takes more room for the same worth.
+struct Classes {
+    widths: Vec<i64>,
+    things: Vec<Thing>,
+}
+
+impl Classes {
+    fn new(lies: &[Lie], along_and_width: impl Fn(&Lie) -> (i64, i64), kerf: i64) -> Classes {
+        let mut widths: Vec<i64> = lies.iter().map(|l| along_and_width(l).1).collect();
+        widths.sort_unstable();
+        widths.dedup();
+        let class = |width: i64| widths.partition_point(|&w| w < width);
+        let things = lies
+            .iter()
+            .map(|lie| {
+                let (along, width) = along_and_width(lie);
+                let turned = lies.iter().find(|o| o.piece == lie.piece && along_and_width(o).1 > width);
+                let until = turned.map_or(widths.len(), |o| class(along_and_width(o).1));
+                Thing { size: along + kerf, worth: lie.worth, most: lie.most, from: class(width), until }
+            })
+            .collect();
+        Classes { widths, things }
+    }
+
+    /// Rows along x in strips across y.
+    fn rows(sheet: &Sheet, lies: &[Lie]) -> Classes {
+        Classes::new(lies, |l| (l.x, l.y), sheet.crosscut_kerf)
+    }
+
+    /// Columns along y in panels along x.
+    fn columns(sheet: &Sheet, lies: &[Lie]) -> Classes {
+        Classes::new(lies, |l| (l.y, l.x), sheet.rip_kerf)
+    }
 }
 
 /// Sums of extents with their kerf. A kerf's room is given to the sheet, too: n side by side need n - 1 kerfs.
@@ -169,124 +235,90 @@ fn sums_x(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<Sums, Beyond> 
     Sums::new(lies.iter().map(|l| l.x + sheet.crosscut_kerf), sheet.x + sheet.crosscut_kerf, work)
 }
 
+/// As [`sums_x`]; a strip that the fence cannot reach may be as wide as what lies beside it asks for.
 fn sums_y(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<Sums, Beyond> {
-    Sums::new(lies.iter().map(|l| l.y + sheet.rip_kerf), sheet.y + sheet.rip_kerf, work)
+    let held = (sheet.y - sheet.rip_kerf).saturating_sub(sheet.fence_reach);
+    let held = (held > sheet.fence_reach).then_some(held);
+    let sizes = lies.iter().map(|l| l.y).chain(held).map(|y| y + sheet.rip_kerf);
+    Sums::new(sizes, sheet.y + sheet.rip_kerf, work)
 }
 
 /// Two stages, rips first.
 fn rip_crosscut(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<i64, Beyond> {
     let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
-    let mut row = Stack::new(&along);
+    let rows = Classes::rows(sheet, lies);
     let mut strips = Stack::new(&across);
-    for (width, pieces) in classes(lies, |l| l.y) {
-        for piece in pieces {
-            row.add(piece.x + sheet.crosscut_kerf, piece.worth, false, work)?;
-        }
-        strips.add(width + sheet.rip_kerf, row.best(along.last()), width > sheet.fence_reach, work)?;
-    }
-    Ok(if sheet.x > sheet.longest_rip { row.best(along.last()) } else { strips.best(across.last()) })
+    let mut uncut = 0;
+    each_class(&along, &rows.things, rows.widths.len(), work, &mut |class, row, work| {
+        uncut = row.top();
+        strips.add(rows.widths[class] + sheet.rip_kerf, row.top(), work)
+    })?;
+    // A sheet too long to rip is one strip, in which any piece may lie.
+    Ok(if sheet.x > sheet.longest_rip { uncut } else { strips.top() })
 }
 
-/// Two stages, crosscuts first.
+/// Two stages, crosscuts first. No piece is longer than the longest rip, so every panel may be ripped.
 fn crosscut_rip(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<i64, Beyond> {
     let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
-    let mut column = Stack::new(&across);
+    let columns = Classes::columns(sheet, lies);
     let mut panels = Stack::new(&along);
-    for (length, pieces) in classes(lies, |l| l.x) {
-        let worth = if length > sheet.longest_rip {
-            // Not ripped: one piece as wide as the sheet, or it would not be among the lies.
-            pieces.iter().map(|p| p.worth).max().unwrap_or(0)
-        } else {
-            for piece in pieces {
-                column.add(piece.y + sheet.rip_kerf, piece.worth, piece.y > sheet.fence_reach, work)?;
-            }
-            column.best(across.last())
-        };
-        panels.add(length + sheet.crosscut_kerf, worth, false, work)?;
-    }
-    Ok(panels.best(along.last()))
+    each_class(&across, &columns.things, columns.widths.len(), work, &mut |class, column, work| {
+        panels.add(columns.widths[class] + sheet.crosscut_kerf, column.top(), work)
+    })?;
+    Ok(panels.top())
 }
 
 /// Three stages, crosscuts first: panels along x, each a stack of strips, each a row of pieces.
 fn crosscut_rip_crosscut(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Work) -> Result<i64, Beyond> {
     let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
-    let widths = classes(lies, |l| l.y);
-    let strips: Vec<Strip> = widths
-        .iter()
-        .map(|(width, _)| Strip { size: width + sheet.rip_kerf, wide: *width > sheet.fence_reach })
-        .collect();
-    let whole = |i: usize| along.at(i) - sheet.crosscut_kerf > sheet.longest_rip;
-    let rows = |visit: &mut Visit, work: &mut Work| {
-        let mut row = Stack::new(&along);
-        for (class, (_, pieces)) in widths.iter().enumerate() {
-            for piece in pieces {
-                row.add(piece.x + sheet.crosscut_kerf, piece.worth, false, work)?;
-            }
-            work.spend(along.len())?;
-            visit(class, &|i| row.best(i));
-        }
-        Ok(())
+    let rows = Classes::rows(sheet, lies);
+    let strips: Vec<i64> = rows.widths.iter().map(|width| width + sheet.rip_kerf).collect();
+    let level = Level {
+        extents: &along,
+        size: &|i| along.at(i),
+        uncut: &|i| along.at(i) - sheet.crosscut_kerf > sheet.longest_rip,
+        across: &across,
+        inner: &rows.things,
+        strips: &strips,
     };
-    panels(
-        &Level { extents: &along, wide: &|_| false, uncut: &whole, across: &across, strips: &strips },
-        &rows,
-        enough,
-        work,
-    )
+    panels(&level, enough, work)
 }
 
 /// Three stages, rips first: strips across y, each a row of panels along x, each a stack of pieces.
 fn rip_crosscut_rip(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Work) -> Result<i64, Beyond> {
-    let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
     if sheet.x > sheet.longest_rip {
         // The first stage falls away: crosscuts, then rips of what is short enough.
         return crosscut_rip(sheet, lies, work);
     }
-    let lengths = classes(lies, |l| l.x);
-    let panel_kinds: Vec<Strip> =
-        lengths.iter().map(|(length, _)| Strip { size: length + sheet.crosscut_kerf, wide: false }).collect();
-    let wide = |i: usize| across.at(i) - sheet.rip_kerf > sheet.fence_reach;
-    let columns = |visit: &mut Visit, work: &mut Work| {
-        let mut column = Stack::new(&across);
-        for (class, (_, pieces)) in lengths.iter().enumerate() {
-            for piece in pieces {
-                column.add(piece.y + sheet.rip_kerf, piece.worth, piece.y > sheet.fence_reach, work)?;
-            }
-            work.spend(across.len())?;
-            visit(class, &|i| column.best(i));
-        }
-        Ok(())
+    let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
+    let columns = Classes::columns(sheet, lies);
+    let kinds: Vec<i64> = columns.widths.iter().map(|length| length + sheet.crosscut_kerf).collect();
+    let level = Level {
+        extents: &across,
+        size: &|i| sheet.fenced(across.at(i) - sheet.rip_kerf) + sheet.rip_kerf,
+        uncut: &|_| false,
+        across: &along,
+        inner: &columns.things,
+        strips: &kinds,
     };
-    panels(
-        &Level { extents: &across, wide: &wide, uncut: &|_| false, across: &along, strips: &panel_kinds },
-        &columns,
-        enough,
-        work,
-    )
+    panels(&level, enough, work)
 }
 
-/// A kind of strip within a panel: its size with kerf, and whether it is wider than the fence reaches.
-struct Strip {
-    size: i64,
-    wide: bool,
-}
-
-/// The outer two levels of a three-stage layout.
+/// The levels of a three-stage layout, spoken of as panels of strips of pieces.
 struct Level<'a> {
-    /// Sums that a panel's extent (with kerf) may be, which are also the sums that panels in a row may reach.
+    /// Sums that the pieces of a strip may reach, which are also those that panels in a row may reach.
     extents: &'a Sums,
-    /// Whether a panel of that extent is wider than the fence reaches.
-    wide: &'a dyn Fn(usize) -> bool,
+    /// How much room a panel takes that holds strips of that extent.
+    size: &'a dyn Fn(usize) -> i64,
     /// Whether a panel of that extent is too long to be ripped, so that it is one strip.
     uncut: &'a dyn Fn(usize) -> bool,
     /// Sums that strips within a panel may reach.
     across: &'a Sums,
-    /// Kinds of strip, narrow to wide; a wider one may hold all that a narrower one may.
-    strips: &'a [Strip],
+    /// The pieces in a strip.
+    inner: &'a [Thing],
+    /// Sizes of strips with kerf, narrow to wide; a wider one may hold all that a narrower one may.
+    strips: &'a [i64],
 }
-
-/// Shown a class of strip and, for each extent, what the best strip of that class and extent is worth.
-type Visit<'v> = dyn FnMut(usize, &dyn Fn(usize) -> i64) + 'v;
 
 /// The best row of panels.
 ///
@@ -294,59 +326,51 @@ type Visit<'v> = dyn FnMut(usize, &dyn Fn(usize) -> i64) + 'v;
 /// roof: what its most valuable strip per millimetre would be worth if strips could be cut in fractions. A row of
 /// panels under their roofs gives a roof for every remaining extent. A panel is worked out exactly only when it could
 /// take part in a row worth more than `enough`, and when smaller panels beside each other do not do as well.
-fn panels(
-    level: &Level,
-    rows: &dyn Fn(&mut Visit, &mut Work) -> Result<(), Beyond>,
-    enough: i64,
-    work: &mut Work,
-) -> Result<i64, Beyond> {
-    let (extents, across) = (level.extents, level.across);
+fn panels(level: &Level, enough: i64, work: &mut Work) -> Result<i64, Beyond> {
+    let (extents, across, kinds) = (level.extents, level.across, level.strips.len());
     let room = i128::from(across.at(across.last()));
     let mut roofs = vec![0i64; extents.len()];
-    rows(
-        &mut |class, worth| {
-            let strip = &level.strips[class];
-            for (i, roof) in roofs.iter_mut().enumerate() {
-                let one = i128::from(worth(i));
-                let many = if (level.uncut)(i) { one } else { one * room / i128::from(strip.size) };
-                *roof = (*roof).max(i64::try_from(many).unwrap_or(i64::MAX));
-            }
-        },
-        work,
-    )?;
+    let mut gains = vec![false; extents.len()];
+    each_class(extents, level.inner, kinds, work, &mut |class, row, work| {
+        work.spend(roofs.len())?;
+        for (i, roof) in roofs.iter_mut().enumerate() {
+            let one = i128::from(row.best(i));
+            let many = if (level.uncut)(i) { one } else { one * room / i128::from(level.strips[class]) };
+            *roof = (*roof).max(i64::try_from(many).unwrap_or(i64::MAX));
+            gains[i] |= i > 0 && row.best(i) > row.best(i - 1);
+        }
+        Ok(())
+    })?;
     let mut roof = Stack::new(extents);
     for (i, &worth) in roofs.iter().enumerate().skip(1) {
-        if !roof.beats(extents.at(i), worth, (level.wide)(i)) {
-            roof.add(extents.at(i), worth, (level.wide)(i), work)?;
+        if !roof.beats((level.size)(i), worth) {
+            roof.add((level.size)(i), worth, work)?;
         }
     }
-    let last = extents.last();
-    if roof.best(last) <= enough {
-        return Ok(roof.best(last));
+    if roof.top() <= enough {
+        return Ok(roof.top());
     }
-    let rest = |i: usize| roof.best(extents.floor(extents.at(last) - extents.at(i)));
+    let rest = |i: usize| roof.best(extents.floor(extents.at(extents.last()) - (level.size)(i)));
+    let fits = |i: usize| (level.size)(i) <= extents.at(extents.last());
     let close: Vec<usize> = (1..extents.len())
-        .filter(|&i| roofs[i].saturating_add(rest(i)) > enough && roofs[i] > roofs[i - 1])
+        .filter(|&i| fits(i) && gains[i] && roofs[i].saturating_add(rest(i)) > enough)
         .collect();
-    let kinds = level.strips.len();
-    work.spend(close.len().saturating_mul(kinds))?;
     if close.len().saturating_mul(kinds) > MOST_CELLS {
         return Err(Beyond);
     }
     let mut worths = vec![0i64; close.len() * kinds];
-    rows(
-        &mut |class, worth| {
-            for (k, &i) in close.iter().enumerate() {
-                worths[k * kinds + class] = worth(i);
-            }
-        },
-        work,
-    )?;
+    each_class(extents, level.inner, kinds, work, &mut |class, row, work| {
+        work.spend(close.len())?;
+        for (k, &i) in close.iter().enumerate() {
+            worths[k * kinds + class] = row.best(i);
+        }
+        Ok(())
+    })?;
     let mut row = Stack::new(extents);
     let mut stack = Stack::new(across);
     for (k, &i) in close.iter().enumerate() {
-        let (size, wide) = (extents.at(i), (level.wide)(i));
-        if row.beats(size, roofs[i], wide) {
+        let size = (level.size)(i);
+        if row.beats(size, roofs[i]) {
             continue;
         }
         let worths = &worths[k * kinds..(k + 1) * kinds];
@@ -355,19 +379,19 @@ fn panels(
         } else {
             stack.clear();
             let mut narrower = 0;
-            for (strip, &worth) in level.strips.iter().zip(worths) {
-                if worth > narrower && !stack.beats(strip.size, worth, strip.wide) {
-                    stack.add(strip.size, worth, strip.wide, work)?;
+            for (&strip, &worth) in level.strips.iter().zip(worths) {
+                if worth > narrower && !stack.beats(strip, worth) {
+                    stack.add(strip, worth, work)?;
                 }
                 narrower = narrower.max(worth);
             }
-            stack.best(across.last())
+            stack.top()
         };
-        if !row.beats(size, exact, wide) {
-            row.add(size, exact, wide, work)?;
+        if !row.beats(size, exact) {
+            row.add(size, exact, work)?;
         }
     }
-    Ok(row.best(last))
+    Ok(row.top())
 }
 
 /// Worths of strips kept at a time: 512 MB at most.

@@ -1,0 +1,79 @@
+//! The audit's dynamic programme and its view of the saw, against brute force.
+
+use proptest::prelude::*;
+
+use super::oracle::{Tiny, sawable};
+use super::support::{best, tiny};
+use crate::audit::{Claim, Sheets, sawing, sums, worth};
+use crate::{Certificate, Placed};
+use stripwright_units::{Length, Money};
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn best_layout_is_what_every_cut_finds(problem in tiny(1..2, true), prices in proptest::collection::vec(0..20i64, 3)) {
+        let prices = &prices[..problem.pieces.len()];
+        prop_assert_eq!(best(&problem, 0, prices, None), Tiny::new(&problem, 0).best(prices, None));
+    }
+
+    #[test]
+    fn best_proper_layout_is_what_every_cut_finds(
+        problem in tiny(1..2, true),
+        prices in proptest::collection::vec(0..20i64, 3),
+        most in proptest::collection::vec(0..4u64, 3),
+    ) {
+        let prices = &prices[..problem.pieces.len()];
+        let most = &most[..problem.pieces.len()];
+        prop_assert_eq!(best(&problem, 0, prices, Some(most)), Tiny::new(&problem, 0).best(prices, Some(most)));
+    }
+
+    /// Giving up early never turns a value above the line into one below it, nor the reverse.
+    #[test]
+    fn best_layout_is_exact_above_the_line(
+        problem in tiny(1..2, true),
+        prices in proptest::collection::vec(0..20i64, 3),
+        enough in 0..120i64,
+    ) {
+        let prices = &prices[..problem.pieces.len()];
+        let exact = Tiny::new(&problem, 0).best(prices, None);
+        let found = worth::best_layout(&problem, 0, prices, None, enough, &mut sums::Work::new()).unwrap();
+        prop_assert_eq!(found > enough, exact > enough);
+        if exact > enough {
+            prop_assert_eq!(found, exact);
+        }
+    }
+
+    /// Pieces thrown down anywhere: the audit's groups and brute force agree on what can be cut.
+    #[test]
+    fn sawing_is_what_every_cut_finds(
+        problem in tiny(1..2, false),
+        at in proptest::collection::vec((0..3usize, 0..9i64, 0..9i64, any::<bool>()), 1..5),
+    ) {
+        let placed: Vec<Placed> = at
+            .into_iter()
+            .map(|(piece, x, y, turned)| {
+                let piece = piece % problem.pieces.len();
+                let turned = turned && problem.pieces[piece].may_turn;
+                super::support::placed(&problem, piece, x, y, turned)
+            })
+            .collect();
+        let sheet = &problem.stocks[0];
+        let inside = placed.iter().all(|p| p.x + p.length <= sheet.length && p.y + p.width <= sheet.width);
+        let whole = |l: Length| l.nm() / 1_000_000;
+        let rects: Vec<[i64; 4]> =
+            placed.iter().map(|p| [whole(p.x), whole(p.y), whole(p.x + p.length), whole(p.y + p.width)]).collect();
+        let claim = Claim {
+            layouts: vec![Sheets { stock: 0, times: 1, placed }],
+            makes: Vec::new(),
+            spare: Vec::new(),
+            money: Money::ZERO,
+            bound: Money::ZERO,
+            proven: false,
+            certificate: Certificate::default(),
+        };
+        let mut objections = Vec::new();
+        sawing::check(&problem, &claim, &mut objections);
+        prop_assert_eq!(objections.is_empty(), inside && sawable(&problem, 0, &rects), "{:?}", objections);
+    }
+}
