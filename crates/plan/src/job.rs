@@ -3,7 +3,11 @@
 //! Reading gathers every fault, each with its line and column. A [`Job`] that exists has none: later stages need not
 //! ask again whether a size is above zero or a name is known.
 
-use stripwright_units::{Length, Money, System};
+use stripwright_pattern::{
+    Across, BandSize, Centre, Clamp, Drum, Glue, Lay, Outline, Pattern, Phase, Planer, RouterSled, Side,
+    SlabStyle,
+};
+use stripwright_units::{Angle, Length, Money, System};
 
 use crate::fault::{Fault, Place, in_reading_order};
 use crate::keys;
@@ -54,76 +58,14 @@ pub struct Shop {
     pub longest_rip: Option<Length>,
     /// The narrowest safe rip.
     pub smallest_rip: Option<Length>,
-    /// Kerf of the saw that cuts bands off slabs.
-    pub bias_kerf: Length,
-    /// The longest bias cut.
-    pub bias_reach: Option<Length>,
-    /// The planer.
-    pub planer: Planer,
-    /// The glue.
-    pub glue: Glue,
-    /// The clamps.
-    pub clamp: Clamp,
-    /// What is left on for later work.
-    pub allow: Allow,
+    /// How far from each end the planer may dig in.
+    pub snipe: Length,
+    /// Thickness that one glue line adds.
+    pub glue_line: Length,
+    /// What slabs and blanks meet.
+    pub pattern: stripwright_pattern::Shop,
     /// Router, sanding, finish, minutes and money.
     pub reckoning: Reckoning,
-}
-
-/// The thickness planer.
-#[derive(Clone, Debug)]
-pub struct Planer {
-    /// The widest piece it takes.
-    pub width: Length,
-    /// The most it takes off in one pass.
-    pub bite: Length,
-    /// How far from each end it may dig in.
-    pub snipe: Length,
-    /// The shortest piece that feeds safely.
-    pub shortest: Length,
-}
-
-/// The glue.
-#[derive(Clone, Debug)]
-pub struct Glue {
-    /// Grams a square metre.
-    pub spread: f64,
-    /// Open time in minutes.
-    pub open_minutes: f64,
-    /// Strips set in a minute.
-    pub strips_a_minute: f64,
-    /// Thickness of one glue line.
-    pub line: Length,
-    /// Extra share of glue for joints that are not long grain.
-    pub end_grain: f64,
-    /// Share lost to squeeze-out.
-    pub squeeze_out: f64,
-    /// Grams a bottle.
-    pub bottle: f64,
-}
-
-/// The clamps.
-#[derive(Clone, Debug)]
-pub struct Clamp {
-    /// The widest glue-up they span.
-    pub reach: Option<Length>,
-    /// Newtons one clamp gives.
-    pub force: Option<f64>,
-    /// Distance from clamp to clamp.
-    pub spacing: Length,
-}
-
-/// What is left on for later work.
-#[derive(Clone, Debug)]
-pub struct Allow {
-    /// At each end of a strip.
-    pub ends: Length,
-    /// Off each face of a slab.
-    pub first_planing: Length,
-    /// Off each face of a blank.
-    pub second_planing: Length,
-    /// Off both faces together.
-    pub sanding: Length,
 }
 
 /// A kind of sheet.
@@ -183,8 +125,8 @@ pub struct Top {
     pub name: String,
     /// How many.
     pub count: u32,
-    /// Named thickness of its sheets.
-    pub sheet_thickness: Length,
+    /// What its slabs are laminated from, over and over.
+    pub sequence: Vec<Lamination>,
     /// Finished thickness.
     pub finished: Length,
     /// What the blank shows round the outline.
@@ -193,42 +135,25 @@ pub struct Top {
     pub outline: Outline,
     /// How the face is divided.
     pub pattern: Pattern,
-    /// Each strip as long as its own bands need.
-    pub shaped: bool,
+    /// Where the laminations lie.
+    pub phase: Phase,
+    /// Which makes of slab may be chosen.
+    pub slab: SlabStyle,
+    /// Whether strips of bias-cut slabs are slid past one another.
+    pub staggered: bool,
     /// Spare bands a top.
     pub spare: u32,
     /// Whether strips may be cut across the grain.
     pub may_turn: bool,
 }
 
-/// A finished plan shape.
-#[derive(Clone, Copy, Debug)]
-pub enum Outline {
-    /// A circle of this diameter.
-    Round(Length),
-    /// An ellipse: extents along x and y.
-    Oval(Length, Length),
-    /// A rectangle: extents along x and y, corner radius.
-    Rectangle(Length, Length, Length),
-}
-
-/// How a face is divided.
-#[derive(Clone, Copy, Debug)]
-pub enum Pattern {
-    /// Bands turned over by turns.
-    Chevron {
-        /// Degrees between laminations and band edge.
-        angle: f64,
-        /// Band width.
-        band: Length,
-        /// A seam on the centre line, else a band.
-        seam: bool,
-    },
-    /// Parallel laminations.
-    Straight {
-        /// Degrees from the x axis.
-        angle: f64,
-    },
+/// What one lamination of a top may be ripped from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lamination {
+    /// Any sheet of this named thickness.
+    Thickness(Length),
+    /// This sheet: an index into [`Job::sheets`].
+    Sheet(usize),
 }
 
 /// A plain part.
@@ -384,8 +309,8 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     let title = reader.text(fields, "title");
     let mark = read_mark(reader, fields);
     let currency = reader.text(fields, "currency");
-    let shop_fields = reader.shape(fields, "shop");
-    let kerf_and_shop = shop_fields.and_then(|shop| read_shop(reader, &shop));
+    let shop = reader.shape(fields, "shop");
+    let kerf_and_shop = shop.and_then(|shop| read_shop(reader, &shop, mark.unwrap_or(Length::from_um(500))));
     let kerf = kerf_and_shop.as_ref().map_or(Length::ZERO, |(kerf, _)| *kerf);
     let cutting = reader.shape(fields, "cutting").and_then(|cutting| read_cutting(reader, &cutting, kerf));
     let sheets = read_sheets(reader, fields);
@@ -457,60 +382,72 @@ fn read_mark(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Length> {
     Some(mark)
 }
 
-fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>) -> Option<(Length, Shop)> {
-    let saw = reader.shape(shop, "table_saw");
-    let bias = reader.shape(shop, "bias_saw");
-    let planer = reader.shape(shop, "planer");
-    let glue = reader.shape(shop, "glue");
-    let clamp = reader.shape(shop, "clamp");
-    let allow = reader.shape(shop, "allow");
+fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>, mark: Length) -> Option<(Length, Shop)> {
+    let [saw, bias, planer, glue, clamp, sled, drum, allow] =
+        ["table_saw", "bias_saw", "planer", "glue", "clamp", "sled", "drum_sander", "allow"]
+            .map(|key| reader.shape(shop, key));
+    let snipe = planer.as_ref().and_then(|planer| reader.length(planer, "snipe"));
     let planer = planer.and_then(|planer| {
-        let [width, bite, snipe, shortest] =
-            ["width", "bite", "snipe", "shortest"].map(|key| reader.length(&planer, key));
-        Some(Planer { width: width?, bite: bite?, snipe: snipe?, shortest: shortest? })
+        let [width, bite, shortest] = ["width", "bite", "shortest"].map(|key| reader.length(&planer, key));
+        Some(Planer { width, bite: bite?, shortest: shortest? })
     });
     let glue = glue.and_then(|glue| {
         let [spread, open, rate, end, out, bottle] =
             ["spread", "open_minutes", "strips_a_minute", "end_grain", "squeeze_out", "bottle"]
                 .map(|key| reader.number(&glue, key));
+        let faces = reader.count(&glue, "faces");
         let line = reader.length(&glue, "line");
-        Some(Glue {
+        let glue = Glue {
             spread: spread?,
-            open_minutes: open?,
-            strips_a_minute: rate?,
-            line: line?,
+            faces: faces?,
             end_grain: end?,
             squeeze_out: out?,
+            open_minutes: open?,
+            strips_a_minute: rate?,
             bottle: bottle?,
-        })
+        };
+        Some((glue, line?))
     });
     let clamp = clamp.and_then(|clamp| {
-        let reach = reader.length(&clamp, "reach");
-        let force = reader.number(&clamp, "force");
-        Some(Clamp { reach, force, spacing: reader.length(&clamp, "spacing")? })
+        let [reach, caul] = ["reach", "caul"].map(|key| reader.length(&clamp, key));
+        let [force, pressure] = ["force", "pressure"].map(|key| reader.number(&clamp, key));
+        Some(Clamp { reach, force: force?, caul: caul?, pressure: pressure? })
     });
-    let allow = allow.and_then(|allow| {
-        let [ends, first, second, sanding] =
-            ["ends", "first_planing", "second_planing", "sanding"].map(|key| reader.length(&allow, key));
-        Some(Allow { ends: ends?, first_planing: first?, second_planing: second?, sanding: sanding? })
+    let sled = sled.and_then(|sled| {
+        let [cutter, bite] = ["cutter", "bite"].map(|key| reader.length(&sled, key));
+        let [step_over, feed] = ["step", "feed"].map(|key| reader.number(&sled, key));
+        Some(RouterSled { cutter: cutter?, step_over: step_over?, bite: bite?, feed: feed? })
+    });
+    let drum = drum.and_then(|drum| {
+        let [width, bite] = ["width", "bite"].map(|key| reader.length(&drum, key));
+        Some(Drum { width: width?, bite: bite? })
+    });
+    let allow = allow.map(|allow| {
+        ["ends", "first_planing", "second_planing", "sanding"].map(|key| reader.length(&allow, key))
     });
     let reckoning = rates::read(reader, shop);
     let (saw, bias) = (saw?, bias?);
     let [kerf, fence_reach, longest_rip, smallest_rip] =
         ["kerf", "fence_reach", "longest_rip", "smallest_rip"].map(|key| reader.length(&saw, key));
-    let [bias_kerf, bias_reach] = ["kerf", "reach"].map(|key| reader.length(&bias, key));
-    let shop = Shop {
-        fence_reach,
-        longest_rip,
-        smallest_rip,
+    let [bias_kerf, saw_reach] = ["kerf", "reach"].map(|key| reader.length(&bias, key));
+    let ((glue, glue_line), reckoning) = (glue?, reckoning?);
+    let [ends, first, second, sanding] = allow?;
+    let pattern = stripwright_pattern::Shop {
+        mark,
         bias_kerf: bias_kerf?,
-        bias_reach,
+        saw_reach,
+        end_allowance: ends?,
+        plane_slab: first?,
+        plane_blank: second?,
+        sanding: sanding?,
+        outline_kerf: reckoning.router.bit,
         planer: planer?,
-        glue: glue?,
         clamp: clamp?,
-        allow: allow?,
-        reckoning: reckoning?,
+        glue,
+        drum,
+        sled: sled?,
     };
+    let shop = Shop { fence_reach, longest_rip, smallest_rip, snipe: snipe?, glue_line, pattern, reckoning };
     Some((kerf?, shop))
 }
 
@@ -585,73 +522,208 @@ fn thicknesses(sheets: &[Sheet]) -> Vec<Length> {
 fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> Option<Top> {
     let name = reader.text(fields, "name");
     let count = reader.count(fields, "count");
-    let [sheet_thickness, finished, margin] =
-        ["sheet_thickness", "finished", "margin"].map(|key| reader.length(fields, key));
+    let [finished, margin] = ["finished", "margin"].map(|key| reader.length(fields, key));
     let outline = reader.kinds(fields, "outline").and_then(|outline| read_outline(reader, &outline));
-    let pattern = reader.kinds(fields, "pattern").and_then(|pattern| read_pattern(reader, &pattern));
-    let slab = reader.word(fields, "slab");
-    let spare = reader.count(fields, "spare");
-    let may_turn = reader.flag(fields, "may_turn");
-    let known = thicknesses(sheets);
-    let sheet_thickness = match (sheet_thickness, fields.written("sheet_thickness")) {
-        (Some(found), _) if known.contains(&found) => Some(found),
-        (Some(found), Some(value)) => {
-            let place = reader.place(value);
-            let text = wording::no_such_thickness(found, &known, reader.system);
-            reader.fault(place, fields.key("sheet_thickness"), text);
-            None
-        }
-        (None, None) => match known.as_slice() {
-            [only] => Some(*only),
-            _ if sheets.is_empty() => None,
-            _ => {
-                reader.fault(fields.place, fields.key("sheet_thickness"), wording::which_thickness());
-                None
-            }
-        },
-        _ => None,
+    let pattern = reader.kinds(fields, "pattern");
+    let phase = pattern.as_ref().map(|pattern| match reader.lengths(pattern, "phase").as_slice() {
+        [] => Phase::Free,
+        [along] => Phase::Held(along.to_mm(), 0.0),
+        [along, across, ..] => Phase::Held(along.to_mm(), across.to_mm()),
+    });
+    let pattern = pattern.and_then(|pattern| read_pattern(reader, &pattern));
+    let slab = match reader.word(fields, "slab") {
+        Some("even") => SlabStyle::Even,
+        Some("either") => SlabStyle::Either,
+        _ => SlabStyle::Shaped,
     };
+    let spare = reader.count(fields, "spare");
+    let [staggered, may_turn] = ["staggered", "may_turn"].map(|key| reader.flag(fields, key));
+    let sequence = read_sequence(reader, fields, sheets);
     Some(Top {
         place: fields.place,
         name: name?,
         count: count?,
-        sheet_thickness: sheet_thickness?,
+        sequence: sequence?,
         finished: finished?,
         margin: margin?,
         outline: outline?,
         pattern: pattern?,
-        shaped: slab? == "shaped",
+        phase: phase?,
+        slab,
+        staggered: staggered?,
         spare: spare?,
         may_turn: may_turn?,
     })
 }
 
+/// What a top's slabs are laminated from: the sheets it names, else all sheets of one thickness.
+fn read_sequence(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> Option<Vec<Lamination>> {
+    let thickness = reader.length(fields, "sheet_thickness");
+    if fields.written("sequence").is_some() {
+        if fields.written("sheet_thickness").is_some() {
+            reader.fault(
+                fields.place,
+                fields.key("sequence"),
+                wording::one_of("sequence", "sheet_thickness", true),
+            );
+            return None;
+        }
+        let known: Vec<&str> = sheets.iter().map(|sheet| sheet.name.as_str()).collect();
+        let mut laminations = Vec::new();
+        for (path, value) in reader.entries(fields, "sequence") {
+            let place = reader.place(value);
+            let Some(name) = reader.text_of(value, path.clone()) else { continue };
+            match known.iter().position(|other| *other == name) {
+                Some(s) if sheets[s].thickness.is_none() => {
+                    reader.fault(place, path, wording::no_thickness(&name))
+                }
+                Some(s) => laminations.push(Lamination::Sheet(s)),
+                None => reader.fault(place, path, wording::no_such_name(&name, "sheet", &known)),
+            }
+        }
+        if laminations.is_empty() {
+            reader.fault(fields.place, fields.key("sequence"), wording::empty_list("sheet's name"));
+            return None;
+        }
+        return Some(laminations);
+    }
+    let known = thicknesses(sheets);
+    let Some(value) = fields.written("sheet_thickness") else {
+        return match known.as_slice() {
+            [only] => Some(vec![Lamination::Thickness(*only)]),
+            _ => {
+                reader.fault(fields.place, fields.key("sheet_thickness"), wording::which_thickness());
+                None
+            }
+        };
+    };
+    let thickness = thickness?;
+    let place = reader.place(value);
+    let alike: Vec<&Sheet> = sheets.iter().filter(|sheet| sheet.thickness == Some(thickness)).collect();
+    if alike.is_empty() {
+        let text = wording::no_such_thickness(thickness, &known, reader.system);
+        reader.fault(place, fields.key("sheet_thickness"), text);
+        return None;
+    }
+    if alike.iter().any(|sheet| sheet.real_thickness() != alike[0].real_thickness()) {
+        reader.fault(
+            place,
+            fields.key("sheet_thickness"),
+            wording::uneven_measures(thickness, reader.system),
+        );
+    }
+    Some(vec![Lamination::Thickness(thickness)])
+}
+
 fn read_outline(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Outline> {
-    if fields.kind() == "round" {
-        return Some(Outline::Round(reader.length(fields, "diameter")?));
+    match fields.kind() {
+        "round" => Some(Outline::Round { diameter: reader.length(fields, "diameter")? }),
+        "polygon" => {
+            let sides = reader.count(fields, "sides");
+            let [flats, corners] = ["across_flats", "across_corners"].map(|key| reader.length(fields, key));
+            check_one_of(reader, fields, "across_flats", "across_corners");
+            let size = flats.map(Across::Flats).or(corners.map(Across::Corners));
+            Some(Outline::Polygon { sides: sides?, size: size? })
+        }
+        "points" => Some(Outline::Free { points: reader.points(fields, "points") }),
+        kind => {
+            let [length, width] = ["length", "width"].map(|key| reader.length(fields, key));
+            if kind == "oval" {
+                return Some(Outline::Oval { length: length?, width: width? });
+            }
+            let radius = reader.length(fields, "radius");
+            let (length, width, radius) = (length?, width?, radius?);
+            let most = Length::from_nm(length.min(width).nm() / 2);
+            if radius > most {
+                let text = wording::corner_too_large(radius, most, reader.system);
+                reader.fault(fields.place, fields.key("radius"), text);
+            }
+            if radius.is_positive() {
+                Some(Outline::RoundedRectangle { length, width, radius })
+            } else {
+                Some(Outline::Rectangle { length, width })
+            }
+        }
     }
-    let [length, width] = ["length", "width"].map(|key| reader.length(fields, key));
-    if fields.kind() == "oval" {
-        return Some(Outline::Oval(length?, width?));
+}
+
+/// Sees that exactly one of two keys is given.
+fn check_one_of(reader: &mut Reader<'_>, fields: &Fields<'_>, first: &str, second: &str) -> bool {
+    let given = [first, second].map(|key| fields.written(key).is_some());
+    if given[0] == given[1] {
+        reader.fault(fields.place, fields.key(first), wording::one_of(first, second, given[0]));
     }
-    let corner = reader.length(fields, "corner");
-    let (length, width, corner) = (length?, width?, corner?);
-    let most = Length::from_nm(length.min(width).nm() / 2);
-    if corner > most {
-        let text = wording::corner_too_large(corner, most, reader.system);
-        reader.fault(fields.place, fields.key("corner"), text);
-    }
-    Some(Outline::Rectangle(length, width, corner))
+    given[0] != given[1]
 }
 
 fn read_pattern(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Pattern> {
-    let angle = reader.number(fields, "angle");
-    if fields.kind() == "straight" {
-        return Some(Pattern::Straight { angle: angle? });
+    let angle = |reader: &mut Reader<'_>, key| reader.number(fields, key).map(Angle::degrees);
+    match fields.kind() {
+        "straight" => Some(Pattern::Straight { angle: angle(reader, "angle")? }),
+        "sunburst" => {
+            let wedges = reader.count(fields, "wedges");
+            Some(Pattern::Sunburst { wedges: wedges?, lay: read_lay(reader, fields)? })
+        }
+        kind @ ("chevron" | "diamond") => {
+            let angle = angle(reader, "angle");
+            let width = reader.length(fields, "band").map(BandSize::Width);
+            let bands = width.or(reader.count(fields, "bands").map(BandSize::Number));
+            let neither = ["band", "bands"].iter().all(|key| fields.written(key).is_none());
+            if kind == "diamond" {
+                if !neither {
+                    check_one_of(reader, fields, "band", "bands");
+                }
+                return Some(Pattern::Diamond { angle: angle?, bands });
+            }
+            check_one_of(reader, fields, "band", "bands");
+            let centre = reader.word(fields, "centre").map(|word| match word {
+                "band" => Centre::Band,
+                _ => Centre::Seam,
+            });
+            Some(Pattern::Chevron { angle: angle?, bands: bands?, centre })
+        }
+        "basket weave" => {
+            let lay = read_lay(reader, fields);
+            check_one_of(reader, fields, "width", "laminations");
+            let width = reader.length(fields, "width").map(Side::Given);
+            let width = width.or(reader.count(fields, "laminations").map(Side::Laminations));
+            let blocks = reader.count(fields, "blocks");
+            let turn = angle(reader, "turn");
+            Some(Pattern::BasketWeave { width: width?, blocks: blocks?, lay: lay?, turn: turn? })
+        }
+        kind => {
+            let lay = read_lay(reader, fields);
+            let [width, length] = ["width", "length"].map(|key| reader.length(fields, key).map(Side::Given));
+            let stacked = reader.count(fields, "laminations").map(Side::Laminations);
+            // Laminations stack along the short side when they lie along the block, along the long side otherwise.
+            let (width, length) = match lay? {
+                Lay::Along => {
+                    check_one_of(reader, fields, "width", "laminations");
+                    (width.or(stacked), length)
+                }
+                Lay::Across => {
+                    check_one_of(reader, fields, "length", "laminations");
+                    (width, length.or(stacked))
+                }
+            };
+            let other = if lay? == Lay::Along { ("length", length) } else { ("width", width) };
+            if other.1.is_none() && fields.written(other.0).is_none() {
+                let text = wording::missing(other.0, "It is the side of a block along its laminations.");
+                reader.fault(fields.place, fields.key(other.0), text);
+            }
+            if kind == "herringbone" {
+                return Some(Pattern::Herringbone { width: width?, length: length?, lay: lay? });
+            }
+            let set_over = reader.count(fields, "set_over");
+            let turn = angle(reader, "turn");
+            let offset = (1, set_over?);
+            Some(Pattern::RunningBond { width: width?, length: length?, lay: lay?, offset, turn: turn? })
+        }
     }
-    let band = reader.length(fields, "band");
-    let centre = reader.word(fields, "centre");
-    Some(Pattern::Chevron { angle: angle?, band: band?, seam: centre? == "seam" })
+}
+
+fn read_lay(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Lay> {
+    reader.word(fields, "lay").map(|word| if word == "across" { Lay::Across } else { Lay::Along })
 }
 
 fn read_part(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> Option<Part> {

@@ -28,6 +28,8 @@ pub enum Kind {
     Kinds(&'static str, &'static [&'static Shape]),
     /// A list of the same, of at most so many.
     List(&'static Kind, usize),
+    /// A point: a list of two lengths that may be below zero.
+    Point,
     /// One length for all, or an object.
     LengthOr(&'static Shape),
 }
@@ -140,6 +142,8 @@ pub static SHOP: Shape = Shape {
         or("planer", Kind::Shape(&PLANER), "{}", "The thickness planer."),
         or("glue", Kind::Shape(&GLUE), "{}", "The glue and how it is spread."),
         or("clamp", Kind::Shape(&CLAMP), "{}", "The clamps."),
+        or("sled", Kind::Shape(&SLED), "{}", "A router on a sled, for blanks wider than the planer."),
+        may("drum_sander", Kind::Shape(&DRUM), "The drum sander, if there is one."),
         or("allow", Kind::Shape(&ALLOW), "{}", "What is left on for later work."),
         or("router", Kind::Shape(&ROUTER), "{}", "The router and its bits."),
         or("sanding", Kind::Shape(&SANDING), "{}", "What is sanded with."),
@@ -184,7 +188,7 @@ pub static PLANER: Shape = Shape {
             "60 mm",
             "How far from each end it may dig in; said in the steps, not added to strips (shop.allow.ends is).",
         ),
-        or("shortest", Kind::LengthOrZero, "300 mm", "The shortest piece that feeds safely."),
+        or("shortest", Kind::LengthOrZero, "305 mm", "The shortest piece that feeds safely."),
     ],
 };
 
@@ -207,19 +211,20 @@ pub static GLUE: Shape = Shape {
             "How many strips the shop spreads and sets in a minute.",
         ),
         or("line", Kind::LengthOrZero, "0", "Thickness one glue line adds to the pitch."),
+        or("faces", Kind::Count(1, 2), "1", "Faces of each joint that are spread."),
         or(
             "end_grain",
             Kind::Number(0.0, 2.0),
-            "0.5",
-            "How much more glue a joint takes that is not long grain: 0.5 is half as much again.",
+            "0.25",
+            "How much more glue a joint takes that is not long grain: 0.25 is a quarter more.",
         ),
         or(
             "squeeze_out",
             Kind::Number(0.0, 1.0),
             "0.1",
-            "Share of the glue lost to squeeze-out and the brush.",
+            "Share of the glue lost to squeeze-out and the brush, bought besides.",
         ),
-        or("bottle", Kind::Number(1.0, 100_000.0), "1000", "Grams of glue a bottle."),
+        or("bottle", Kind::Number(1.0, 100_000.0), "1000", "Grams a bottle."),
     ],
 };
 
@@ -229,8 +234,36 @@ pub static CLAMP: Shape = Shape {
     about: "The clamps.",
     keys: &[
         may("reach", Kind::Length, "The widest glue-up they span."),
-        may("force", Kind::Number(1.0, 1_000_000.0), "Newtons one clamp gives."),
-        or("spacing", Kind::Length, "150 mm", "Distance from clamp to clamp."),
+        or("force", Kind::Number(1.0, 1_000_000.0), "4000", "Newtons one clamp gives."),
+        or("caul", Kind::LengthOrZero, "30 mm", "Thickness of the cauls between clamp and work."),
+        or(
+            "pressure",
+            Kind::Number(0.01, 10.0),
+            "1",
+            "Pressure wanted on a joint, newtons a square millimetre.",
+        ),
+    ],
+};
+
+/// `shop.sled`.
+pub static SLED: Shape = Shape {
+    name: "sled",
+    about: "A router that rides over the blank on a sled.",
+    keys: &[
+        or("cutter", Kind::Length, "25 mm", "Diameter of its cutter."),
+        or("step", Kind::Number(0.05, 1.0), "0.8", "Share of the cutter that each row moves over."),
+        or("bite", Kind::Length, "1 mm", "Deepest pass."),
+        or("feed", Kind::Number(0.1, 50.0), "3", "Metres a minute."),
+    ],
+};
+
+/// `shop.drum_sander`.
+pub static DRUM: Shape = Shape {
+    name: "drum_sander",
+    about: "The drum sander.",
+    keys: &[
+        must("width", Kind::Length, "The widest piece it takes."),
+        or("bite", Kind::Length, "0.2 mm", "The most it takes off in one pass."),
     ],
 };
 
@@ -442,17 +475,28 @@ pub static TOP: Shape = Shape {
             Kind::Length,
             "Thickness of the sheets its strips are ripped from; may be left out when all sheets are alike.",
         ),
+        may(
+            "sequence",
+            Kind::List(&Kind::Text, 24),
+            "Names of the sheets its laminations are ripped from, over and over, where they are not all alike.",
+        ),
         must("finished", Kind::Length, "Finished thickness."),
         or("margin", Kind::LengthOrZero, "6 mm", "What the blank shows all round the outline."),
         must("outline", Kind::Kinds("outline", OUTLINES), "The finished plan shape."),
         must("pattern", Kind::Kinds("pattern", PATTERNS), "How the face is divided."),
         or(
             "slab",
-            Kind::Word(&["shaped", "even"]),
+            Kind::Word(&["shaped", "even", "either"]),
             "shaped",
             "Whether each strip is as long as its own bands need, or all strips of a slab are alike.",
         ),
         or("spare", Kind::Count(0, 20), "0", "Spare bands a top."),
+        or(
+            "staggered",
+            Kind::Flag,
+            "true",
+            "Whether each strip of a slab cut on the bias is slid past its neighbour.",
+        ),
         or("may_turn", Kind::Flag, "false", "Whether strips may be cut across the sheet's grain."),
     ],
 };
@@ -474,14 +518,54 @@ pub static OUTLINES: &[&Shape] = &[
     },
     &Shape {
         name: "rectangle",
-        about: "A rectangle, with rounded corners if it has any.",
+        about: "A rectangle.",
         keys: &[
             must("length", Kind::Length, "Across the bands (x)."),
             must("width", Kind::Length, "Along the bands (y)."),
-            or("corner", Kind::LengthOrZero, "0", "Radius of its corners."),
+            or("radius", Kind::LengthOrZero, "0", "Radius of its corners."),
         ],
     },
+    &Shape {
+        name: "rounded rectangle",
+        about: "A rectangle with rounded corners.",
+        keys: &[
+            must("length", Kind::Length, "Across the bands (x)."),
+            must("width", Kind::Length, "Along the bands (y)."),
+            must("radius", Kind::LengthOrZero, "Radius of its corners."),
+        ],
+    },
+    &Shape {
+        name: "polygon",
+        about: "A regular polygon with one side at the bottom.",
+        keys: &[
+            must("sides", Kind::Count(3, 100), "How many sides."),
+            may(
+                "across_flats",
+                Kind::Length,
+                "Diameter of the circle that its sides touch; give this or `across_corners`.",
+            ),
+            may("across_corners", Kind::Length, "Diameter of the circle through its corners."),
+        ],
+    },
+    &Shape {
+        name: "points",
+        about: "A free polygon; (0, 0) is the centre pin.",
+        keys: &[must(
+            "points",
+            Kind::List(&Kind::Point, 500),
+            "Its corners in order, each [x, y]; x across the bands, y along them.",
+        )],
+    },
 ];
+
+/// Words for how laminations lie in a block or wedge.
+const LAY: Kind = Kind::Word(&["along", "across"]);
+/// A free phase that the job holds.
+const PHASE: Key = may(
+    "phase",
+    Kind::List(&Kind::LengthOrZero, 2),
+    "How far the laminations (or courses of blocks) are slid; chosen for the fewest laminations when left out.",
+);
 
 /// Kinds of `tops[].pattern`.
 pub static PATTERNS: &[&Shape] = &[
@@ -490,19 +574,101 @@ pub static PATTERNS: &[&Shape] = &[
         about: "Bands with slanting laminations, every other band turned over.",
         keys: &[
             must("angle", Kind::Number(15.0, 75.0), "Degrees between the laminations and the band's edge."),
-            must("band", Kind::Length, "Band width."),
-            or("centre", Kind::Word(&["seam", "band"]), "seam", "What lies on the centre line."),
+            may("band", Kind::Length, "Band width; give this or `bands`."),
+            may("bands", Kind::Count(1, 400), "Number of bands, from which their width follows."),
+            may(
+                "centre",
+                Kind::Word(&["seam", "band"]),
+                "What lies on the centre line: a seam unless `bands` is odd.",
+            ),
+            PHASE,
         ],
     },
     &Shape {
         name: "straight",
         about: "One slab of parallel laminations.",
-        keys: &[or(
-            "angle",
-            Kind::Number(0.0, 180.0),
-            "0",
-            "Degrees between the laminations and the outline's x axis.",
-        )],
+        keys: &[
+            or(
+                "angle",
+                Kind::Number(0.0, 180.0),
+                "0",
+                "Degrees from the y axis to the laminations, clockwise.",
+            ),
+            PHASE,
+        ],
+    },
+    &Shape {
+        name: "diamond",
+        about: "Chevron bands mirrored about the x axis as well.",
+        keys: &[
+            must("angle", Kind::Number(15.0, 75.0), "Degrees between the laminations and the band's edge."),
+            may("band", Kind::Length, "Band width; with neither this nor `bands` there are two."),
+            may("bands", Kind::Count(2, 400), "Number of bands, from which their width follows."),
+            PHASE,
+        ],
+    },
+    &Shape {
+        name: "sunburst",
+        about: "Wedges round the pin.",
+        keys: &[
+            must("wedges", Kind::Count(3, 100), "How many; an even number."),
+            or("lay", LAY, "along", "Laminations along the middle line of each wedge, or across it."),
+            PHASE,
+        ],
+    },
+    &Shape {
+        name: "herringbone",
+        about: "Blocks in pairs at right angles, the zigzag along y.",
+        keys: &[
+            may("width", Kind::Length, "Short side of a block."),
+            may("length", Kind::Length, "Long side of a block."),
+            may(
+                "laminations",
+                Kind::Count(1, 200),
+                "Laminations of a block, instead of the side that they stack along.",
+            ),
+            or("lay", LAY, "along", "Laminations along or across the long side."),
+            PHASE,
+        ],
+    },
+    &Shape {
+        name: "running bond",
+        about: "Blocks in courses, each set over by a share of a block.",
+        keys: &[
+            may("width", Kind::Length, "Side of a block across the course."),
+            may("length", Kind::Length, "Side of a block along the course."),
+            may(
+                "laminations",
+                Kind::Count(1, 200),
+                "Laminations of a block, instead of the side that they stack along.",
+            ),
+            or("lay", LAY, "along", "Laminations along or across the long side."),
+            or(
+                "set_over",
+                Kind::Count(2, 20),
+                "2",
+                "Each course is set over by one so-manieth of a block: 2 is half bond.",
+            ),
+            or(
+                "turn",
+                Kind::Number(0.0, 180.0),
+                "0",
+                "Degrees from the x axis to the courses, counterclockwise.",
+            ),
+            PHASE,
+        ],
+    },
+    &Shape {
+        name: "basket weave",
+        about: "Squares of parallel blocks, neighbours at right angles.",
+        keys: &[
+            may("width", Kind::Length, "Short side of a block."),
+            may("laminations", Kind::Count(1, 200), "Laminations of a block, instead of `width`."),
+            must("blocks", Kind::Count(1, 50), "Blocks in a square."),
+            or("lay", LAY, "along", "Laminations along or across the long side."),
+            or("turn", Kind::Number(0.0, 180.0), "0", "Degrees from the x axis, counterclockwise."),
+            PHASE,
+        ],
     },
 ];
 

@@ -233,7 +233,8 @@ impl<'t> Reader<'t> {
             );
             return None;
         };
-        let Some(shape) = shapes.iter().find(|shape| shape.name == word.value.as_ref()) else {
+        let Some(shape) = shapes.iter().find(|shape| shape.name == word.value.replace(['_', '-'], " "))
+        else {
             self.fault(place, format!("{path}.kind"), wording::not_a_word(&word.value, &words));
             return None;
         };
@@ -304,6 +305,39 @@ impl<'t> Reader<'t> {
         let zero = matches!(fields.table(name).kind, Kind::List(Kind::LengthOrZero, _));
         let entries = self.entries(fields, name);
         entries.into_iter().filter_map(|(path, value)| self.length_of(value, path, zero)).collect()
+    }
+
+    /// The corners of a free polygon: pairs of lengths that may be below zero.
+    pub(crate) fn points(&mut self, fields: &Fields<'_>, name: &str) -> Vec<(Length, Length)> {
+        let entries = self.entries(fields, name);
+        let mut points = Vec::new();
+        for (path, value) in entries {
+            let place = self.place(value);
+            match value.as_array().map(|list| list.elements.as_slice()) {
+                Some([x, y]) => {
+                    let x = self.signed_length_of(x, format!("{path}[0]"));
+                    let y = self.signed_length_of(y, format!("{path}[1]"));
+                    points.extend(x.zip(y));
+                }
+                Some(list) => self.fault(place, path, wording::wrong_pair(list.len())),
+                None => {
+                    self.fault(place, path, wording::wrong_kind(&describe(value), "a list of two lengths"))
+                }
+            }
+        }
+        points
+    }
+
+    fn signed_length_of(&mut self, value: &Value<'_>, path: String) -> Option<Length> {
+        let text = match value {
+            Value::StringLit(text) => text.value.trim(),
+            Value::NumberLit(number) => number.value,
+            _ => "",
+        };
+        match text.strip_prefix('-').map(|size| Length::parse(size, self.system)) {
+            Some(Ok(length)) => Some(-length),
+            _ => self.length_of(value, path, true),
+        }
     }
 
     /// Two lengths.

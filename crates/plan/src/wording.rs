@@ -199,3 +199,23 @@ pub(crate) fn grain_and_turn() -> String {
 pub(crate) fn other_format(found: &str) -> String {
     format!("found format {}, where 1 is the only one there is; write 1", short(found))
 }
+
+pub(crate) fn one_of(first: &str, second: &str, found_both: bool) -> String {
+    if found_both {
+        format!("`{first}` and `{second}` are both given; keep one of them, the other follows")
+    } else {
+        format!("neither `{first}` nor `{second}` is given; write one of them")
+    }
+}
+
+pub(crate) fn uneven_measures(thickness: Length, system: System) -> String {
+    format!(
+        "sheets of {} measure differently, so their strips would not make an even slab; give the thinner kind a \
+         `thickness` of its own",
+        thickness.show(system)
+    )
+}
+
+pub(crate) fn no_thickness(name: &str) -> String {
+    format!("sheet `{}` has no `thickness`; a lamination needs one, so give it", short(name))
+}
