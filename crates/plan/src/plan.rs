@@ -318,6 +318,10 @@ pub struct Top {
     pub glue: Vec<Glue>,
     /// Planer work, one entry a stage, for all `count` tops.
     pub planer: Vec<Planing>,
+    /// Ways to flatten the blank, in whole sentences; more than one where it is wider than the planer.
+    pub flatten: Vec<String>,
+    /// Width of the blank across the bands and its length along them.
+    pub blank: [Mm; 2],
     /// Where the strips' volume went, one entry a stage, for all `count` tops.
     pub ledger: Vec<Stage>,
     /// Area of one finished face, square metres.
@@ -333,14 +337,18 @@ pub struct Top {
 pub struct Pattern {
     /// `straight`, `chevron`, `herringbone` ...
     pub kind: String,
-    /// Lamination angle to the band's edge, degrees.
-    pub angle: f64,
+    /// Lamination angle, degrees, where the pattern has one.
+    pub angle: Option<f64>,
     /// Band width, where the pattern has bands.
     pub band: Option<Mm>,
     /// What lies on the centre line: `seam` or `band`.
     pub centre: Option<String>,
-    /// How far the laminations are slid, in millimetres: chosen for the fewest laminations, then symmetry.
-    pub phase: Vec<f64>,
+    /// Width and length of a block, where the pattern has blocks.
+    pub block: Option<[Mm; 2]>,
+    /// How far the laminations (and courses) are slid, in millimetres.
+    pub phase: [f64; 2],
+    /// Why that phase: `held`, `symmetric` or `fewest`.
+    pub phase_reason: String,
 }
 
 /// A finished plan shape. Its centre is the centre pin.
@@ -359,25 +367,25 @@ pub enum Outline {
         /// Its extent along y.
         width: Mm,
     },
-    /// A rectangle, its corners rounded where `corner` is above zero.
+    /// A rectangle, its corners rounded where `radius` is above zero.
     Rectangle {
         /// Its extent along x.
         length: Mm,
         /// Its extent along y.
         width: Mm,
         /// Radius of its corners.
-        corner: Mm,
+        radius: Mm,
     },
-    /// A regular polygon with one side square to the y axis.
+    /// A regular polygon with one side at the bottom.
     Polygon {
         /// How many sides.
         sides: u32,
-        /// Distance across the flats (twice the inner radius).
-        across: Mm,
+        /// Diameter of the circle that its sides touch.
+        across_flats: f64,
     },
-    /// A free convex polygon.
+    /// A free polygon.
     Points {
-        /// Its corners, anticlockwise.
+        /// Its corners, in the job's order.
         points: Vec<[Mm; 2]>,
     },
 }
@@ -423,8 +431,10 @@ pub struct Slab {
     pub length: Mm,
     /// How far each strip is slid past its neighbour.
     pub stagger: Mm,
+    /// Spare bands cut from it besides.
+    pub spare: u32,
     /// How many strips each part has that is glued and planed by itself; one part when the planer takes the slab whole.
-    pub sections: Vec<u32>,
+    pub parts: Vec<u32>,
 }
 
 /// Neighbouring strips of one size in a slab.
@@ -445,7 +455,7 @@ pub struct Strips {
 /// One glue-up.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Glue {
-    /// `first` (strips to slabs), `second` (bands to blank), `sections` (parts of a wide slab to one another).
+    /// What is glued: `strips into slabs`, `sub-slabs`, `bands into blanks`.
     pub stage: String,
     /// How many joints.
     pub joints: u32,
@@ -453,14 +463,22 @@ pub struct Glue {
     pub area: f64,
     /// Glue, grams.
     pub grams: f64,
-    /// How many glue-ups this is, each within the open time.
-    pub sections: u32,
+    /// Strips (or bands) set within the open time.
+    pub section: u32,
+    /// How many glue-ups this is: sections, and the joining of sections.
+    pub glue_ups: u32,
+    /// Clamps for one glue-up, by spacing.
+    pub clamps_by_spacing: u32,
+    /// Clamps for one glue-up, by pressure on the largest joint.
+    pub clamps_by_force: u32,
+    /// Distance from clamp to clamp, at most.
+    pub clamp_spacing: Mm,
 }
 
 /// The planing of one stage.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Planing {
-    /// `slab` or `blank`.
+    /// `slabs` or `blanks`.
     pub stage: String,
     /// Thickness before.
     pub from: Mm,
@@ -472,11 +490,9 @@ pub struct Planing {
     pub pieces: u32,
     /// Metres fed in all.
     pub feed: f64,
-    /// False when the piece is wider than the planer: the notes then say what the ways out are.
-    pub fits: bool,
 }
 
-/// The balance of one stage: what went in equals what came out plus every loss, in the stage's unit.
+/// The balance of one stage: what went in and was added equals what came out plus every loss, in the stage's unit.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Stage {
     /// Name of the stage.
@@ -485,6 +501,8 @@ pub struct Stage {
     pub unit: String,
     /// What went in.
     pub input: f64,
+    /// What was added here: glue lines, where they have a thickness.
+    pub added: f64,
     /// What came out and goes on.
     pub output: f64,
     /// What was lost, and to which cause.
@@ -802,6 +820,8 @@ pub struct Make {
 pub struct Certificate {
     /// Prices are minor units divided by this.
     pub scale: i64,
+    /// True when the prices hold for layouts whose strips hold no more of a size than the whole plan can need.
+    pub proper: bool,
     /// One leaf, or several whose boxes hold every purchase below the bound.
     pub leaves: Vec<Leaf>,
 }
