@@ -1,9 +1,11 @@
 //! From a job to a plan.
 //!
 //! In reading order: [`keys`] says what a job file may hold, [`job`] reads and checks one (every [`fault`] with its
-//! place), and [`plan`] holds the types of `plan.json`, from which everything to the right of this crate draws,
-//! prints and audits.
+//! place), [`mod@plan`] holds the types of `plan.json`, from which everything to the right
+//! of this crate draws and prints. [`audit`] checks a plan from that file alone, and [`schema`] prints what a job may
+//! hold for editors that understand JSON Schema.
 
+mod audit;
 pub mod fault;
 pub mod figures;
 pub mod job;
@@ -11,8 +13,11 @@ pub mod keys;
 pub mod plan;
 pub mod rates;
 mod reader;
+mod schema;
 pub mod wording;
 
+pub use audit::{Verdict, audit};
 pub use fault::{Fault, Place, Sort};
 pub use job::Job;
 pub use plan::Plan;
+pub use schema::schema;

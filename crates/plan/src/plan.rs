@@ -352,7 +352,7 @@ pub struct Pattern {
 }
 
 /// A finished plan shape. Its centre is the centre pin.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "kind", rename_all = "lowercase")]
 pub enum Outline {
     /// A circle.
