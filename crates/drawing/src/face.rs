@@ -111,12 +111,12 @@ fn describe(top: &Top, show: Show) -> String {
         None => String::new(),
     };
     let many = if top.count == 1 { String::new() } else { format!(", make {}", top.count) };
-    format!(
-        "{}{band}, laminations at {}° to the band, {} thick{many}",
-        capital(&pattern.kind),
-        crate::writer::number(pattern.angle),
-        show.full(*top.finished)
-    )
+    let angle = match (pattern.angle, &pattern.band) {
+        (Some(angle), Some(_)) => format!(", laminations at {}° to the band", crate::writer::number(angle)),
+        (Some(angle), None) => format!(", at {}°", crate::writer::number(angle)),
+        (None, _) => String::new(),
+    };
+    format!("{}{band}{angle}, {} thick{many}", capital(&pattern.kind), show.full(*top.finished))
 }
 
 fn capital(word: &str) -> String {
@@ -185,8 +185,8 @@ pub fn outline_path(top: &Top, centre: Point, scale: f64) -> Path {
     match &top.outline {
         Outline::Round { diameter } => of(diameter.to_mm(), diameter.to_mm(), None),
         Outline::Oval { length, width } => of(length.to_mm(), width.to_mm(), None),
-        Outline::Rectangle { length, width, corner } => {
-            of(length.to_mm(), width.to_mm(), Some(corner.to_mm().max(0.0)))
+        Outline::Rectangle { length, width, radius } => {
+            of(length.to_mm(), width.to_mm(), Some(radius.to_mm().max(0.0)))
         }
         Outline::Polygon { .. } | Outline::Points { .. } => {
             let (_, middle) = outline_box(top);

@@ -199,7 +199,7 @@ pub fn empty_plan() -> Plan {
         "sheets": [],
         "cutting": { "first": "either", "stages": 3, "rip_kerf": 3.2, "crosscut_kerf": 3.2, "longest_rip": null,
             "fence_reach": null, "smallest_rip": null, "useful_offcut": null },
-        "demands": [], "covers": [], "makes": [], "certificate": { "scale": 1, "leaves": [] }
+        "demands": [], "covers": [], "makes": [], "certificate": { "scale": 1, "proper": false, "leaves": [] }
     });
     serde_json::from_value(json).unwrap()
 }
@@ -243,10 +243,11 @@ pub fn chevron_top(diameter: f64, band: f64, pitch: f64, angle: f64) -> Top {
         .collect();
     let json = serde_json::json!({
         "name": "counter", "count": 2,
-        "pattern": { "kind": "chevron", "angle": angle, "band": band, "centre": "seam", "phase": [0.0] },
+        "pattern": { "kind": "chevron", "angle": angle, "band": band, "centre": "seam", "block": null,
+            "phase": [0.0, 0.0], "phase_reason": "symmetric" },
         "outline": { "kind": "round", "diameter": diameter }, "margin": 6, "finished": 32, "pitch": pitch,
         "depth": 36, "bands": 2 * half, "laminations": laminations, "slabs": [], "strips_total": 0, "glue": [],
-        "planer": [], "ledger": [], "area": 0.28, "mass": null, "face": { "outline": [], "cells": [] }
+        "planer": [], "flatten": [], "blank": [diameter, diameter], "ledger": [], "area": 0.28, "mass": null, "face": { "outline": [], "cells": [] }
     });
     let mut top: Top = serde_json::from_value(json).unwrap();
     top.face = Face { outline, cells };
