@@ -1,0 +1,74 @@
+//! How much work a search may do, and what it tells while it does it.
+
+use stripwright_units::Money;
+
+/// How much work a search may do.
+///
+/// Work is counted, never timed, so that the same job gives the same plan on every machine: one unit is one entry of
+/// a knapsack table looked at, or an equal effort in a linear program, and takes about a nanosecond in a release
+/// build. The bound of the first leaf and a first plan are always computed, however small the budget.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Budget {
+    /// Units of work after which the search ends with the best plan so far.
+    pub work: u64,
+}
+
+impl Default for Budget {
+    /// Four thousand million units: some five seconds at most; nearly all shop jobs are proven long before.
+    fn default() -> Self {
+        Budget { work: 4_000_000_000 }
+    }
+}
+
+/// Where a search is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// Work done.
+    pub work: u64,
+    /// Work allowed.
+    pub of: u64,
+    /// No plan costs less.
+    pub bound: Money,
+    /// What the best plan so far costs, if there is one yet.
+    pub money: Option<Money>,
+}
+
+/// The running search: counts work and asks now and then whether to go on.
+pub(crate) struct Search<'a> {
+    pub(crate) work: u64,
+    of: u64,
+    pub(crate) bound: i64,
+    pub(crate) money: Option<i64>,
+    asked: u64,
+    stopped: bool,
+    ask: &'a mut dyn FnMut(&Progress) -> bool,
+}
+
+/// How many units of work pass between two reports: some hundredths of a second.
+const BETWEEN_REPORTS: u64 = 20_000_000;
+
+impl<'a> Search<'a> {
+    pub(crate) fn new(budget: &Budget, ask: &'a mut dyn FnMut(&Progress) -> bool) -> Self {
+        Search { work: 0, of: budget.work, bound: 0, money: None, asked: 0, stopped: false, ask }
+    }
+
+    /// Reports if it is time to, and says whether to end: the budget is used up, or the caller said stop.
+    pub(crate) fn over(&mut self) -> bool {
+        if self.work >= self.asked + BETWEEN_REPORTS {
+            self.asked = self.work;
+            let progress = Progress {
+                work: self.work,
+                of: self.of,
+                bound: Money::from_minor(self.bound),
+                money: self.money.map(Money::from_minor),
+            };
+            self.stopped |= !(self.ask)(&progress);
+        }
+        self.stopped || self.work >= self.of
+    }
+
+    /// Whether bound and plan meet.
+    pub(crate) fn tight(&self) -> bool {
+        self.money.is_some_and(|money| money <= self.bound)
+    }
+}

@@ -1,0 +1,110 @@
+//! The layouts known so far, and column generation: price, learn the layouts that are worth more than they cost,
+//! and again, until none is.
+
+use std::collections::BTreeSet;
+
+use crate::budget::Search;
+use crate::master::{Column, Master, Prices, scaled_costs};
+use crate::normalise::{Job, View};
+use crate::pricing::{Pattern, Table};
+
+/// Every layout priced so far, each once by sheet and counts.
+#[derive(Default)]
+pub(crate) struct Pool {
+    pub(crate) columns: Vec<Column>,
+    known: BTreeSet<(usize, Vec<(usize, i64)>)>,
+}
+
+impl Pool {
+    /// Takes a layout in if it is new; returns its index then.
+    pub(crate) fn take(&mut self, column: Column) -> Option<usize> {
+        if column.counts.is_empty() || !self.known.insert((column.stock(), column.counts.clone())) {
+            return None;
+        }
+        self.columns.push(column);
+        Some(self.columns.len() - 1)
+    }
+}
+
+/// How many layouts a sheet and view a round may bring. More rounds cost pricing, more layouts cost the program.
+const SEVERAL: usize = 6;
+
+/// A layout is new when it is worth more than its sheet costs by this part of the dearest sheet; what a smaller
+/// surplus takes off the bound is seen only when it already meets a sum of sheet prices.
+const SURPLUS: f64 = 1e-6;
+
+/// One layout of each size on each sheet and in each view: a plain grid.
+pub(crate) fn grids(job: &Job) -> Vec<Column> {
+    let mut pool = Pool::default();
+    for size in 0..job.sizes.len() {
+        for lie in job.lies(size) {
+            for stock in (0..job.sheets.len()).filter(|&s| job.may_lie(s, lie)) {
+                for view in job.views() {
+                    let sheet = &job.sheets[stock];
+                    if view == View::Along && job.stages == 2 && !job.ripping_allowed(sheet.length) {
+                        continue;
+                    }
+                    let (u_kerf, v_kerf) = job.kerfs(view);
+                    let (u, v) = view.turn(job.extents(lie));
+                    let (whole_u, whole_v) = view.turn((sheet.length, sheet.width));
+                    let across = ((whole_v + v_kerf) / (v + v_kerf)).min(job.sizes[size].need);
+                    let mut along = ((whole_u + u_kerf) / (u + u_kerf)).min(job.sizes[size].need);
+                    if view == View::Along && !job.ripping_allowed(sheet.length) {
+                        along = 1;
+                    }
+                    let strip = vec![(lie, along as u32)];
+                    let panels = vec![vec![strip; across as usize]];
+                    pool.take(Column::new(Pattern { stock, view, panels }));
+                }
+            }
+        }
+    }
+    pool.columns
+}
+
+/// Column generation from scratch. Returns the last prices; whole when no layout is worth more than it costs, and
+/// still good for a bound when the budget ended it.
+pub(crate) fn generate(job: &Job, tables: &[Table], pool: &mut Pool, search: &mut Search) -> Prices {
+    let first = grids(job);
+    let mut master = Master::new(job, &first);
+    for column in first {
+        pool.take(column);
+    }
+    let cost = scaled_costs(job);
+    let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
+    let mut prices = master.prices().unwrap_or_default();
+    prices.sizes.resize(job.sizes.len(), 0.0);
+    let mut deep = false;
+    loop {
+        let mut learned = 0;
+        for table in tables {
+            for found in table.price::<f64>(&prices.sizes, &need, SEVERAL, deep, &mut search.work) {
+                let allowed = cost[found.stock] + prices.upper.get(found.stock).copied().unwrap_or(0.0);
+                for (worth, pattern) in found.patterns {
+                    if worth <= allowed + SURPLUS * crate::master::DEAREST {
+                        continue;
+                    }
+                    if let Some(at) = pool.take(Column::new(pattern)) {
+                        learned += 1;
+                        if !master.learn(&pool.columns[at]) {
+                            return prices;
+                        }
+                    }
+                }
+            }
+        }
+        match master.prices() {
+            Some(now) => prices = now,
+            None => return prices,
+        }
+        if learned == 0 {
+            if deep || job.stages == 2 {
+                return prices;
+            }
+            deep = true;
+        }
+        if search.over() {
+            return prices;
+        }
+    }
+}

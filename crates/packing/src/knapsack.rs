@@ -1,0 +1,244 @@
+//! One knapsack, used at every level: pieces along a strip, strips across a panel, panels along a sheet.
+//!
+//! Its table has no entry for every nanometre but one for every sum that sizes can reach: a strip that is filled to
+//! a length no sum reaches is as good as one filled to the next lower sum. With thirty sizes of furniture parts
+//! these sums are some thousands, on any unit.
+
+use std::ops::Add;
+
+/// What a piece is worth: a float while prices are sought, a whole number when a bound is to be stated.
+pub(crate) trait Worth: Copy + PartialOrd + Default + Add<Output = Self> {
+    /// Worth of several.
+    fn times(self, n: i64) -> Self;
+}
+
+impl Worth for f64 {
+    fn times(self, n: i64) -> f64 {
+        self * n as f64
+    }
+}
+
+impl Worth for i64 {
+    fn times(self, n: i64) -> i64 {
+        self.saturating_mul(n)
+    }
+}
+
+/// One item, or a bundle of copies of one, as it went through the table.
+#[derive(Clone, Copy, Debug)]
+struct Pass {
+    item: usize,
+    size: i64,
+    copies: i64,
+    /// Whether it may be taken again and again.
+    again: bool,
+}
+
+/// A knapsack to which items are added one after the other; what was best at any time can be traced back.
+pub(crate) struct Knapsack<'a, T> {
+    /// Ascending sums, the first zero: `best[k]` is the most that fits within `sums[k]`.
+    sums: &'a [i64],
+    pub(crate) best: Vec<T>,
+    passes: Vec<Pass>,
+    /// For each pass one bit a sum: taken there.
+    taken: Vec<u64>,
+    words: usize,
+}
+
+impl<'a, T: Worth> Knapsack<'a, T> {
+    pub(crate) fn new(sums: &'a [i64]) -> Self {
+        let words = sums.len().div_ceil(64);
+        Knapsack { sums, best: vec![T::default(); sums.len()], passes: Vec::new(), taken: Vec::new(), words }
+    }
+
+    /// How many items have gone through: pass to [`Knapsack::trace`] to see what was best at this time.
+    pub(crate) fn mark(&self) -> usize {
+        self.passes.len()
+    }
+
+    /// Adds an item that may be taken up to `most` times.
+    pub(crate) fn add(&mut self, item: usize, size: i64, worth: T, most: i64) {
+        let last = self.sums[self.sums.len() - 1];
+        let fits = last / size;
+        if fits == 0 || most <= 0 || worth <= T::default() {
+            return;
+        }
+        if most >= fits {
+            self.add_again(item, size, worth);
+            return;
+        }
+        // Bundles of 1, 2, 4, .. copies and the rest give every number up to `most`.
+        let (mut left, mut bundle) = (most, 1);
+        while left > 0 {
+            let copies = bundle.min(left);
+            self.add_once(item, size * copies, worth.times(copies), copies);
+            left -= copies;
+            bundle *= 2;
+        }
+    }
+
+    fn add_again(&mut self, item: usize, size: i64, worth: T) {
+        let (sums, from) = (self.sums, self.taken.len());
+        self.taken.resize(from + self.words, 0);
+        self.passes.push(Pass { item, size, copies: 1, again: true });
+        let taken = &mut self.taken[from..];
+        let first = sums.partition_point(|&s| s < size);
+        let mut below = 0;
+        for k in first..sums.len() {
+            let rest = sums[k] - size;
+            while below + 1 < sums.len() && sums[below + 1] <= rest {
+                below += 1;
+            }
+            let with = self.best[below] + worth;
+            if with > self.best[k] {
+                self.best[k] = with;
+                taken[k / 64] |= 1 << (k % 64);
+            }
+        }
+    }
+
+    fn add_once(&mut self, item: usize, size: i64, worth: T, copies: i64) {
+        let (sums, from) = (self.sums, self.taken.len());
+        let first = sums.partition_point(|&s| s < size);
+        if first == sums.len() {
+            return;
+        }
+        self.taken.resize(from + self.words, 0);
+        self.passes.push(Pass { item, size, copies, again: false });
+        let taken = &mut self.taken[from..];
+        let mut below = sums.len() - 1;
+        for k in (first..sums.len()).rev() {
+            let rest = sums[k] - size;
+            while sums[below] > rest {
+                below -= 1;
+            }
+            let with = self.best[below] + worth;
+            if with > self.best[k] {
+                self.best[k] = with;
+                taken[k / 64] |= 1 << (k % 64);
+            }
+        }
+    }
+
+    /// Which items make up the best filling of `sums[k]` as it was at `mark`: (item, copies), last added first.
+    pub(crate) fn trace(&self, mark: usize, mut k: usize) -> Vec<(usize, u32)> {
+        let mut found: Vec<(usize, u32)> = Vec::new();
+        for pass in (0..mark).rev() {
+            let Pass { item, size, copies, again } = self.passes[pass];
+            while self.taken[pass * self.words + k / 64] >> (k % 64) & 1 == 1 {
+                match found.last_mut() {
+                    Some((known, n)) if *known == item => *n += copies as u32,
+                    _ => found.push((item, copies as u32)),
+                }
+                k = floor(self.sums, self.sums[k] - size);
+                if !again {
+                    break;
+                }
+            }
+        }
+        found
+    }
+
+    /// Work done so far, in table entries looked at.
+    pub(crate) fn work(&self) -> u64 {
+        (self.passes.len() * self.sums.len()) as u64
+    }
+}
+
+/// Index of the greatest sum not above `limit`; sums start at zero and `limit` is not below it.
+pub(crate) fn floor(sums: &[i64], limit: i64) -> usize {
+    sums.partition_point(|&s| s <= limit) - 1
+}
+
+/// Every sum up to `limit` of sizes, each taken at most so many times: ascending, from zero.
+/// `None` when there are more than `most_sums` of them.
+pub(crate) fn reachable(sizes: &[(i64, i64)], limit: i64, most_sums: usize) -> Option<Vec<i64>> {
+    /// Up to this limit a plain bit array is smaller and faster than a sorted list.
+    const DENSE: i64 = 1 << 20;
+    if limit <= DENSE {
+        let mut used = vec![u32::MAX; limit as usize + 1];
+        used[0] = 0;
+        for &(size, most) in sizes {
+            for at in 0..=limit as usize {
+                if used[at] != u32::MAX {
+                    used[at] = 0;
+                } else if let Some(below) = at.checked_sub(size as usize)
+                    && used[below] != u32::MAX
+                    && i64::from(used[below]) < most
+                {
+                    used[at] = used[below] + 1;
+                }
+            }
+        }
+        let sums: Vec<i64> = (0..=limit).filter(|&at| used[at as usize] != u32::MAX).collect();
+        return (sums.len() <= most_sums).then_some(sums);
+    }
+    let mut sums = vec![0];
+    for &(size, most) in sizes {
+        let mut layer = sums.clone();
+        for _ in 0..most.min(limit / size) {
+            layer.retain(|&s| s <= limit - size);
+            layer.iter_mut().for_each(|s| *s += size);
+            let before = sums.len();
+            sums.extend_from_slice(&layer);
+            sums.sort_unstable();
+            sums.dedup();
+            if sums.len() == before {
+                break;
+            }
+            if sums.len() > most_sums {
+                return None;
+            }
+        }
+    }
+    Some(sums)
+}
+
+/// The sums that are enough to know what is best within each of `limits`, these included.
+///
+/// Of the sums above half a limit only those matter that leave room for a sum: if `s` is set aside first, what is
+/// left is `limit - s`, and so on. So the sums up to half the limit and what these leave of it are enough (reduced
+/// raster points: Scheithauer and Terno 1996). With several limits this is done for each, unless plain sums are fewer.
+pub(crate) fn raster(sums: &[i64], limits: &[i64]) -> Vec<i64> {
+    let longest = limits.iter().copied().max().unwrap_or(0);
+    let low = |limit: i64| sums.iter().copied().take_while(move |&s| 2 * s <= limit);
+    let mut points: Vec<i64> = low(longest).collect();
+    for &limit in limits {
+        points.extend(low(limit).map(|s| limit - s));
+    }
+    points.sort_unstable();
+    points.dedup();
+    let mut plain: Vec<i64> = sums.iter().copied().take_while(|&s| s <= longest).collect();
+    plain.extend_from_slice(limits);
+    plain.sort_unstable();
+    plain.dedup();
+    if points.len() < plain.len() { points } else { plain }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fills_and_traces_back() {
+        let sums = reachable(&[(3, 9), (5, 1), (7, 9)], 16, 100).unwrap();
+        let mut sack = Knapsack::<i64>::new(&sums);
+        sack.add(0, 3, 4, 9);
+        sack.add(1, 5, 9, 1);
+        let early = sack.mark();
+        sack.add(2, 7, 10, 9);
+        // 5 once and 3 three times make 14: worth 21. With 7: 7 + 5 + 3 = 15, worth 23.
+        assert_eq!(sack.best[sums.len() - 1], 23);
+        assert_eq!(sack.trace(sack.mark(), sums.len() - 1), [(2, 1), (1, 1), (0, 1)]);
+        assert_eq!(sack.trace(early, sums.len() - 1), [(1, 1), (0, 3)]);
+    }
+
+    #[test]
+    fn dense_and_sorted_sums_agree() {
+        let sizes = [(36, 2), (25, 40), (61, 1)];
+        let dense = reachable(&sizes, 200, 1000).unwrap();
+        let scaled: Vec<(i64, i64)> = sizes.iter().map(|&(s, n)| (s * 1_000_003, n)).collect();
+        let sparse = reachable(&scaled, 200 * 1_000_003, 1000).unwrap();
+        assert_eq!(sparse, dense.iter().map(|s| s * 1_000_003).collect::<Vec<_>>());
+    }
+}

@@ -1,0 +1,131 @@
+//! Prices: what one more piece is worth, given the layouts known so far.
+//!
+//! The restricted master asks for the fewest sheets' money over the layouts known; its dual asks for prices. A *dual
+//! price* is what one more strip of that size would add to the bill: at the end of column generation no layout holds
+//! pieces worth more than its sheet costs, and what is demanded is worth exactly what the best fractional plan costs.
+//!
+//! The dual is solved directly: one variable a size, one row a layout ("its pieces are worth no more than its
+//! sheet"), so that a newly priced layout is one more constraint on a solved program, which `minilp` takes warm.
+
+use minilp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, Solution, Variable};
+
+use crate::normalise::Job;
+use crate::pricing::Pattern;
+
+/// A layout as the programs see it.
+#[derive(Clone, Debug)]
+pub(crate) struct Column {
+    pub(crate) pattern: Pattern,
+    /// (size, how many), ascending.
+    pub(crate) counts: Vec<(usize, i64)>,
+}
+
+impl Column {
+    pub(crate) fn new(pattern: Pattern) -> Column {
+        let counts = pattern.counts();
+        Column { pattern, counts }
+    }
+
+    pub(crate) fn stock(&self) -> usize {
+        self.pattern.stock
+    }
+
+    pub(crate) fn worth(&self, prices: &[f64]) -> f64 {
+        self.counts.iter().map(|&(size, n)| prices[size] * n as f64).sum()
+    }
+}
+
+/// Prices in float: sought with these, stated only after [`crate::bound`] has made whole numbers of them.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Prices {
+    pub(crate) sizes: Vec<f64>,
+    pub(crate) covers: Vec<f64>,
+    /// What one more sheet above its limit would be worth.
+    pub(crate) upper: Vec<f64>,
+    /// What the demand is worth: the fractional optimum over the layouts known.
+    pub(crate) money: f64,
+}
+
+/// Money is scaled so that the dearest sheet costs this: prices of pieces are then around 0.1 to 1000, far from the
+/// 1e-8 below which `minilp` takes a number for zero, and far from where it would lose digits.
+pub(crate) const DEAREST: f64 = 1000.0;
+
+/// No piece is worth more than so many of the dearest sheets: keeps the dual bounded where limits are too small.
+/// A price at this cap means that the limits cannot be met.
+pub(crate) const CAP: f64 = 100.0 * DEAREST;
+
+/// The dual of the restricted master.
+pub(crate) struct Master {
+    solution: Option<Solution>,
+    sizes: Vec<Variable>,
+    covers: Vec<Variable>,
+    upper: Vec<Option<Variable>>,
+    /// Price of each sheet, scaled.
+    pub(crate) cost: Vec<f64>,
+}
+
+impl Master {
+    /// With rows for the makes and for one plain layout of each size on each sheet (given by the caller, so that
+    /// every price is bounded).
+    pub(crate) fn new(job: &Job, first: &[Column]) -> Master {
+        let cost = scaled_costs(job);
+        let mut problem = Problem::new(OptimizationDirection::Maximize);
+        let sizes: Vec<Variable> =
+            job.sizes.iter().map(|s| problem.add_var(s.count as f64, (0.0, CAP))).collect();
+        let covers: Vec<Variable> =
+            job.covers.iter().map(|&c| problem.add_var(c as f64, (0.0, f64::INFINITY))).collect();
+        let upper: Vec<Option<Variable>> = job
+            .sheets
+            .iter()
+            .map(|s| s.limit.map(|limit| problem.add_var(-(limit as f64), (0.0, f64::INFINITY))))
+            .collect();
+        for make in &job.makes {
+            let mut row = LinearExpr::empty();
+            make.yields.iter().for_each(|&(cover, n)| row.add(covers[cover], n as f64));
+            make.uses.iter().for_each(|&(size, n)| row.add(sizes[size], -n as f64));
+            problem.add_constraint(row, ComparisonOp::Le, 0.0);
+        }
+        let mut master = Master { solution: None, sizes, covers, upper, cost };
+        for column in first {
+            problem.add_constraint(master.row(column), ComparisonOp::Le, master.cost[column.stock()]);
+        }
+        master.solution = problem.solve().ok();
+        master
+    }
+
+    fn row(&self, column: &Column) -> LinearExpr {
+        let mut row = LinearExpr::empty();
+        column.counts.iter().for_each(|&(size, n)| row.add(self.sizes[size], n as f64));
+        if let Some(upper) = self.upper[column.stock()] {
+            row.add(upper, -1.0);
+        }
+        row
+    }
+
+    /// Learns a layout. False when the program failed numerically: the caller goes on with what it has.
+    pub(crate) fn learn(&mut self, column: &Column) -> bool {
+        let row = self.row(column);
+        let cost = self.cost[column.stock()];
+        self.solution =
+            self.solution.take().and_then(|known| known.add_constraint(row, ComparisonOp::Le, cost).ok());
+        self.solution.is_some()
+    }
+
+    /// The prices now.
+    pub(crate) fn prices(&self) -> Option<Prices> {
+        let solution = self.solution.as_ref()?;
+        let value = |v: &Variable| solution[*v].max(0.0);
+        Some(Prices {
+            sizes: self.sizes.iter().map(value).collect(),
+            covers: self.covers.iter().map(value).collect(),
+            upper: self.upper.iter().map(|v| v.as_ref().map_or(0.0, value)).collect(),
+            money: solution.objective(),
+        })
+    }
+}
+
+/// Sheet prices with the dearest at [`DEAREST`].
+pub(crate) fn scaled_costs(job: &Job) -> Vec<f64> {
+    let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1) as f64;
+    job.sheets.iter().map(|s| s.price as f64 * DEAREST / dearest).collect()
+}

@@ -1,0 +1,396 @@
+//! The layout worth most at given prices.
+//!
+//! Two stages (Gilmore and Gomory 1965): go through the widths from narrow to wide, adding the pieces of each width
+//! to one knapsack along the strip; after each width the table says what the best strip of that width is worth. Then
+//! a knapsack of strips across the sheet. Three stages: the same table, read at every length that a panel can have,
+//! gives the best panel of each length; then a knapsack of panels along the sheet.
+
+use crate::knapsack::{Knapsack, Worth, floor, raster, reachable};
+use crate::normalise::{Job, Lie, View};
+use crate::refusal::Refusal;
+
+/// A layout in brief: panels of strips of pieces. Two stages have one panel.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) struct Pattern {
+    pub(crate) stock: usize,
+    pub(crate) view: View,
+    pub(crate) panels: Vec<Vec<Strip>>,
+}
+
+/// Pieces side by side, with how many of each.
+pub(crate) type Strip = Vec<(Lie, u32)>;
+
+impl Pattern {
+    /// How many of each size, by ascending size.
+    pub(crate) fn counts(&self) -> Vec<(usize, i64)> {
+        let mut all: Vec<(usize, i64)> =
+            self.panels.iter().flatten().flatten().map(|&(lie, n)| (lie.size, i64::from(n))).collect();
+        all.sort_unstable();
+        all.dedup_by(|next, kept| {
+            next.0 == kept.0 && {
+                kept.1 += next.1;
+                true
+            }
+        });
+        all
+    }
+}
+
+/// The most sums an axis may have. A table of half a million sums takes some milliseconds a size: a job beyond that
+/// would not be solved in a sitting, and is refused with advice instead.
+const MOST_SUMS: usize = 1 << 19;
+
+/// A size lying one way, kerf included, in whole grid units.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Item {
+    pub(crate) lie: Lie,
+    pub(crate) u: i64,
+    pub(crate) v: i64,
+}
+
+/// A sheet as one table sees it.
+#[derive(Clone, Debug)]
+struct End {
+    stock: usize,
+    /// Usable extents in grid units, kerf included, rounded down.
+    u: i64,
+    v: i64,
+    /// Where `u` stands among the table's sums.
+    along: usize,
+    /// Sums of widths, the last one `v`.
+    across: Vec<i64>,
+    /// Sums of panels, the last one `u`; empty for two stages.
+    panel_sums: Vec<i64>,
+    /// Whether one panel may take the whole sheet.
+    whole: bool,
+    /// Lengths of the panels that three stages may cut, in grid units; empty for two stages.
+    panels: Vec<i64>,
+}
+
+/// Everything about one view of the sheets that allow the same pieces, made once.
+pub(crate) struct Table {
+    view: View,
+    /// By ascending v, then u.
+    items: Vec<Item>,
+    /// Distinct widths: (v, end of its items).
+    widths: Vec<(i64, usize)>,
+    /// Sums of pieces.
+    along: Vec<i64>,
+    ends: Vec<End>,
+}
+
+/// What pricing found for one sheet in one view.
+pub(crate) struct Found<T> {
+    pub(crate) stock: usize,
+    /// Worth of the best layout.
+    pub(crate) worth: T,
+    /// Layouts with their worth, best first.
+    pub(crate) patterns: Vec<(T, Pattern)>,
+}
+
+fn gcd(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+/// All tables of a job.
+pub(crate) fn tables(job: &Job) -> Result<Vec<Table>, Vec<Refusal>> {
+    let mut tables: Vec<Table> = Vec::new();
+    for view in job.views() {
+        let mut groups: Vec<(Vec<Lie>, Vec<usize>)> = Vec::new();
+        for stock in 0..job.sheets.len() {
+            let lies: Vec<Lie> = (0..job.sizes.len())
+                .flat_map(|size| job.lies(size))
+                .filter(|&lie| job.may_lie(stock, lie))
+                .collect();
+            if lies.is_empty() {
+                continue;
+            }
+            match groups.iter_mut().find(|(known, _)| *known == lies) {
+                Some((_, stocks)) => stocks.push(stock),
+                None => groups.push((lies, vec![stock])),
+            }
+        }
+        for (lies, stocks) in groups {
+            if let Some(table) = Table::new(job, view, &lies, &stocks)? {
+                tables.push(table);
+            }
+        }
+    }
+    Ok(tables)
+}
+
+impl Table {
+    fn new(job: &Job, view: View, lies: &[Lie], stocks: &[usize]) -> Result<Option<Table>, Vec<Refusal>> {
+        let (u_kerf, v_kerf) = job.kerfs(view);
+        let extents = |lie: Lie| {
+            let (u, v) = view.turn(job.extents(lie));
+            (u + u_kerf, v + v_kerf)
+        };
+        let (u_grid, v_grid) =
+            lies.iter().fold((0, 0), |(gu, gv), &lie| (gcd(extents(lie).0, gu), gcd(extents(lie).1, gv)));
+        let mut items: Vec<Item> = lies
+            .iter()
+            .map(|&lie| Item { lie, u: extents(lie).0 / u_grid, v: extents(lie).1 / v_grid })
+            .collect();
+        items.sort_by_key(|i| (i.v, i.u, i.lie));
+        let mut widths: Vec<(i64, usize)> = Vec::new();
+        for (at, item) in items.iter().enumerate() {
+            match widths.last_mut() {
+                Some((v, end)) if *v == item.v => *end = at + 1,
+                _ => widths.push((item.v, at + 1)),
+            }
+        }
+        let mut ends: Vec<End> = Vec::new();
+        for &stock in stocks {
+            let sheet = &job.sheets[stock];
+            let (u, v) = view.turn((sheet.length, sheet.width));
+            let whole = view == View::Across || job.ripping_allowed(sheet.length);
+            let panelled = job.stages == 3 && (view == View::Along || job.ripping_allowed(sheet.length));
+            if whole || panelled {
+                let (u, v) = ((u + u_kerf) / u_grid, (v + v_kerf) / v_grid);
+                let panels = if panelled { vec![0] } else { Vec::new() };
+                let (across, panel_sums) = (Vec::new(), Vec::new());
+                ends.push(End { stock, u, v, along: 0, across, panel_sums, whole, panels });
+            }
+        }
+        let Some(longest) = ends.iter().map(|e| e.u).max() else { return Ok(None) };
+        let widest = ends.iter().map(|e| e.v).max().unwrap_or(0);
+        let too_fine = || vec![Refusal::TooFine { stock: stocks[0] }];
+        let sums = |of: fn(&Item) -> i64, limit: i64, counted: bool| {
+            let sizes: Vec<(i64, i64)> = items
+                .iter()
+                .map(|i| (of(i), if counted { job.sizes[i.lie.size].need } else { i64::MAX }))
+                .collect();
+            reachable(&sizes, limit, MOST_SUMS)
+        };
+        let deep = ends.iter().any(|e| !e.panels.is_empty());
+        // Strips and panels may repeat, although each holds no more of a size than is needed: only the pieces of
+        // one strip are counted.
+        let mut along = sums(|i| i.u, longest, !deep).ok_or_else(too_fine)?;
+        let across = sums(|i| i.v, widest, false).ok_or_else(too_fine)?;
+        for end in &mut ends {
+            end.across = raster(&across, &[end.v]);
+            if deep && !end.panels.is_empty() {
+                end.panels = panel_lengths(job, view, end, &along, u_grid, u_kerf);
+                end.panel_sums = raster(&along, &[end.u]);
+            }
+        }
+        if !deep {
+            let limits: Vec<i64> = ends.iter().map(|e| e.u).collect();
+            along = raster(&along, &limits);
+        }
+        for end in &mut ends {
+            end.along = floor(&along, end.u);
+        }
+        Ok(Some(Table { view, items, widths, along, ends }))
+    }
+
+    /// The best layouts of every sheet of this table at the given worth of one piece of each size. `need` bounds the
+    /// pieces of a size in a strip. `several`: also runners-up. `deep`: three stages, where the job has them.
+    pub(crate) fn price<T: Worth>(
+        &self,
+        worth: &[T],
+        need: &[i64],
+        several: usize,
+        deep: bool,
+        work: &mut u64,
+    ) -> Vec<Found<T>> {
+        let mut strips = Knapsack::<T>::new(&self.along);
+        let deep = deep && self.ends.iter().any(|e| !e.panels.is_empty());
+        let mut marks = Vec::with_capacity(self.widths.len());
+        // What the best strip of each width is worth, at every sum (three stages) or at the sheets' ends.
+        let mut at_sums: Vec<Vec<T>> = Vec::new();
+        let mut at_ends: Vec<Vec<T>> = Vec::with_capacity(self.widths.len());
+        let mut from = 0;
+        for &(_, to) in &self.widths {
+            for (index, item) in self.items[from..to].iter().enumerate() {
+                strips.add(from + index, item.u, worth[item.lie.size], need[item.lie.size]);
+            }
+            from = to;
+            marks.push(strips.mark());
+            at_ends.push(self.ends.iter().map(|e| strips.best[e.along]).collect());
+            if deep {
+                at_sums.push(strips.best.clone());
+            }
+        }
+        *work += strips.work();
+        let strip = |width: usize, along: usize| -> Strip {
+            let mut strip: Strip = strips
+                .trace(marks[width], along)
+                .into_iter()
+                .map(|(item, n)| (self.items[item].lie, n))
+                .collect();
+            strip.sort_unstable();
+            strip
+        };
+        let mut found = Vec::with_capacity(self.ends.len());
+        for (index, end) in self.ends.iter().enumerate() {
+            if deep && !end.panels.is_empty() {
+                found.push(self.price_panels(end, &at_sums, several, &strip, work));
+                continue;
+            }
+            if !end.whole {
+                continue;
+            }
+            let column: Vec<T> = at_ends.iter().map(|row| row[index]).collect();
+            let panel = self.panel(&column, end, work);
+            let make = |widths: &[(usize, u32)]| {
+                let strips = widths
+                    .iter()
+                    .flat_map(|&(width, n)| std::iter::repeat_n(strip(width, end.along), n as usize))
+                    .collect();
+                Pattern { stock: end.stock, view: self.view, panels: vec![strips] }
+            };
+            let best = panel.best[end.across.len() - 1];
+            let mut patterns = vec![(best, make(&panel.trace(panel.mark(), end.across.len() - 1)))];
+            if several > 1 {
+                // Runners-up: each width once, and the best beside it.
+                let mut others: Vec<(T, usize, usize)> = Vec::new();
+                for (width, &(v, _)) in self.widths.iter().enumerate() {
+                    if v <= end.v && column[width] > T::default() {
+                        let rest = floor(&end.across, end.v - v);
+                        others.push((column[width] + panel.best[rest], width, rest));
+                    }
+                }
+                others.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
+                for (worth, width, rest) in others {
+                    if patterns.len() >= several {
+                        break;
+                    }
+                    let mut widths = panel.trace(panel.mark(), rest);
+                    widths.push((width, 1));
+                    widths.sort_unstable_by(|a, b| b.cmp(a));
+                    let pattern = make(&widths);
+                    if !patterns.iter().any(|(_, known)| *known == pattern) {
+                        patterns.push((worth, pattern));
+                    }
+                }
+            }
+            found.push(Found { stock: end.stock, worth: best, patterns });
+        }
+        found
+    }
+
+    /// Strips across a panel: `column` is what the best strip of each width is worth.
+    fn panel<'a, T: Worth>(&self, column: &[T], end: &'a End, work: &mut u64) -> Knapsack<'a, T> {
+        let mut panel = Knapsack::<T>::new(&end.across);
+        let mut before = T::default();
+        for (width, &(v, _)) in self.widths.iter().enumerate() {
+            // A wider strip that is worth no more than a narrower one is never needed.
+            if column[width] > before {
+                before = column[width];
+                panel.add(width, v, column[width], i64::MAX);
+            }
+        }
+        *work += panel.work();
+        panel
+    }
+
+    fn price_panels<T: Worth>(
+        &self,
+        end: &End,
+        at_sums: &[Vec<T>],
+        several: usize,
+        strip: &dyn Fn(usize, usize) -> Strip,
+        work: &mut u64,
+    ) -> Found<T> {
+        let column = |along: usize| -> Vec<T> { at_sums.iter().map(|row| row[along]).collect() };
+        let mut sheet = Knapsack::<T>::new(&end.panel_sums);
+        let (mut before, mut last) = (T::default(), Vec::new());
+        let mut panels: Vec<(i64, T)> = Vec::new();
+        for &length in &end.panels {
+            let column = column(floor(&self.along, length));
+            if column == last {
+                continue;
+            }
+            let best = self.panel(&column, end, work).best[end.across.len() - 1];
+            last = column;
+            if best > before {
+                before = best;
+                panels.push((length, best));
+            }
+        }
+        for (index, &(length, best)) in panels.iter().enumerate() {
+            sheet.add(index, length, best, i64::MAX);
+        }
+        *work += sheet.work();
+        let mut make = |chosen: &[(usize, u32)]| {
+            let mut out = Vec::new();
+            for &(index, n) in chosen {
+                let along = floor(&self.along, panels[index].0);
+                let panel = self.panel(&column(along), end, work);
+                let strips: Vec<Strip> = panel
+                    .trace(panel.mark(), end.across.len() - 1)
+                    .iter()
+                    .flat_map(|&(width, n)| std::iter::repeat_n(strip(width, along), n as usize))
+                    .collect();
+                out.extend(std::iter::repeat_n(strips, n as usize));
+            }
+            Pattern { stock: end.stock, view: self.view, panels: out }
+        };
+        let best = sheet.best[end.panel_sums.len() - 1];
+        let mut patterns = vec![(best, make(&sheet.trace(sheet.mark(), end.panel_sums.len() - 1)))];
+        if several > 1 {
+            let mut others: Vec<(T, usize, usize)> = panels
+                .iter()
+                .enumerate()
+                .filter(|(_, p)| p.0 <= end.u)
+                .map(|(index, &(length, worth))| {
+                    let rest = floor(&end.panel_sums, end.u - length);
+                    (worth + sheet.best[rest], index, rest)
+                })
+                .collect();
+            others.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
+            for (worth, index, rest) in others {
+                if patterns.len() >= several {
+                    break;
+                }
+                let mut chosen = sheet.trace(sheet.mark(), rest);
+                chosen.push((index, 1));
+                chosen.sort_unstable_by(|a, b| b.cmp(a));
+                let pattern = make(&chosen);
+                if !patterns.iter().any(|(_, known)| known.counts() == pattern.counts()) {
+                    patterns.push((worth, pattern));
+                }
+            }
+        }
+        Found { stock: end.stock, worth: best, patterns }
+    }
+}
+
+/// The lengths a panel may have: sums of pieces up to half the sheet, and what these leave of it. A longer panel
+/// beside others that take `s` may as well take all but the greatest such sum. Where the saw's limits forbid some
+/// lengths, every sum is tried, and the least length beyond the fence's reach.
+fn panel_lengths(job: &Job, view: View, end: &End, along: &[i64], grid: i64, kerf: i64) -> Vec<i64> {
+    let mut lengths: Vec<i64> = Vec::new();
+    let fenced = view == View::Across && (job.fence_reach.is_some() || job.smallest_rip.is_some());
+    let limited = view == View::Along && job.longest_rip.is_some();
+    if fenced || limited {
+        lengths.extend(along.iter().filter(|&&s| s > 0 && s <= end.u));
+        lengths.push(end.u);
+        if let (true, Some(reach)) = (fenced, job.fence_reach) {
+            let least = job.sheets[end.stock].width - job.rip_kerf - reach + kerf;
+            lengths.push((least + grid - 1).div_euclid(grid).clamp(1, end.u));
+        }
+        lengths.retain(|&length| {
+            let extent = length * grid - kerf;
+            if length == end.u {
+                end.whole
+            } else if fenced {
+                job.rip_allowed(end.stock, extent)
+            } else {
+                job.ripping_allowed(extent)
+            }
+        });
+    } else {
+        for &sum in along.iter().take_while(|&&s| 2 * s <= end.u) {
+            if sum > 0 {
+                lengths.push(sum);
+            }
+            lengths.push(end.u - sum);
+        }
+    }
+    lengths.sort_unstable();
+    lengths.dedup();
+    lengths
+}
