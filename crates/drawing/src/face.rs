@@ -32,8 +32,12 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let (length, width) = size(top);
     let wide = length > 1.25 * width;
     let paper = if wide { (crate::rip::PAPER.0, crate::rip::PAPER.1) } else { PAPER };
-    let mut scene =
-        Scene::new(format!("face-{}", index + 1), format!("{}: the finished face", top.name), paper.0, 0.0);
+    let mut scene = Scene::new(
+        format!("top-{}-face", index + 1),
+        format!("{}: the finished face", top.name),
+        paper.0,
+        0.0,
+    );
     let scale = draft::scale_to_fit(length, width, (paper.0 - 24.0, paper.1 - 48.0));
     scene.scale = Some(scale);
     scene.description = describe(top, show);

@@ -704,9 +704,9 @@ fn lists(first: Scene, tables: [Table; 2], top: f64, title: &str, subject: &str)
         let mut from = 0;
         while from < table.rows.len() {
             let last = plates.len() - 1;
-            let fits = table.rows_in(PAPER.1 - y);
+            let fits = table.rows_in(from, PAPER.1 - y);
             if x + width > PAPER.0 || fits == 0 {
-                let name = format!("{}-{}", plates[0].name, plates.len() + 1);
+                let name = format!("{}-sheet-{}", plates[0].name, plates.len() + 1);
                 let mut next = Scene::new(name, title, PAPER.0, PAPER.1);
                 next.description = format!("The rest of the lists of {}.", plates[0].title);
                 y = draft::head(&mut next, title, subject, "") + 2.0;

@@ -195,7 +195,7 @@ pub fn empty_plan() -> Plan {
         "format": 1, "title": "Sample", "units": "mm", "mark": 0.5, "currency": "EUR",
         "buy": { "sheets": [], "lumber": [], "total": 0 },
         "bound": { "money": 0, "proven": true, "gap": 0.0, "slab_choice": null },
-        "layouts": [], "sticks": [], "tops": [], "steps": [], "ledger": [], "assumed": [], "notes": [],
+        "layouts": [], "sticks": [], "tops": [], "steps": [], "cautions": [], "limits": [], "prices": Prices::default(), "ledger": [], "assumed": [], "notes": [],
         "sheets": [],
         "cutting": { "first": "either", "stages": 3, "rip_kerf": 3.2, "crosscut_kerf": 3.2, "longest_rip": null,
             "fence_reach": null, "smallest_rip": null, "useful_offcut": null },
@@ -252,4 +252,128 @@ pub fn chevron_top(diameter: f64, band: f64, pitch: f64, angle: f64) -> Top {
     let mut top: Top = serde_json::from_value(json).unwrap();
     top.face = Face { outline, cells };
     top
+}
+
+/// A plan with something of everything: sheets, tops, steps, cautions, prices.
+pub fn full_plan(seed: u64) -> Plan {
+    let mut plan = random_plan(seed);
+    plan.title = "Six counter tops <for> Nöé & Co.".into();
+    for n in 1..3 {
+        let other = random_plan(seed + n);
+        plan.layouts.extend(other.layouts.into_iter().map(|mut l| {
+            l.sheet = format!("birch {n}");
+            l
+        }));
+        plan.sheets.extend(other.sheets.into_iter().map(|mut s| {
+            s.name = format!("birch {n}");
+            s
+        }));
+        for demand in other.demands {
+            if !plan.demands.iter().any(|d| d.id == demand.id) {
+                plan.demands.push(demand);
+            }
+        }
+    }
+    plan.tops = vec![chevron_top(600.0, 70.0, 18.0, 45.0)];
+    plan.buy.sheets = plan
+        .layouts
+        .iter()
+        .map(|l| BuySheet { name: l.sheet.clone(), count: l.times, price: Minor(Money::from_minor(9200)) })
+        .collect();
+    let total: i64 = plan.buy.sheets.iter().map(|s| i64::from(s.count) * s.price.minor()).sum();
+    plan.buy.total = Minor(Money::from_minor(total));
+    plan.bound.money = plan.buy.total;
+    plan.limits = vec!["The planer takes 330 mm, so each slab of 486 mm is planed in two parts.".into()];
+    plan.notes =
+        vec!["The smallest rip is 24 mm: use a push block and a zero-clearance insert for it.".into()];
+    plan.assumed = vec![Assumed { key: "shop.table_saw.kerf".into(), value: "3.2 mm".into() }];
+    let titles = [
+        ("sheets", "Break down the sheets and rip the strips", ""),
+        ("slabs", "Glue the strips face to face, each slid past its neighbour by the stagger", "counter"),
+        ("bands", "Cut the reference edge, then the bands", "counter"),
+        ("finish", "Oil both faces and the edge, two coats", "counter"),
+    ];
+    plan.steps = titles
+        .iter()
+        .zip(1..)
+        .map(|((stage, title, of), number)| Step {
+            number,
+            id: (*stage).into(),
+            stage: (*stage).into(),
+            of: (*of).into(),
+            title: (*title).into(),
+            text: vec![
+                "Set the fence from the drawing and check it with a rule on the first offcut before you rip a strip."
+                    .into(),
+                "Keep the reference edge on the fence; mark each strip with its letter and the number of its cut."
+                    .into(),
+            ],
+            settings: vec![
+                Setting {
+                    name: "fence".into(),
+                    value: "36 mm".into(),
+                    length: Some(mm(36)),
+                    degrees: None,
+                },
+                Setting { name: "saw turned from square".into(), value: "45°".into(), length: None, degrees: Some(45.0) },
+            ],
+            counts: vec![Count { what: "strips".into(), count: 54 }],
+            runs: if number > 1 {
+                vec![]
+            } else {
+                plan.layouts[0]
+                    .cuts
+                    .iter()
+                    .take(9)
+                    .zip(1..)
+                    .map(|(c, n)| Run {
+                        number: n,
+                        direction: c.direction,
+                        size: c.setting,
+                        setting: c.setting,
+                        inside: n != 3,
+                        again: false,
+                        cuts: vec![RunCuts { layout: 1, numbers: vec![c.number, c.number + 1, c.number + 2, c.number + 9] }],
+                        frees: plan.demands.iter().take(2).map(|d| d.id.clone()).collect(),
+                    })
+                    .collect()
+            },
+            drawings: if number == 1 { vec!["layout-1".into(), "layout-2".into()] } else { vec![] },
+            minutes: 42.5,
+            wait: if number == 2 { 1440.0 } else { 0.0 },
+            cautions: vec!["kickback".into(), "dust".into()],
+        })
+        .collect();
+    plan.cautions = ["kickback", "dust"]
+        .iter()
+        .zip(1..)
+        .map(|(id, step)| Caution {
+            id: (*id).into(),
+            title: format!("{id} at the saw"),
+            text: vec!["Stand beside the line of the blade, use the riving knife and a push block, and let the blade \
+                        stop before you reach for a strip that lies between fence and blade."
+                .into()],
+            step,
+        })
+        .collect();
+    plan.prices.lines = vec![
+        PriceLine {
+            group: "material".into(),
+            name: "birch 18".into(),
+            quantity: 3.0,
+            unit: "sheets".into(),
+            each: Minor(Money::from_minor(9200)),
+            amount: Minor(Money::from_minor(27600)),
+        },
+        PriceLine {
+            group: "glue".into(),
+            name: "PVA".into(),
+            quantity: 2.0,
+            unit: "bottles of 1000 g".into(),
+            each: Minor(Money::from_minor(1250)),
+            amount: Minor(Money::from_minor(2500)),
+        },
+    ];
+    plan.prices.total = Minor(Money::from_minor(30100));
+    plan
 }

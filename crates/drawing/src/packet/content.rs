@@ -1,0 +1,609 @@
+//! What the packet says, in order, before it is set on pages or in a page for the screen.
+
+use stripwright_plan::plan::{Caution, Direction, Outline, Plan, Step, Top};
+use stripwright_units::{Length, Money};
+
+use crate::draft::{Show, letters};
+use crate::packet::Options;
+use crate::scene::Scene;
+use crate::table::{Column, Table};
+use crate::{face, rip};
+
+/// The packet as text and drawings.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// The job's title.
+    pub title: String,
+    /// A line under the title.
+    pub subtitle: String,
+    /// Its parts, in order.
+    pub sections: Vec<Section>,
+}
+
+/// A part of the packet.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// A short name for links.
+    pub id: &'static str,
+    /// Its heading.
+    pub title: String,
+    /// What it holds.
+    pub blocks: Vec<Block>,
+}
+
+/// A piece of content.
+#[derive(Clone, Debug)]
+pub enum Block {
+    /// A paragraph.
+    Text(String),
+    /// Paragraphs that belong together, each with a mark before it.
+    Points(Vec<String>),
+    /// Names and values.
+    Facts(Vec<(String, String)>),
+    /// A table.
+    Table(Table),
+    /// A drawing.
+    Drawing(Scene),
+    /// A step of the work.
+    Step(StepBlock),
+}
+
+/// A step, ready to be set.
+#[derive(Clone, Debug)]
+pub struct StepBlock {
+    /// Its number.
+    pub number: u32,
+    /// What to do.
+    pub title: String,
+    /// What it is for; empty for the whole job.
+    pub of: String,
+    /// Minutes of work and of waiting, in words.
+    pub time: String,
+    /// How, in paragraphs.
+    pub text: Vec<String>,
+    /// Settings and counts.
+    pub facts: Vec<(String, String)>,
+    /// Saw work in order.
+    pub runs: Option<Table>,
+    /// Cautions that are worded here: title and text.
+    pub cautions: Vec<(String, Vec<String>)>,
+    /// Cautions that were worded before, in one line.
+    pub reminder: String,
+}
+
+/// Everything the packet says.
+pub fn document(plan: &Plan, options: &Options) -> Document {
+    let show = Show::of(plan, options.both);
+    let mut sections = vec![faces(plan, show), buying(plan, show), limits(plan)];
+    sections.push(steps(plan, show));
+    sections.push(lists(plan, show));
+    sections.push(prices(plan));
+    sections.push(balance(plan, show));
+    sections.retain(|s| !s.blocks.is_empty());
+    Document { title: plan.title.clone(), subtitle: subtitle(plan), sections }
+}
+
+/// Every drawing of the packet, each once, in order.
+pub fn drawings(plan: &Plan, show: Show) -> Vec<Scene> {
+    let mut scenes: Vec<Scene> = (0..plan.tops.len()).filter_map(|i| face::plate(plan, i, show)).collect();
+    scenes.extend((0..plan.layouts.len()).flat_map(|i| rip::plates(plan, i, show)));
+    scenes
+}
+
+fn money(plan: &Plan, amount: Money) -> String {
+    if plan.currency.is_empty() { amount.to_string() } else { format!("{} {amount}", plan.currency) }
+}
+
+fn subtitle(plan: &Plan) -> String {
+    let mut made: Vec<String> = plan.tops.iter().map(|t| format!("{} × {}", t.count, t.name)).collect();
+    let strips: Vec<&str> =
+        plan.tops.iter().flat_map(|t| &t.slabs).flat_map(|s| &s.strips).map(|s| s.id.as_str()).collect();
+    made.extend(
+        plan.demands
+            .iter()
+            .filter(|d| d.count > 0 && !strips.contains(&d.id.as_str()))
+            .map(|d| format!("{} × {}", d.count, d.id)),
+    );
+    if made.len() > 6 {
+        let more = made.len() - 5;
+        made.truncate(5);
+        made.push(format!("and {more} more"));
+    }
+    made.join(", ")
+}
+
+fn faces(plan: &Plan, show: Show) -> Section {
+    let blocks =
+        (0..plan.tops.len()).filter_map(|i| face::plate(plan, i, show)).map(Block::Drawing).collect();
+    Section { id: "face", title: "The finished face".into(), blocks }
+}
+
+fn buying(plan: &Plan, show: Show) -> Section {
+    let mut table = Table::new(
+        "",
+        vec![
+            Column::words("what", 46.0),
+            Column::words("size", 60.0),
+            Column::figures("how many", 16.0),
+            Column::figures("each", 20.0),
+            Column::figures("together", 24.0),
+        ],
+    );
+    for sheet in &plan.buy.sheets {
+        let size = plan.sheets.iter().find(|s| s.name == sheet.name).map_or(String::new(), |s| {
+            let thick = s.thickness.map_or(String::new(), |t| format!(", {} thick", show.full(*t)));
+            format!("{} {}{thick}", show.size(*s.length, *s.width), show.unit())
+        });
+        table.row([
+            sheet.name.clone(),
+            size,
+            sheet.count.to_string(),
+            sheet.price.to_string(),
+            (*sheet.price * i64::from(sheet.count)).to_string(),
+        ]);
+    }
+    for stick in &plan.buy.lumber {
+        table.row([
+            stick.name.clone(),
+            format!("{} long", show.full(*stick.length)),
+            stick.count.to_string(),
+            stick.price.to_string(),
+            (*stick.price * i64::from(stick.count)).to_string(),
+        ]);
+    }
+    table.total([
+        "Sheets and lumber".into(),
+        String::new(),
+        String::new(),
+        String::new(),
+        money(plan, *plan.buy.total),
+    ]);
+    let mut blocks = vec![Block::Table(table), Block::Text(proof(plan))];
+    let mut supplies = Table::new(
+        "Glue, finish, hardware",
+        vec![Column::words("what", 60.0), Column::figures("how much", 22.0), Column::words("of", 50.0)],
+    );
+    for line in
+        plan.prices.lines.iter().filter(|l| ["glue", "finish", "hardware"].contains(&l.group.as_str()))
+    {
+        supplies.row([line.name.clone(), figure(line.quantity), line.unit.clone()]);
+    }
+    if supplies.rows.is_empty() {
+        for top in &plan.tops {
+            let grams: f64 = top.glue.iter().map(|g| g.grams).sum();
+            if grams > 0.0 {
+                supplies.row([format!("glue for {}", top.name), figure(grams.ceil()), "grams".into()]);
+            }
+        }
+    }
+    if !supplies.rows.is_empty() {
+        blocks.push(Block::Table(supplies));
+    }
+    Section { id: "buy", title: "What to buy".into(), blocks }
+}
+
+/// How good the plan is known to be, in a sentence.
+fn proof(plan: &Plan) -> String {
+    let bound = money(plan, *plan.bound.money);
+    if plan.bound.proven {
+        format!(
+            "Proven: nobody can buy the sheets and lumber for this list for less than {bound}. The proof is in \
+             plan.json and can be checked without the program that found it."
+        )
+    } else {
+        format!(
+            "Not proven to be the least: no plan can cost less than {bound}, so at most {:.1} % might be saved.",
+            plan.bound.gap * 100.0
+        )
+    }
+}
+
+fn limits(plan: &Plan) -> Section {
+    let mut blocks = Vec::new();
+    if !plan.limits.is_empty() {
+        blocks.push(Block::Points(plan.limits.clone()));
+    }
+    if !plan.notes.is_empty() {
+        blocks.push(Block::Points(plan.notes.clone()));
+    }
+    Section { id: "limits", title: "Limits that were met, and what to know first".into(), blocks }
+}
+
+fn steps(plan: &Plan, show: Show) -> Section {
+    let mut blocks = vec![];
+    let all = drawings(plan, show);
+    let mut shown = vec![false; all.len()];
+    let letters_table = label_scheme(plan, show);
+    if !letters_table.rows.is_empty() {
+        blocks.push(Block::Text(
+            "Every size of piece has a letter. Pencil it on each piece as it comes off the saw, with the number of \
+             its cut: the drawings and lists use the same letters."
+                .into(),
+        ));
+        blocks.push(Block::Table(letters_table));
+    }
+    // Faces have been shown in their own part.
+    for (scene, shown) in all.iter().zip(&mut shown) {
+        *shown = scene.name.ends_with("-face");
+    }
+    for step in &plan.steps {
+        blocks.push(Block::Step(step_block(plan, step, show)));
+        for (scene, shown) in all.iter().zip(&mut shown) {
+            let wanted = step.drawings.iter().any(|d| {
+                *d == scene.name
+                    || scene.name.strip_prefix(d.as_str()).is_some_and(|rest| rest.starts_with("-sheet-"))
+            });
+            if wanted && !*shown {
+                *shown = true;
+                blocks.push(Block::Drawing(scene.clone()));
+            }
+        }
+    }
+    blocks.extend(
+        all.into_iter().zip(shown).filter(|(_, shown)| !shown).map(|(scene, _)| Block::Drawing(scene)),
+    );
+    Section { id: "steps", title: "The work, in shop order".into(), blocks }
+}
+
+fn label_scheme(plan: &Plan, show: Show) -> Table {
+    let mut table = Table::new(
+        "Letters",
+        vec![
+            Column::words("letter", 12.0),
+            Column::words("piece", 70.0),
+            Column::figures(format!("length × width, {}", show.unit()), 46.0),
+            Column::figures("cut in all", 20.0),
+        ],
+    );
+    for (i, demand) in plan.demands.iter().enumerate() {
+        let n: usize = plan
+            .layouts
+            .iter()
+            .map(|l| l.pieces.iter().filter(|p| p.part == demand.id).count() * l.times as usize)
+            .sum();
+        table.row([letters(i), demand.id.clone(), show.size(*demand.length, *demand.width), n.to_string()]);
+    }
+    table
+}
+
+/// `1 h 20 min`, `6 min`.
+fn minutes(minutes: f64) -> String {
+    let whole = minutes.ceil() as u64;
+    match (whole / 60, whole % 60) {
+        (0, m) => format!("{m} min"),
+        (h, 0) => format!("{h} h"),
+        (h, m) => format!("{h} h {m} min"),
+    }
+}
+
+fn step_block(plan: &Plan, step: &Step, show: Show) -> StepBlock {
+    let mut facts: Vec<(String, String)> = step
+        .settings
+        .iter()
+        .map(|s| {
+            let value = match s.length {
+                Some(length) if show.both => show.full(*length),
+                _ => s.value.clone(),
+            };
+            (s.name.clone(), value)
+        })
+        .collect();
+    facts.extend(step.counts.iter().map(|c| (c.what.clone(), c.count.to_string())));
+    let here: Vec<&Caution> = plan.cautions.iter().filter(|c| step.cautions.contains(&c.id)).collect();
+    let cautions =
+        here.iter().filter(|c| c.step == step.number).map(|c| (c.title.clone(), c.text.clone())).collect();
+    let earlier: Vec<String> = here
+        .iter()
+        .filter(|c| c.step != step.number)
+        .map(|c| format!("{} (step {})", c.title.to_lowercase(), c.step))
+        .collect();
+    let time = match (step.minutes > 0.0, step.wait > 0.0) {
+        (true, true) => format!("{} of work, then wait {}", minutes(step.minutes), minutes(step.wait)),
+        (true, false) => minutes(step.minutes),
+        (false, true) => format!("wait {}", minutes(step.wait)),
+        (false, false) => String::new(),
+    };
+    StepBlock {
+        number: step.number,
+        title: step.title.clone(),
+        of: step.of.clone(),
+        time,
+        text: step.text.clone(),
+        facts,
+        runs: runs(plan, step, show),
+        cautions,
+        reminder: if earlier.is_empty() {
+            String::new()
+        } else {
+            format!("Mind again: {}.", earlier.join(", "))
+        },
+    }
+}
+
+fn runs(plan: &Plan, step: &Step, show: Show) -> Option<Table> {
+    if step.runs.is_empty() {
+        return None;
+    }
+    let mut table = Table::new(
+        "Settings in order",
+        vec![
+            Column::figures("set", 8.0),
+            Column::words("cut", 18.0),
+            Column::figures(format!("fence or stop, {}", show.unit()), if show.both { 36.0 } else { 24.0 }),
+            Column::words("cuts, by layout", 62.0),
+            Column::words("frees", 40.0),
+        ],
+    );
+    for run in &step.runs {
+        let way = match run.direction {
+            Direction::Rip => "rip",
+            Direction::Crosscut => "crosscut",
+        };
+        let side = if run.inside { "" } else { ", piece on the free side" };
+        let again = if run.again { ", set again" } else { "" };
+        let cuts: Vec<String> =
+            run.cuts.iter().map(|c| format!("{}: {}", c.layout, number_list(&c.numbers))).collect();
+        let frees: Vec<String> = run.frees.iter().map(|id| rip::letter(plan, id)).collect();
+        table.row([
+            run.number.to_string(),
+            format!("{way}{side}{again}"),
+            show.bare(*run.setting),
+            cuts.join("; "),
+            frees.join(", "),
+        ]);
+    }
+    Some(table)
+}
+
+/// `1, 3–6, 9`.
+fn number_list(numbers: &[u32]) -> String {
+    let mut out: Vec<String> = Vec::new();
+    let mut i = 0;
+    while i < numbers.len() {
+        let mut j = i;
+        while j + 1 < numbers.len() && numbers[j + 1] == numbers[j] + 1 {
+            j += 1;
+        }
+        out.push(match j - i {
+            0 => numbers[i].to_string(),
+            1 => format!("{}, {}", numbers[i], numbers[j]),
+            _ => format!("{}–{}", numbers[i], numbers[j]),
+        });
+        i = j + 1;
+    }
+    out.join(", ")
+}
+
+fn lists(plan: &Plan, show: Show) -> Section {
+    let mut blocks = Vec::new();
+    let mut cut = Table::new(
+        "Cut list",
+        vec![
+            Column::words("", 8.0),
+            Column::words("piece", 46.0),
+            Column::words("from", 42.0),
+            Column::figures("layout", 12.0),
+            Column::figures(format!("length × width, {}", show.unit()), 38.0),
+            Column::figures("a sheet", 13.0),
+            Column::figures("in all", 13.0),
+        ],
+    );
+    for line in crate::packet::lists::cut_lines(plan) {
+        cut.row([
+            line.letter,
+            line.part,
+            line.sheet,
+            line.layout.to_string(),
+            show.size(line.length, line.width),
+            line.each.to_string(),
+            (line.each * line.times).to_string(),
+        ]);
+    }
+    if !cut.rows.is_empty() {
+        blocks.push(Block::Table(cut));
+    }
+    let mut kept = Table::new(
+        "Offcuts to keep",
+        vec![
+            Column::words("from", 70.0),
+            Column::figures(format!("length × width, {}", show.unit()), 46.0),
+            Column::figures("how many", 20.0),
+        ],
+    );
+    for offcut in crate::packet::lists::kept(plan) {
+        kept.row([offcut.sheet, show.size(offcut.length, offcut.width), offcut.count.to_string()]);
+    }
+    if !kept.rows.is_empty() {
+        blocks.push(Block::Table(kept));
+    }
+    for top in &plan.tops {
+        blocks.push(Block::Facts(top_facts(top, show)));
+    }
+    Section { id: "lists", title: "Lists".into(), blocks }
+}
+
+fn top_facts(top: &Top, show: Show) -> Vec<(String, String)> {
+    let outline = match &top.outline {
+        Outline::Round { diameter } => format!("round, Ø {}", show.full(**diameter)),
+        Outline::Oval { length, width } => format!("oval, {} {}", show.size(**length, **width), show.unit()),
+        other => {
+            let (length, width) = face::size(top);
+            let word = if matches!(other, Outline::Rectangle { .. }) { "rectangle" } else { "polygon" };
+            let of = |mm: f64| Length::nearest_mm(mm);
+            format!("{word}, {} {}", show.size(of(length), of(width)), show.unit())
+        }
+    };
+    let laminations: Vec<String> = top.laminations.iter().map(u32::to_string).collect();
+    let mut facts = vec![
+        ("top".to_string(), format!("{}, {} to make", top.name, top.count)),
+        ("outline".into(), outline),
+        ("finished thickness".into(), show.full(*top.finished)),
+        ("rip width of its strips".into(), show.full(*top.depth)),
+        ("strips in all".into(), top.strips_total.to_string()),
+    ];
+    if laminations.len() <= 24 {
+        facts.push(("laminations, band by band".into(), laminations.join(" ")));
+    }
+    for glue in &top.glue {
+        facts.push((
+            format!("glue, {}", glue.stage),
+            format!("{} joints, {:.2} m², {:.0} g", glue.joints, glue.area, glue.grams),
+        ));
+    }
+    if let Some(mass) = top.mass {
+        facts.push(("mass of one, finished".into(), format!("{:.2} kg", mass / 1000.0)));
+    }
+    facts
+}
+
+/// A quantity without needless decimals.
+pub(crate) fn figure(value: f64) -> String {
+    crate::writer::number(value)
+}
+
+fn prices(plan: &Plan) -> Section {
+    let prices = &plan.prices;
+    let mut blocks = Vec::new();
+    if !prices.lines.is_empty() {
+        let mut table = Table::new(
+            "Cost",
+            vec![
+                Column::words("for", 22.0),
+                Column::words("what", 60.0),
+                Column::figures("quantity", 20.0),
+                Column::words("of", 30.0),
+                Column::figures("each", 18.0),
+                Column::figures("amount", 24.0),
+            ],
+        );
+        for line in &prices.lines {
+            table.row([
+                line.group.clone(),
+                line.name.clone(),
+                figure(line.quantity),
+                line.unit.clone(),
+                line.each.to_string(),
+                line.amount.to_string(),
+            ]);
+        }
+        table.row([
+            "margin".into(),
+            format!("{} per cent of the cost", figure(prices.margin_percent)),
+            String::new(),
+            String::new(),
+            String::new(),
+            prices.margin.to_string(),
+        ]);
+        table.total([
+            "Total".into(),
+            String::new(),
+            String::new(),
+            String::new(),
+            String::new(),
+            money(plan, *prices.total),
+        ]);
+        blocks.push(Block::Table(table));
+    }
+    if !prices.quotes.is_empty() {
+        let mut table = Table::new(
+            "Quotes",
+            vec![
+                Column::words("for", 60.0),
+                Column::figures("how many", 16.0),
+                Column::figures("cost", 24.0),
+                Column::figures("margin", 24.0),
+                Column::figures("together", 24.0),
+                Column::figures("for one", 24.0),
+            ],
+        );
+        for quote in &prices.quotes {
+            table.row([
+                quote.name.clone(),
+                quote.count.to_string(),
+                quote.cost.to_string(),
+                quote.margin.to_string(),
+                quote.total.to_string(),
+                quote.one.to_string(),
+            ]);
+        }
+        blocks.push(Block::Table(table));
+        for quote in &prices.quotes {
+            if quote.quantities.is_empty() {
+                continue;
+            }
+            let mut table = Table::new(
+                format!("Quantities: {}", quote.name),
+                vec![
+                    Column::words("what", 60.0),
+                    Column::words("unit", 30.0),
+                    Column::figures("for one", 24.0),
+                    Column::figures(format!("for {}", quote.count), 24.0),
+                ],
+            );
+            for q in &quote.quantities {
+                table.row([q.name.clone(), q.unit.clone(), figure(q.one), figure(q.all)]);
+            }
+            blocks.push(Block::Table(table));
+        }
+    }
+    if prices.minutes > 0.0 {
+        blocks.push(Block::Text(format!("Work in all: {}.", minutes(prices.minutes))));
+    }
+    if !prices.basis.is_empty() {
+        blocks.push(Block::Points(prices.basis.clone()));
+    }
+    Section { id: "prices", title: "Prices and time".into(), blocks }
+}
+
+fn balance(plan: &Plan, _show: Show) -> Section {
+    let mut blocks = Vec::new();
+    let stages = plan.ledger.iter().map(|s| ("sheets".to_string(), s));
+    let tops = plan.tops.iter().flat_map(|t| t.ledger.iter().map(|s| (t.name.clone(), s)));
+    let mut table = Table::new(
+        "Where the material went",
+        vec![
+            Column::words("of", 40.0),
+            Column::words("stage", 34.0),
+            Column::figures("in", 24.0),
+            Column::figures("out", 24.0),
+            Column::words("lost to", 60.0),
+        ],
+    );
+    for (of, stage) in stages.chain(tops) {
+        // Square millimetres are shown as square metres, cubic ones as litres: figures that can be pictured.
+        let (unit, factor) = if stage.unit == "mm2" { ("m²", 1e-6) } else { ("l", 1e-6) };
+        let amount = |v: f64| format!("{:.3} {unit}", v * factor);
+        let lost: Vec<String> = stage
+            .lost
+            .iter()
+            .filter(|l| l.amount > 0.0)
+            .map(|l| format!("{} {}", l.cause, amount(l.amount)))
+            .collect();
+        table.row([of, stage.stage.clone(), amount(stage.input), amount(stage.output), lost.join(", ")]);
+    }
+    if !table.rows.is_empty() {
+        blocks.push(Block::Table(table));
+    }
+    if !plan.assumed.is_empty() {
+        let mut table = Table::new(
+            "Assumed, because the job does not say",
+            vec![Column::words("key", 70.0), Column::words("value", 90.0)],
+        );
+        for assumed in &plan.assumed {
+            table.row([assumed.key.clone(), assumed.value.clone()]);
+        }
+        blocks.push(Block::Table(table));
+    }
+    Section { id: "balance", title: "Balance and assumptions".into(), blocks }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_and_times_read_well() {
+        assert_eq!(number_list(&[1, 3, 4, 5, 6, 9, 10]), "1, 3–6, 9, 10");
+        assert_eq!([0.4, 59.0, 60.0, 61.5].map(minutes), ["1 min", "59 min", "1 h", "1 h 2 min"]);
+    }
+}

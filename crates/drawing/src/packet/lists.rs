@@ -1,0 +1,245 @@
+//! Lists for other programs: `cut-list.csv`, `buy.csv`, `offcuts.json`.
+//!
+//! Lengths are in millimetres with a point, and in inches beside them; money is in whole units of the currency with
+//! two decimals. A cell that a spreadsheet would take for a formula is written with an apostrophe before it.
+
+use serde_json::{Value, json};
+use stripwright_plan::plan::Plan;
+use stripwright_units::Length;
+
+use crate::rip::{letter, sheet_of};
+
+/// Pieces of one size on one layout.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CutLine {
+    /// Letter on the drawings.
+    pub letter: String,
+    /// Name of the part, or id of the strip size.
+    pub part: String,
+    /// Sheet it is cut from.
+    pub sheet: String,
+    /// Number of the layout.
+    pub layout: usize,
+    /// The part's own length.
+    pub length: Length,
+    /// The part's own width.
+    pub width: Length,
+    /// How many on one sheet.
+    pub each: u32,
+    /// How many sheets are cut that way.
+    pub times: u32,
+}
+
+/// Every piece of every layout, like ones together, in order of letters.
+pub fn cut_lines(plan: &Plan) -> Vec<CutLine> {
+    let mut lines: Vec<CutLine> = Vec::new();
+    for (i, layout) in plan.layouts.iter().enumerate() {
+        for piece in &layout.pieces {
+            let (length, width) =
+                if piece.turned { (*piece.width, *piece.length) } else { (*piece.length, *piece.width) };
+            let same = lines.iter_mut().find(|l| {
+                l.layout == i + 1 && l.part == piece.part && l.length == length && l.width == width
+            });
+            match same {
+                Some(line) => line.each += 1,
+                None => lines.push(CutLine {
+                    letter: letter(plan, &piece.part),
+                    part: piece.part.clone(),
+                    sheet: layout.sheet.clone(),
+                    layout: i + 1,
+                    length,
+                    width,
+                    each: 1,
+                    times: layout.times,
+                }),
+            }
+        }
+    }
+    let order = |part: &str| plan.demands.iter().position(|d| d.id == part).unwrap_or(usize::MAX);
+    lines.sort_by_key(|l| (order(&l.part), l.layout));
+    lines
+}
+
+/// Offcuts of one size from one kind of sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Kept {
+    /// The sheet they come from.
+    pub sheet: String,
+    /// Along the face grain.
+    pub length: Length,
+    /// Across it.
+    pub width: Length,
+    /// Thickness, where known.
+    pub thickness: Option<Length>,
+    /// How many.
+    pub count: u32,
+}
+
+/// The offcuts worth keeping, largest first within a sheet.
+pub fn kept(plan: &Plan) -> Vec<Kept> {
+    let mut all: Vec<Kept> = Vec::new();
+    for layout in &plan.layouts {
+        let thickness = sheet_of(plan, layout).thickness.map(|t| *t);
+        for offcut in layout.offcuts.iter().filter(|o| o.keep) {
+            let (length, width) = (*offcut.length, *offcut.width);
+            match all.iter_mut().find(|k| k.sheet == layout.sheet && k.length == length && k.width == width) {
+                Some(kept) => kept.count += layout.times,
+                None => all.push(Kept {
+                    sheet: layout.sheet.clone(),
+                    length,
+                    width,
+                    thickness,
+                    count: layout.times,
+                }),
+            }
+        }
+    }
+    all.sort_by_key(|k| (k.sheet.clone(), std::cmp::Reverse(k.length.area_nm2(k.width)), k.length));
+    all
+}
+
+/// `cut-list.csv`.
+///
+/// # Errors
+/// None that writing to memory can meet; the sentence says what the writer said.
+pub fn cut_list(plan: &Plan) -> Result<Vec<u8>, String> {
+    let mut rows = vec![
+        [
+            "letter",
+            "part",
+            "sheet",
+            "layout",
+            "length_mm",
+            "width_mm",
+            "length_in",
+            "width_in",
+            "each_sheet",
+            "sheets",
+            "count",
+        ]
+        .map(String::from)
+        .to_vec(),
+    ];
+    for line in cut_lines(plan) {
+        rows.push(vec![
+            line.letter,
+            line.part,
+            line.sheet,
+            line.layout.to_string(),
+            line.length.mm_digits(),
+            line.width.mm_digits(),
+            line.length.inch_digits(),
+            line.width.inch_digits(),
+            line.each.to_string(),
+            line.times.to_string(),
+            (line.each * line.times).to_string(),
+        ]);
+    }
+    csv(rows)
+}
+
+/// `buy.csv`: sheets and lumber, then glue, finish and hardware where the plan prices them.
+///
+/// # Errors
+/// As [`cut_list`].
+pub fn buy(plan: &Plan) -> Result<Vec<u8>, String> {
+    let header = ["group", "what", "quantity", "unit", "each", "amount", "currency"];
+    let mut rows = vec![header.map(String::from).to_vec()];
+    for sheet in &plan.buy.sheets {
+        rows.push(vec![
+            "sheets".into(),
+            sheet.name.clone(),
+            sheet.count.to_string(),
+            "sheets".into(),
+            sheet.price.to_string(),
+            (*sheet.price * i64::from(sheet.count)).to_string(),
+            plan.currency.clone(),
+        ]);
+    }
+    for stick in &plan.buy.lumber {
+        rows.push(vec![
+            "lumber".into(),
+            stick.name.clone(),
+            stick.count.to_string(),
+            format!("sticks of {} mm", stick.length.mm_digits()),
+            stick.price.to_string(),
+            (*stick.price * i64::from(stick.count)).to_string(),
+            plan.currency.clone(),
+        ]);
+    }
+    for line in
+        plan.prices.lines.iter().filter(|l| ["glue", "finish", "hardware"].contains(&l.group.as_str()))
+    {
+        rows.push(vec![
+            line.group.clone(),
+            line.name.clone(),
+            crate::packet::content::figure(line.quantity),
+            line.unit.clone(),
+            line.each.to_string(),
+            line.amount.to_string(),
+            plan.currency.clone(),
+        ]);
+    }
+    csv(rows)
+}
+
+fn csv(rows: Vec<Vec<String>>) -> Result<Vec<u8>, String> {
+    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let failed = |e: String| format!("a list could not be written: {e}");
+    for row in rows {
+        writer.write_record(row.iter().map(|c| guarded(c))).map_err(|e| failed(e.to_string()))?;
+    }
+    writer.into_inner().map_err(|e| failed(e.to_string()))
+}
+
+/// Words that begin like a formula get an apostrophe; negative amounts are figures and stay.
+fn guarded(cell: &str) -> String {
+    let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']);
+    let figure = cell.parse::<f64>().is_ok();
+    if formula && !figure { format!("'{cell}") } else { cell.to_string() }
+}
+
+/// `offcuts.json`: the offcuts as sheets for the next job's `offcuts` key, at no price.
+pub fn offcuts(plan: &Plan) -> Vec<u8> {
+    let list: Vec<Value> = kept(plan)
+        .into_iter()
+        .map(|k| {
+            let size = format!("{} x {}", k.length.mm_digits(), k.width.mm_digits());
+            let mm = |l: Length| format!("{} mm", l.mm_digits());
+            let mut entry = json!({
+                "name": format!("offcut {size} of {}", k.sheet),
+                "length": mm(k.length),
+                "width": mm(k.width),
+                "price": "0",
+                "limit": k.count,
+            });
+            if let Some(t) = k.thickness {
+                entry["thickness"] = json!(mm(t));
+            }
+            entry
+        })
+        .collect();
+    let mut text = serde_json::to_string_pretty(&list).unwrap_or_default();
+    text.push('\n');
+    text.into_bytes()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::guarded;
+
+    #[test]
+    fn formulas_are_words() {
+        let table = [
+            ("=1+1", "'=1+1"),
+            ("@cmd", "'@cmd"),
+            ("-5.00", "-5.00"),
+            ("-a", "'-a"),
+            ("shelf", "shelf"),
+            ("+49", "+49"),
+        ];
+        for (cell, safe) in table {
+            assert_eq!(guarded(cell), safe);
+        }
+    }
+}

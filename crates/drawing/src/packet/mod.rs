@@ -1,0 +1,43 @@
+//! The packet: what goes to the shop wall, to the supplier and to the customer.
+//!
+//! [`packet`] gives every file by name and content; writing them is the command's business. `plan.json` and the job as
+//! used are the command's too.
+
+pub mod content;
+pub mod html;
+pub mod lists;
+pub mod pages;
+pub mod pdf;
+
+use stripwright_plan::plan::Plan;
+
+use crate::draft::Show;
+use crate::writer;
+
+/// What is asked of a packet besides the plan.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Options {
+    /// Lengths in both systems: the job's own first, the other in brackets.
+    pub both: bool,
+}
+
+/// Every file of the packet: `packet.html`, `packet.pdf`, one SVG a drawing, `cut-list.csv`, `buy.csv`,
+/// `offcuts.json`. The same plan gives the same bytes.
+///
+/// # Errors
+/// A sentence that says which file could not be made.
+pub fn packet(plan: &Plan, options: &Options) -> Result<Vec<(String, Vec<u8>)>, String> {
+    let document = content::document(plan, options);
+    let pages = pages::set(&document, plan.units);
+    let mut files = vec![
+        ("packet.html".to_string(), html::page(&document, "en").into_bytes()),
+        ("packet.pdf".to_string(), pdf::file(&pages, &document.title)?),
+        ("cut-list.csv".to_string(), lists::cut_list(plan)?),
+        ("buy.csv".to_string(), lists::buy(plan)?),
+        ("offcuts.json".to_string(), lists::offcuts(plan)),
+    ];
+    for scene in content::drawings(plan, Show::of(plan, options.both)) {
+        files.push((format!("{}.svg", scene.name), writer::file(&scene).into_bytes()));
+    }
+    Ok(files)
+}
