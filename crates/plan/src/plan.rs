@@ -435,6 +435,35 @@ pub struct Slab {
     pub spare: u32,
     /// How many strips each part has that is glued and planed by itself; one part when the planer takes the slab whole.
     pub parts: Vec<u32>,
+    /// Where each strip lies, first to last as they are glued: the route's layers, for the slab's drawing.
+    pub layers: Vec<Layer>,
+    /// What is cut off it, in order along it: the route's cuts.
+    pub pieces: Vec<SlabPiece>,
+}
+
+/// One strip in its place in a slab.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Layer {
+    /// Id of its size.
+    pub id: String,
+    /// Where its near end lies along the slab, in millimetres.
+    pub start: f64,
+    /// Its length.
+    pub length: Mm,
+    /// Its thickness with one glue line: how far the next strip lies across the slab.
+    pub pitch: Mm,
+}
+
+/// A band or block as it lies in its slab.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SlabPiece {
+    /// Number of the band (or block) it becomes; nothing for a spare.
+    pub band: Option<u32>,
+    /// True when it is turned over before it is glued in.
+    pub turned: bool,
+    /// Half planes `a x + b y <= c` that bound it: x along the strips, y across them from the first strip's outer
+    /// face, in millimetres.
+    pub sides: Vec<[f64; 3]>,
 }
 
 /// Neighbouring strips of one size in a slab.
