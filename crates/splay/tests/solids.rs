@@ -1,0 +1,487 @@
+//! Builds the parts from what is printed and puts them together.
+//!
+//! The saw is imitated: each piece is laid as the plan says, cut at the *rounded* settings, in the ways and to the lengths that the plan prints,
+//! and then stood up at the printed spreads and heights. Faces must then meet within the mark, and nothing may share
+//! wood deeper than the mark. Nothing here uses the crate's own geometry.
+
+use proptest::prelude::*;
+use stripwright_splay::{
+    Base, BaseSpec, Edges, Height, Joint, JointPlan, Laying, Leans, LegCut, LegPlace, Rung, RungCut,
+    RungLaying, RungPair, RungSpec, SawSetting, Section, Spread, Stance, Way, base,
+};
+use stripwright_units::{Angle, Length};
+
+type V = [f64; 3];
+
+fn dot(a: V, b: V) -> f64 {
+    a.iter().zip(b).map(|(x, y)| x * y).sum()
+}
+
+fn cross(a: V, b: V) -> V {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+
+fn add(a: V, b: V, times: f64) -> V {
+    std::array::from_fn(|i| a[i] + times * b[i])
+}
+
+fn unit(a: V) -> V {
+    let size = dot(a, a).sqrt();
+    a.map(|x| x / size)
+}
+
+fn minus(a: V) -> V {
+    a.map(|x| -x)
+}
+
+/// A box cut skew at both ends, by its eight corners: four round one end, then the same four at the other end.
+#[derive(Clone, Debug)]
+struct Solid {
+    corners: [V; 8],
+}
+
+const FACES: [[usize; 4]; 6] =
+    [[0, 1, 2, 3], [4, 5, 6, 7], [0, 1, 5, 4], [1, 2, 6, 5], [2, 3, 7, 6], [3, 0, 4, 7]];
+
+impl Solid {
+    fn normals(&self) -> Vec<V> {
+        FACES.iter().map(|f| unit(cross(self.side(f[0], f[1]), self.side(f[0], f[3])))).collect()
+    }
+
+    fn side(&self, from: usize, to: usize) -> V {
+        add(self.corners[to], self.corners[from], -1.0)
+    }
+
+    fn edges(&self) -> Vec<V> {
+        [(0, 1), (1, 2), (2, 3), (3, 0), (0, 4), (4, 5), (5, 6)]
+            .iter()
+            .map(|(a, b)| self.side(*a, *b))
+            .collect()
+    }
+
+    fn reach(&self, axis: V) -> [f64; 2] {
+        self.corners
+            .iter()
+            .map(|c| dot(*c, axis))
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], x| [low.min(x), high.max(x)])
+    }
+
+    /// How deep two convex solids go into each other (separating axes); below zero, how far they are apart at least.
+    fn shared_depth(&self, other: &Solid) -> f64 {
+        let mut axes = self.normals();
+        axes.extend(other.normals());
+        for a in self.edges() {
+            for b in other.edges() {
+                let axis = cross(a, b);
+                if dot(axis, axis) > 1e-6 * dot(a, a) * dot(b, b) {
+                    axes.push(unit(axis));
+                }
+            }
+        }
+        axes.into_iter()
+            .map(|axis| {
+                let ([a, b], [c, d]) = (self.reach(axis), other.reach(axis));
+                b.min(d) - a.max(c)
+            })
+            .fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// The normal of the plane that the saw cuts: table x to the right, y to the fence, z up.
+fn cut_plane(setting: &SawSetting, turn: Way, tilt: Way) -> V {
+    let signed = |way: Way, angle: Angle| {
+        if way == Way::Right { angle } else { Angle::degrees(-angle.to_degrees()) }
+    };
+    let (t, b) = (signed(turn, setting.set_turn), signed(tilt, setting.set_tilt));
+    // The line of the cut on the table, and the blade's slope, which is square to that line.
+    let line = [t.sin(), t.cos(), 0.0];
+    let square = [t.cos(), -t.sin(), 0.0];
+    cross(line, [square[0] * b.sin(), square[1] * b.sin(), b.cos()])
+}
+
+/// Where the cut through `through` meets the line along x at (y, z).
+fn cut_at(normal: V, through: V, y: f64, z: f64) -> f64 {
+    through[0] - (normal[1] * (y - through[1]) + normal[2] * (z - through[2])) / normal[0]
+}
+
+/// A leg standing, with its directions.
+struct Standing {
+    solid: Solid,
+    up: V,
+    plane_face: V,
+    side_face: V,
+    /// Foot of the outer arris.
+    foot: V,
+}
+
+fn signs(leg: LegPlace) -> [f64; 2] {
+    match leg {
+        LegPlace::FrontLeft => [-1.0, -1.0],
+        LegPlace::FrontRight => [1.0, -1.0],
+        LegPlace::BackLeft => [-1.0, 1.0],
+        LegPlace::BackRight => [1.0, 1.0],
+    }
+}
+
+/// Cuts a leg as laid and stands it with its outer arris between the printed marks on floor and top.
+fn leg(made: &Base, cut: &LegCut) -> Standing {
+    let (w, d) = (made.leg_section.width.to_mm(), made.leg_section.thickness.to_mm());
+    let length = made.legs.length.to_mm();
+    let [sx, sy] = signs(cut.leg);
+    let half = |spread: Spread| [spread.width.to_mm() / 2.0, spread.depth.to_mm() / 2.0];
+    let ([x0, y0], [x1, y1]) = (half(made.floor_spread), half(made.top_spread));
+    let (foot, head) = ([sx * x0, sy * y0, 0.0], [sx * x1, sy * y1, made.height.to_mm()]);
+    let up = unit(add(head, foot, -1.0));
+    // The plane face holds the arris and runs level from left to right.
+    let across = cross([1.0, 0.0, 0.0], up);
+    let plane_face = unit(if across[1] * sy > 0.0 { across } else { minus(across) });
+    let side = cross(up, plane_face);
+    let side_face = unit(if side[0] * sx > 0.0 { side } else { minus(side) });
+
+    // On the saw: x to the right, y to the fence, z up, the laid face at z = 0.
+    let (down_face, other_face, breadth, high) = match cut.laying {
+        Laying::PlaneFaceDown => (plane_face, side_face, w, d),
+        Laying::SideFaceDown => (side_face, plane_face, d, w),
+    };
+    let setting = match cut.laying {
+        Laying::PlaneFaceDown => &made.legs.plane_face_down,
+        Laying::SideFaceDown => &made.legs.side_face_down,
+    };
+    let table_x = if cut.top_end == Way::Right { up } else { minus(up) };
+    let table_y = if cut.outer_face_at_fence { other_face } else { minus(other_face) };
+    let table_z = minus(down_face);
+    let handed = dot(cross(table_x, table_y), table_z);
+    assert!((handed - 1.0).abs() < 1e-9, "{cut:?} cannot be laid so: it is the other hand");
+    // The outer arris lies on the table, at the fence or towards you, with its foot at x = 0.
+    let arris_y = if cut.outer_face_at_fence { breadth } else { 0.0 };
+    let head_x = if cut.top_end == Way::Right { length } else { -length };
+    let plane = cut_plane(setting, cut.turn, cut.tilt);
+    let corner = |end_x: f64, y: f64, z: f64| {
+        let x = cut_at(plane, [end_x, arris_y, 0.0], y, z);
+        let from = add(add(foot, table_x, x), table_y, y - arris_y);
+        add(from, table_z, z)
+    };
+    let round = [[0.0, 0.0], [breadth, 0.0], [breadth, high], [0.0, high]];
+    let corners =
+        std::array::from_fn(|n| corner(if n < 4 { 0.0 } else { head_x }, round[n % 4][0], round[n % 4][1]));
+    Standing { solid: Solid { corners }, up, plane_face, side_face, foot }
+}
+
+/// Cuts a rung as laid (in table coordinates, its middle at x = 0), from the printed bottom length, bevel and settings.
+fn rung_on_table(rung: &Rung, cut: &RungCut) -> [V; 8] {
+    let (w, t) = (rung.section.width.to_mm(), rung.section.thickness.to_mm());
+    let skew = t * rung.set_edge_bevel.tan();
+    let half = rung.bottom_length.to_mm() / 2.0;
+    match cut.laying {
+        RungLaying::FaceDown => {
+            // Outer face on the table, top edge at the fence: outer bottom, outer top, inner top, inner bottom.
+            let section = [[0.0, 0.0], [w, 0.0], [w + skew, t], [skew, t]];
+            let right = cut_plane(&rung.face_down, cut.turn, cut.tilt);
+            let first = section.map(|[y, z]| [cut_at(right, [half, 0.0, 0.0], y, z), y, z]);
+            // Turned end for end, same face down, the saw swung to the other side, tilt left alone.
+            let other = cut_plane(&rung.face_down, cut.turn.other(), cut.tilt);
+            let second = section.map(|[y, z]| [-cut_at(other, [half, 0.0, 0.0], -y, z), y, z]);
+            std::array::from_fn(|n| if n < 4 { first[n] } else { second[n - 4] })
+        }
+        RungLaying::EdgeDown => {
+            // The bottom edge on the table, outer face at the fence. Back to the face-down frame by turning about x.
+            let bevel = rung.set_edge_bevel;
+            let flat = |[y, z]: [f64; 2]| {
+                // y up the face and z inwards become: out to the fence, and up.
+                let (sin, cos) = (bevel.sin(), bevel.cos());
+                [-(z * cos) - y * sin, y * cos - z * sin]
+            };
+            let section = [[0.0, 0.0], [w, 0.0], [w + skew, t], [skew, t]];
+            let right = cut_plane(&rung.edge_down, cut.turn, cut.tilt);
+            let other = cut_plane(&rung.edge_down, cut.turn.other(), cut.tilt);
+            let first = section.map(|p| {
+                let [y, z] = flat(p);
+                [cut_at(right, [half, 0.0, 0.0], y, z), p[0], p[1]]
+            });
+            let second = section.map(|p| {
+                let [y, z] = flat(p);
+                [-cut_at(other, [half, 0.0, 0.0], -y, z), p[0], p[1]]
+            });
+            std::array::from_fn(|n| if n < 4 { first[n] } else { second[n - 4] })
+        }
+    }
+}
+
+/// Stands a rung between its legs: its top edge's outer arris at the printed height, set in from the leg's arris.
+fn stand_rung(made: &Base, rung: &Rung, table: [V; 8], side: f64, legs: &[Standing]) -> (Solid, [V; 3], V) {
+    let lean = match (rung.stance, rung.pair) {
+        (Stance::Plumb, _) => Angle::degrees(0.0),
+        (_, RungPair::FrontAndBack) => made.leans.side,
+        (_, RungPair::LeftAndRight) => made.leans.front,
+    };
+    let q = usize::from(rung.pair == RungPair::FrontAndBack);
+    let mut normal = [0.0, 0.0, lean.sin()];
+    normal[q] = side * lean.cos();
+    let mut slope = [0.0, 0.0, lean.cos()];
+    slope[q] = -side * lean.sin();
+    let along = cross(normal, slope);
+    // The arris of a leg of this side that its shoulder meets.
+    let leg = &legs[3];
+    let breadth = match rung.pair {
+        RungPair::FrontAndBack => add(leg.foot, leg.side_face, -made.leg_section.width.to_mm()),
+        RungPair::LeftAndRight => add(leg.foot, leg.plane_face, -made.leg_section.thickness.to_mm()),
+    };
+    let rise = (rung.height.to_mm() - breadth[2]) / leg.up[2];
+    let arris = add(breadth, leg.up, rise);
+    let mut top = [0.0, 0.0, rung.height.to_mm()];
+    top[q] = side * (arris[q] - rung.set_in.to_mm() / lean.cos());
+    let origin = add(top, slope, -rung.section.width.to_mm());
+    let corners = table.map(|[x, y, z]| add(add(add(origin, along, x), slope, y), normal, -z));
+    (Solid { corners }, [along, slope, normal], origin)
+}
+
+/// Everything the test asks of a base. Returns the worst gap seen, in marks.
+fn assemble(made: &Base, mark: f64) -> f64 {
+    let mut worst: f64 = 0.0;
+    let mut check = |what: &str, gap: f64| {
+        assert!(gap.abs() <= mark + 1e-6, "{what}: {gap} mm apart or into each other, mark {mark}");
+        worst = worst.max(gap.abs() / mark);
+    };
+    let cuts = &made.legs.cuts;
+    assert_eq!(cuts.len(), 16);
+    for cut in cuts {
+        let standing = leg(made, cut);
+        let [foot, head] = [&standing.solid.corners[..4], &standing.solid.corners[4..]];
+        for c in foot {
+            check("foot on the floor", c[2]);
+        }
+        // The four ends, all alike, carry the top: none of their corners stands off it by more than the mark.
+        let heights = head.iter().map(|c| c[2]);
+        let [low, high] = heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[l, h], z| [l.min(z), h.max(z)]);
+        check("leg under the top", high - low);
+        // The length is the printed one, never short and never a mark too long; the printed spreads are themselves
+        // whole marks, which moves the arris by up to a quarter of one.
+        let half = |spread: Spread| [spread.width.to_mm() / 2.0, spread.depth.to_mm() / 2.0];
+        let ([x0, y0], [x1, y1]) = (half(made.floor_spread), half(made.top_spread));
+        let arris = [x1 - x0, y1 - y0, made.height.to_mm()];
+        let over = made.legs.length.to_mm() - dot(arris, arris).sqrt();
+        assert!((-mark / 4.0..=mark * 1.25).contains(&over), "a leg {over} mm too long");
+    }
+    let one_way = |n: usize| leg(made, &LegCut::of(LegPlace::ALL[n], Laying::PlaneFaceDown, Way::Right));
+    let legs: Vec<Standing> = (0..4).map(one_way).collect();
+    let mut holes: Vec<(usize, RungPair, V, V, f64)> = Vec::new();
+    let mut solids: Vec<(String, Solid)> = legs
+        .iter()
+        .enumerate()
+        .map(|(n, l)| (LegPlace::ALL[n].name().to_string(), l.solid.clone()))
+        .collect();
+    for (rung, joint) in made.rungs.iter().zip(&made.joints) {
+        for cut in &rung.cuts {
+            let table = rung_on_table(rung, cut);
+            for side in [-1.0, 1.0] {
+                let (solid, [along, slope, normal], origin) = stand_rung(made, rung, table, side, &legs);
+                for (end, corners) in [(1.0, &solid.corners[..4]), (-1.0, &solid.corners[4..])] {
+                    let n = corners_leg(
+                        rung.pair,
+                        side,
+                        end * along[usize::from(rung.pair == RungPair::LeftAndRight)],
+                    );
+                    let (inner, size) = match rung.pair {
+                        RungPair::FrontAndBack => (legs[n].side_face, made.leg_section.width.to_mm()),
+                        RungPair::LeftAndRight => (legs[n].plane_face, made.leg_section.thickness.to_mm()),
+                    };
+                    let face = dot(inner, legs[n].foot) - size;
+                    for c in corners {
+                        check(&format!("{} shoulder", rung.name), face - dot(inner, *c));
+                    }
+                    // The bores on the rung's shoulder are opposite those in the leg.
+                    if let JointPlan::Dowels(plan) = joint {
+                        let across = if rung.pair == RungPair::FrontAndBack {
+                            legs[n].plane_face
+                        } else {
+                            legs[n].side_face
+                        };
+                        // The shared arris, from where it stands on the floor.
+                        let arris = add(legs[n].foot, inner, -size);
+                        let arris = add(arris, legs[n].up, -arris[2] / legs[n].up[2]);
+                        let (low, high) = (corners[0], corners[1]);
+                        let up = unit(add(high, low, -1.0));
+                        let inward = unit(cross(cross(up, add(corners[3], low, -1.0)), up));
+                        for bore in &plan.bores {
+                            let on_rung =
+                                add(add(low, up, bore.on_rung_up.to_mm()), inward, bore.on_rung_in.to_mm());
+                            let on_leg = add(
+                                add(arris, legs[n].up, bore.on_leg_up.to_mm()),
+                                across,
+                                -bore.on_leg_in.to_mm(),
+                            );
+                            let off = add(on_rung, on_leg, -1.0);
+                            let bottom = add(on_leg, inner, bore.leg_depth.to_mm());
+                            holes.push((n, rung.pair, on_leg, bottom, plan.diameter.to_mm() / 2.0));
+                            check("bores along the leg", dot(off, legs[n].up));
+                            check("bores across the leg", dot(off, across));
+                        }
+                    }
+                }
+                // Level edges are level and the outer face lies where it should.
+                if rung.edges == Edges::Level {
+                    check("level top edge", solid.corners[2][2] - solid.corners[1][2]);
+                }
+                assert!(dot(slope, normal).abs() < 1e-12 && origin[2] > 0.0);
+                if cut.laying == RungLaying::FaceDown {
+                    solids.push((format!("{} {side}", rung.name), solid));
+                }
+            }
+        }
+    }
+    for (n, (name, solid)) in solids.iter().enumerate() {
+        for (other_name, other) in &solids[..n] {
+            let depth = solid.shared_depth(other);
+            assert!(depth <= mark, "{name} goes {depth} mm into {other_name}");
+        }
+    }
+    // Holes from the two sides of a leg never meet: 2 mm stay between them, less what the marks take.
+    for (n, (leg, pair, from, to, radius)) in holes.iter().enumerate() {
+        for (other_leg, other_pair, other_from, other_to, other_radius) in &holes[..n] {
+            if leg == other_leg && pair != other_pair {
+                let (one, two) = ((*from, *to, *radius), (*other_from, *other_to, *other_radius));
+                let left = wall(one, two).min(wall(two, one));
+                assert!(left >= 2.0 - 2.0 * mark, "holes in leg {leg} leave a wall of {left} mm");
+            }
+        }
+    }
+    worst
+}
+
+/// A hole: where it starts, where it ends, its radius.
+type Hole = (V, V, f64);
+
+/// Thinnest wood between two holes with flat bottoms: from points all over the first to the second.
+fn wall(first: Hole, second: Hole) -> f64 {
+    let axis = |(from, to, _): Hole| unit(add(to, from, -1.0));
+    let (ahead, other) = (axis(first), axis(second));
+    let aside = unit(cross(ahead, other));
+    let third = cross(ahead, aside);
+    let length = dot(add(second.1, second.0, -1.0), other);
+    let mut thinnest = f64::INFINITY;
+    for step in 0..=40 {
+        let middle = add(first.0, add(first.1, first.0, -1.0), f64::from(step) / 40.0);
+        for turn in 0..24 {
+            let angle = Angle::degrees(15.0 * f64::from(turn));
+            let rim = add(add(middle, aside, first.2 * angle.cos()), third, first.2 * angle.sin());
+            let from = add(rim, second.0, -1.0);
+            let along = dot(from, other);
+            let off = (dot(from, from) - along * along).max(0.0).sqrt() - second.2;
+            thinnest = thinnest.min(off.max(along - length));
+        }
+    }
+    thinnest
+}
+
+/// The leg at one end of a rung: `way` is the direction of that end along x or y.
+fn corners_leg(pair: RungPair, side: f64, way: f64) -> usize {
+    let [x, y] = if pair == RungPair::FrontAndBack { [way, side] } else { [side, way] };
+    LegPlace::ALL.iter().position(|l| signs(*l) == [x.signum(), y.signum()]).expect("a leg at every corner")
+}
+
+fn mm(n: i64) -> Length {
+    Length::from_mm(n)
+}
+
+fn stool(a: f64, b: f64, rungs: Vec<RungSpec>) -> BaseSpec {
+    BaseSpec {
+        height: Some(Height::Underside(mm(700))),
+        leans: Some(Leans { front: Angle::degrees(a), side: Angle::degrees(b) }),
+        top_spread: Some(Spread { width: mm(260), depth: mm(260) }),
+        rungs,
+        ..BaseSpec::new("stool", Section { width: mm(32), thickness: mm(32) })
+    }
+}
+
+#[test]
+fn a_stool_with_rungs_all_at_one_height_goes_together() {
+    for (a, b) in [(6.0, 6.0), (12.0, 6.0), (0.0, 0.0), (10.0, 0.0), (0.0, 10.0), (15.0, 15.0)] {
+        let leg = Section { width: mm(32), thickness: mm(32) };
+        let rungs = [RungPair::FrontAndBack, RungPair::LeftAndRight]
+            .map(|pair| RungSpec::usual(pair, mm(140), leg, Length::from_um(500)))
+            .to_vec();
+        let made = base(&stool(a, b, rungs)).expect("a stool");
+        assemble(&made, 0.5);
+    }
+}
+
+/// The imitation of the saw notices what it is there to notice.
+#[test]
+#[should_panic(expected = "foot on the floor")]
+fn a_leg_cut_mirror_wrong_does_not_stand() {
+    let mut made = base(&stool(12.0, 6.0, Vec::new())).expect("a stool");
+    for cut in &mut made.legs.cuts {
+        cut.turn = cut.turn.other();
+    }
+    assemble(&made, 0.5);
+}
+
+#[test]
+#[should_panic(expected = "the other hand")]
+fn a_leg_laid_the_wrong_way_round_is_noticed() {
+    let mut made = base(&stool(12.0, 6.0, Vec::new())).expect("a stool");
+    made.legs.cuts[5].outer_face_at_fence = !made.legs.cuts[5].outer_face_at_fence;
+    assemble(&made, 0.5);
+}
+
+#[test]
+#[should_panic(expected = "shoulder")]
+fn a_rung_cut_upright_where_it_must_be_tilted_is_noticed() {
+    let leg = Section { width: mm(32), thickness: mm(32) };
+    let rung = RungSpec::usual(RungPair::LeftAndRight, mm(140), leg, Length::from_um(500));
+    let mut made = base(&stool(18.0, 18.0, vec![rung])).expect("a stool");
+    made.rungs[0].face_down.set_tilt = Angle::degrees(0.0);
+    assemble(&made, 0.5);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, cases: 300, ..ProptestConfig::default() })]
+
+    /// Whatever base the crate accepts goes together.
+    #[test]
+    fn bases_go_together_from_what_is_printed(
+        a in 0.0..20.0f64,
+        b in 0.0..20.0f64,
+        height in 350i64..900,
+        spread in (220i64..420, 220i64..420),
+        leg in (28i64..46, 28i64..46),
+        rungs in prop::collection::vec((any::<bool>(), 90i64..330, 24i64..50, 15i64..24, 0i64..4, any::<bool>(), any::<bool>()), 0..4),
+        tenon in any::<bool>(),
+        mark in prop::sample::select(vec![Length::from_um(500), Length::from_nm(793_750), Length::from_um(250)]),
+    ) {
+        let rungs = rungs
+            .into_iter()
+            .map(|(front, height, width, thickness, set_in, plumb, square)| RungSpec {
+                pair: if front { RungPair::FrontAndBack } else { RungPair::LeftAndRight },
+                height: mm(height),
+                section: Section { width: mm(width), thickness: mm(thickness) },
+                set_in: mm(set_in),
+                stance: if plumb { Stance::Plumb } else { Stance::InPlane },
+                edges: if square { Edges::Square } else { Edges::Level },
+            })
+            .collect();
+        let mut spec = BaseSpec {
+            height: Some(Height::Underside(mm(height))),
+            top_spread: Some(Spread { width: mm(spread.0), depth: mm(spread.1) }),
+            leg: Section { width: mm(leg.0), thickness: mm(leg.1) },
+            ..stool(a, b, rungs)
+        };
+        spec.shop.mark = mark;
+        if tenon {
+            spec.joint = Joint::Tenon { length: None, thickness: None };
+        }
+        match base(&spec) {
+            Ok(made) => {
+                assemble(&made, mark.to_mm());
+            }
+            // Overlapping levels, clashing joints and ends too small for a joint are refused, and in words.
+            Err(refusals) => {
+                prop_assert!(!refusals.is_empty());
+                for refusal in refusals {
+                    prop_assert!(refusal.key.starts_with("rungs["), "{refusal}");
+                    prop_assert!(refusal.message.ends_with('.'), "{refusal}");
+                }
+            }
+        }
+    }
+}
