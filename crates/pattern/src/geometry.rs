@@ -138,3 +138,27 @@ pub(crate) fn gap(a: &[Point], b: &[Point]) -> f64 {
     }
     least
 }
+
+/// The convex hull, counterclockwise (Andrew's monotone chain).
+pub(crate) fn hull(mut points: Vec<Point>) -> Vec<Point> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    let mut all: Vec<Point> = Vec::new();
+    for pass in 0..2 {
+        let start = all.len();
+        for &p in &points {
+            // Corners nearer to a straight line than a nanometre are left out: they are rounding, not corners.
+            while all.len() >= start + 2 && {
+                let (a, b) = (all[all.len() - 2], all[all.len() - 1]);
+                b.minus(a).cross(p.minus(b)) <= TOUCH * p.minus(a).length()
+            } {
+                all.pop();
+            }
+            all.push(p);
+        }
+        all.pop();
+        if pass == 0 {
+            points.reverse();
+        }
+    }
+    all
+}

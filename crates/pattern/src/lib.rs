@@ -23,11 +23,13 @@ mod body;
 mod face;
 mod fault;
 mod geometry;
+mod glue;
 mod ledger;
 mod makes;
 mod outline;
 mod patterns;
 mod phase;
+mod planing;
 mod route;
 mod sequence;
 mod shop;
@@ -37,12 +39,14 @@ mod unroll;
 
 pub use face::{Cell, Cover, Element, Face, Motion, PhaseReason, Sliver, face};
 pub use fault::{Limit, Refusal};
+pub use glue::{GlueStage, clamp_spacing, clamps_by_force, clamps_by_spacing};
 pub use ledger::{Ledger, Loss, Stage};
 pub use makes::{MakeStyle, Place, SlabMake, SlabStrip, StripSize, strip_depth};
-pub use route::{Operation, Route, RouteCut, RouteSlab};
+pub use planing::{PlaneStage, Way};
+pub use route::{BuiltCell, Operation, Route};
 pub use shop::{Clamp, Drum, Glue, Planer, RouterSled, Shop};
 pub use spec::{
     Across, BandSize, Centre, Lamination, Lay, Outline, Pattern, Phase, Point, Sequence, Side, SlabStyle,
     TopSpec,
 };
-pub use unroll::{GlueStage, PlaneStage, Slab, Unrolled, Way};
+pub use unroll::{Slab, Unrolled};

@@ -49,6 +49,8 @@ pub struct SlabStrip {
     pub lamination: i64,
     /// Where its near end lies along the slab, in millimetres: grows by the stagger from strip to strip.
     pub start: f64,
+    /// What it has to span, both allowances included, in millimetres: its length before rounding up.
+    pub spans: f64,
     /// Which of the slab's places (bands in cutting order) it reaches: first and last.
     pub places: (usize, usize),
 }
@@ -90,6 +92,8 @@ pub struct SlabMake {
     pub breadth: Length,
     /// How many sub-slabs it is planed as before they are joined: 1 where the planer takes it whole.
     pub sub_slabs: u32,
+    /// Indices into `layers` at which a new sub-slab starts, the first apart.
+    pub breaks: Vec<usize>,
     /// True where the strips are longer than the pieces need, because the planer does not feed less.
     pub lengthened: bool,
 }
@@ -148,18 +152,6 @@ impl Face {
         }
         let refusals = all.refusals();
         if refusals.is_empty() { Ok(all.kept) } else { Err(refusals) }
-    }
-
-    /// Extent of the glued-up blank across the bands, and along them.
-    pub fn blank(&self) -> (Length, Length) {
-        let points = self.elements.iter().flat_map(|e| &e.shape);
-        let mut range =
-            (Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
-        for p in points {
-            range.0 = Point::new(range.0.x.min(p.x), range.0.y.min(p.y));
-            range.1 = Point::new(range.1.x.max(p.x), range.1.y.max(p.y));
-        }
-        (Length::nearest_mm(range.1.x - range.0.x), Length::nearest_mm(range.1.y - range.0.y))
     }
 }
 
@@ -375,7 +367,7 @@ impl Makes<'_> {
             let most = if self.sequence().run() == 1 { cover.count as usize } else { 1 };
             for many in 1..=most {
                 let reach = |place: usize, j: i64| {
-                    let wide = if place % 2 == 0 {
+                    let wide = if place.is_multiple_of(2) {
                         self.sequence().start(j + 1) - tip
                     } else {
                         low + high - self.sequence().start(j) - tip
@@ -433,7 +425,7 @@ impl Makes<'_> {
         let lengthened = longest < shortest;
         let mut layers = Vec::with_capacity(spans.len());
         let mut breadth = Length::ZERO;
-        let (mut sub_slabs, mut part) = (1, Length::ZERO);
+        let (mut breaks, mut part) = (Vec::new(), Length::ZERO);
         let mut limit = None;
         for span in &spans {
             let lamination = self.sequence().at(span.lamination);
@@ -448,7 +440,7 @@ impl Makes<'_> {
                     limit.get_or_insert(Limit::PlanerWidth { strip: thick, width });
                 }
                 if part + thick > width && part.is_positive() {
-                    sub_slabs += 1;
+                    breaks.push(layers.len());
                     part = Length::ZERO;
                 }
             }
@@ -458,6 +450,7 @@ impl Makes<'_> {
                 size: StripSize { kind: lamination.kind, length, depth: self.depth },
                 lamination: span.lamination,
                 start: span.start,
+                spans: span.length,
                 places: span.places,
             });
         }
@@ -486,7 +479,8 @@ impl Makes<'_> {
         }
         yields.sort_unstable();
         let strips = count_sizes(layers.iter().map(|l| l.size));
-        let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, lengthened };
+        let sub_slabs = breaks.len() as u32 + 1;
+        let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, breaks, lengthened };
         if !self.kept.iter().any(|k| k.serves_for(&make)) {
             self.kept.retain(|k| !make.serves_for(k));
             self.kept.push(make);

@@ -205,6 +205,16 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
         let better = (left(&upright), -node.size.x) <= (left(&lying), -node.size.y);
         heap.extend((if better { upright } else { lying }).into_iter().filter(|n| n.sure < fewest));
     }
+    if !symmetric {
+        // The middle of a small rectangle is no number to read out: a round one nearby is as good where it needs no more.
+        for grain in [1.0, 0.1, 0.01, 0.001] {
+            let round = Point::new((phase.x / grain).round() * grain, (phase.y / grain).round() * grain);
+            if blocks.needed(bodies, bounds, round).len() == fewest {
+                phase = round;
+                break;
+            }
+        }
+    }
     BestBlocks { phase, symmetric, proven: heap.iter().all(|n| n.sure >= fewest) }
 }
 

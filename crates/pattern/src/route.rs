@@ -1,105 +1,117 @@
 //! What the shop does to the material, in order, with settings: the one description that counts, steps and the
 //! picture are made from.
+//!
+//! [`Unrolled::built`](crate::Unrolled::built) carries the operations out on the strips (lay, cut, turn over, slide,
+//! glue) and gives the face that comes of it.
 
 use stripwright_units::{Angle, Length};
 
-use crate::face::Motion;
-use crate::makes::{SlabStrip, StripSize};
+use crate::face::{Cutting, Face};
+use crate::makes::{SlabMake, StripSize, count_sizes};
+use crate::shop::Shop;
+use crate::spec::{Outline, Point};
+use crate::tiling::Cut;
+use crate::unroll::Slab;
 
-/// One thing the shop does.
+/// One thing the shop does. Slabs are named by their make, elements by their index in the face.
 #[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
 pub enum Operation {
-    /// Rip sheets into strips (and cut them to length).
+    /// Rip sheets into strips and cut these to length.
     Rip {
-        /// Fence setting: the strip's depth.
+        /// Fence setting: the strips' depth.
         fence: Length,
-        /// (size, how many).
+        /// (size, how many), for all tops.
         strips: Vec<(StripSize, u32)>,
     },
-    /// Glue strips face to face into a slab.
+    /// Glue strips face to face into slabs.
     Laminate {
-        /// Which slab: index into [`Route::slabs`].
-        slab: usize,
+        /// Which make.
+        make: usize,
         /// How many slabs alike.
-        times: u32,
-        /// How far each strip is slid past the one below, in millimetres along the strips; 0 for square slabs.
-        stagger: f64,
+        slabs: u32,
+        /// How far each strip starts past the start of the one below, in millimetres, from the second strip on.
+        offsets: Vec<f64>,
         /// Strips glued up at a time, within the open time.
         section: u32,
     },
-    /// Plane both faces of a slab, as so many sub-slabs.
-    PlaneSlab {
-        /// Index into [`Route::slabs`].
-        slab: usize,
+    /// Plane both faces of slabs, or of their sub-slabs.
+    PlaneSlabs {
+        /// Which make.
+        make: usize,
+        /// How many pieces go through the planer.
+        pieces: u32,
         /// Before.
         from: Length,
         /// After.
         to: Length,
-        /// Passes, both faces together, of one sub-slab.
+        /// Passes of one piece, both faces together.
         passes: u32,
-        /// How many sub-slabs.
-        sub_slabs: u32,
     },
-    /// Join planed sub-slabs edge to edge.
+    /// Join planed sub-slabs face to face.
     JoinSubSlabs {
-        /// Index into [`Route::slabs`].
-        slab: usize,
-        /// Joints a slab.
+        /// Which make.
+        make: usize,
+        /// How many slabs.
+        slabs: u32,
+        /// Joints of one slab.
         joints: u32,
     },
-    /// Cut bands or blocks off a slab.
-    CutBands {
-        /// Index into [`Route::slabs`].
-        slab: usize,
-        /// Between the strips and the cut: the angle at the band's edge.
+    /// Cut bands, blocks or wedges off slabs.
+    CutOff {
+        /// Which make.
+        make: usize,
+        /// How many slabs.
+        slabs: u32,
+        /// Between the strips and the cut: the angle at the band's edge; 90 for a square cut.
         angle: Angle,
-        /// How far the saw is turned from square.
+        /// How far the saw is turned from a square cut.
         from_square: Angle,
-        /// Width of a band, measured square to the cut. `None` for wedges, where each cut turns the other way.
+        /// Distance between cuts, kerf not counted. `None` for wedges, where every other cut leans the other way.
         width: Option<Length>,
-        /// How many bands from one slab.
-        bands: u32,
-        /// How many cuts: one more than bands.
+        /// Pieces of one slab.
+        pieces: u32,
+        /// Cuts of one slab: one more than pieces.
         cuts: u32,
     },
-    /// Cut the square end of each half band of a diamond, or the sides of a wedge.
-    TrimBands {
-        /// How far the saw is turned from square to the band's edge.
-        from_square: Angle,
-        /// How many pieces.
+    /// Cut half bands square to their edge, at the end that comes to lie on the middle line.
+    TrimSquare {
+        /// How many.
         pieces: u32,
     },
-    /// Turn these over, half a turn about their long axis.
+    /// Turn pieces over: half a turn about their own long axis.
     TurnOver {
-        /// Indices of elements of the face.
+        /// Elements of each top.
         elements: Vec<usize>,
     },
-    /// Set each element in its place: bands slide along their joints until laminations meet.
+    /// Slide bands along their edges until laminations meet at the joints.
     Slide {
-        /// (element, millimetres along its own edge, up), where it is not 0.
-        by: Vec<(usize, f64)>,
+        /// How much further each band of a slab slides back than the one cut before it, in millimetres.
+        step: f64,
     },
-    /// Glue elements edge to edge into the blank, in this order.
+    /// Glue pieces edge to edge into blanks, in this order.
     GlueBlank {
-        /// Indices of elements of the face.
+        /// Elements of each top.
         order: Vec<usize>,
-        /// Elements glued up at a time.
+        /// Pieces glued up at a time.
         section: u32,
     },
-    /// Plane both faces of the blank.
-    PlaneBlank {
+    /// Plane both faces of blanks.
+    PlaneBlanks {
         /// Before.
         from: Length,
         /// After.
         to: Length,
-        /// Passes, both faces together, of one part.
+        /// Passes of one blank (of one part of it, where it is wider than the planer), both faces together.
         passes: u32,
+        /// Parts that are planed apart and joined last.
+        parts: u32,
     },
     /// Cut the outline round the centre pin.
     CutOutline {
-        /// Pin to the near edge of the cutter, for a round outline.
+        /// From the pin to the near edge of the cutter, for a round outline.
         pin_radius: Option<Length>,
-        /// Cutter.
+        /// The cutter's kerf.
         kerf: Length,
     },
     /// Sand both faces.
@@ -111,31 +123,153 @@ pub enum Operation {
     },
 }
 
-/// A slab as the route makes it.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RouteSlab {
-    /// Strips in their places.
-    pub layers: Vec<SlabStrip>,
-    /// What is cut off it, in order along the slab.
-    pub cuts: Vec<RouteCut>,
-}
-
-/// A piece cut off a slab: the convex region of the slab's frame that it takes, and where it goes.
-#[derive(Clone, Debug, PartialEq)]
-pub struct RouteCut {
-    /// Half planes `a*u + b*v <= c` that bound it, in the slab's frame.
-    pub sides: Vec<[f64; 3]>,
-    /// Which element it becomes; `None` for a spare.
-    pub element: Option<usize>,
-    /// From the slab's frame to the face.
-    pub motion: Motion,
-}
-
-/// All that is done, in shop order, for one top of a kind.
+/// All that is done, in shop order, for all tops of one spec.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Route {
     /// Operations in order.
     pub operations: Vec<Operation>,
-    /// The slabs they speak of.
-    pub slabs: Vec<RouteSlab>,
+}
+
+/// The thicknesses that the work passes through.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Depths {
+    /// Strips as ripped.
+    pub(crate) strip: Length,
+    /// Slabs after planing.
+    pub(crate) slab: Length,
+    /// Blanks after planing.
+    pub(crate) blank: Length,
+    /// Finished.
+    pub(crate) top: Length,
+}
+
+impl Depths {
+    pub(crate) fn of(face: &Face, shop: &Shop) -> Depths {
+        let blank = face.spec.finished + shop.sanding;
+        let slab = blank + shop.plane_blank * 2;
+        Depths {
+            strip: crate::makes::strip_depth(face.spec.finished, shop),
+            slab,
+            blank,
+            top: face.spec.finished,
+        }
+    }
+}
+
+/// Passes to take `from` down to `to`, half off each face, a bite at a time: `2 ceil(a / bite)`.
+///
+/// What rounding the strips' depth up to the mark has added is planed off with the slab's first passes.
+pub(crate) fn passes(from: Length, to: Length, bite: Length) -> u32 {
+    if !bite.is_positive() {
+        return 0;
+    }
+    // Twice the bite is what a pass on each face takes.
+    let both = bite * 2;
+    let rounds = ((from - to).nm() + both.nm() - 1) / both.nm();
+    2 * rounds.max(0) as u32
+}
+
+/// Strips that are spread and laid before the first has stood for the open time (T32): its last strip may be laid just
+/// as the time is up, hence the one more.
+pub(crate) fn section(shop: &Shop) -> u32 {
+    let many = shop.glue.open_minutes * shop.glue.strips_a_minute;
+    if many.is_finite() { (many + 1e-9).clamp(1.0, 1e6) as u32 + 1 } else { u32::MAX }
+}
+
+pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab], parts: u32) -> Route {
+    let depths = Depths::of(face, shop);
+    let section = section(shop);
+    let mut used: Vec<(usize, u32)> = Vec::new();
+    for slab in slabs {
+        match used.iter_mut().find(|u| u.0 == slab.make) {
+            Some(u) => u.1 += 1,
+            None => used.push((slab.make, 1)),
+        }
+    }
+    let mut operations = Vec::new();
+    let sizes = slabs.iter().flat_map(|s| makes[s.make].layers.iter().map(|l| l.size));
+    operations.push(Operation::Rip { fence: depths.strip, strips: count_sizes(sizes) });
+    for &(make, slabs) in &used {
+        let layers = &makes[make].layers;
+        let offsets = layers.windows(2).map(|w| w[1].start - w[0].start).collect();
+        operations.push(Operation::Laminate { make, slabs, offsets, section });
+    }
+    for &(make, slabs) in &used {
+        operations.push(Operation::PlaneSlabs {
+            make,
+            pieces: slabs * makes[make].sub_slabs,
+            from: depths.strip,
+            to: depths.slab,
+            passes: passes(depths.strip, depths.slab, shop.planer.bite),
+        });
+        if makes[make].sub_slabs > 1 {
+            operations.push(Operation::JoinSubSlabs { make, slabs, joints: makes[make].sub_slabs - 1 });
+        }
+    }
+    let mut step = 0.0;
+    for &(make, slabs) in &used {
+        let pieces = makes[make].places.len() as u32;
+        let (angle, width) = match face.cutting {
+            Cutting::Runs(Cut::None) => continue,
+            Cutting::Runs(Cut::Bias { angle, width } | Cut::HalfBias { angle, width }) => {
+                step = (width + shop.bias_kerf).to_mm() * angle.cot();
+                (angle, Some(width))
+            }
+            Cutting::Runs(Cut::Wedge { half, lay: crate::spec::Lay::Along }) => (half, None),
+            Cutting::Runs(Cut::Wedge { half, .. }) => (Angle::degrees(90.0 - half.to_degrees()), None),
+            Cutting::Blocks(run) => (Angle::degrees(90.0), Some(run)),
+        };
+        let from_square = Angle::degrees(90.0 - angle.to_degrees());
+        operations.push(Operation::CutOff {
+            make,
+            slabs,
+            angle,
+            from_square,
+            width,
+            pieces,
+            cuts: pieces + 1,
+        });
+    }
+    if matches!(face.cutting, Cutting::Runs(Cut::HalfBias { .. })) {
+        let pieces = used.iter().map(|&(make, slabs)| slabs * makes[make].places.len() as u32).sum();
+        operations.push(Operation::TrimSquare { pieces });
+    }
+    let turned: Vec<usize> = (0..face.elements.len()).filter(|&e| face.elements[e].turned).collect();
+    if !turned.is_empty() {
+        operations.push(Operation::TurnOver { elements: turned });
+    }
+    if step > 0.0 {
+        operations.push(Operation::Slide { step });
+    }
+    if face.elements.len() > 1 {
+        operations.push(Operation::GlueBlank { order: (0..face.elements.len()).collect(), section });
+    }
+    operations.push(Operation::PlaneBlanks {
+        from: depths.slab,
+        to: depths.blank,
+        passes: passes(depths.slab, depths.blank, shop.planer.bite),
+        parts,
+    });
+    let pin_radius = match &face.spec.outline {
+        Outline::Round { diameter } => Some(Length::from_nm(diameter.nm() / 2)),
+        _ => None,
+    };
+    operations.push(Operation::CutOutline { pin_radius, kerf: shop.outline_kerf });
+    if shop.sanding.is_positive() {
+        operations.push(Operation::Sand { from: depths.blank, to: depths.top });
+    }
+    Route { operations }
+}
+
+/// What a piece of a slab becomes in the face: one stripe for each strip that it holds.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BuiltCell {
+    /// Index into [`Face::elements`].
+    pub element: usize,
+    /// Lamination, in the numbering of the element.
+    pub lamination: i64,
+    /// The caller's number of its kind of sheet goods.
+    pub kind: usize,
+    /// Convex corners in the face, counterclockwise.
+    pub polygon: Vec<Point>,
 }

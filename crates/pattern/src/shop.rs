@@ -100,7 +100,7 @@ pub struct RouterSled {
 
 impl Default for Shop {
     /// A small metric shop: mark 0.5 mm, bias kerf 2.2 mm, 10 mm at each end, 0.8 + 0.8 mm planed off each face,
-    /// 0.4 mm sanded, 330 mm planer with 0.4 mm bite.
+    /// 0.3 mm sanded, 330 mm planer with 0.4 mm bite.
     fn default() -> Shop {
         Shop {
             mark: Length::from_um(500),
@@ -109,7 +109,7 @@ impl Default for Shop {
             end_allowance: Length::from_mm(10),
             plane_slab: Length::from_um(800),
             plane_blank: Length::from_um(800),
-            sanding: Length::from_um(400),
+            sanding: Length::from_um(300),
             outline_kerf: Length::from_mm(6),
             planer: Planer {
                 width: Some(Length::from_mm(330)),

@@ -1,0 +1,234 @@
+//! Glue areas and grams, sections within the open time, clamps.
+
+use stripwright_units::Length;
+
+use crate::face::{Cutting, Face};
+use crate::geometry::TOUCH;
+use crate::makes::{SlabMake, SlabStrip};
+use crate::planing::parts_of;
+use crate::route::{Depths, section};
+use crate::shop::{Clamp, Shop};
+use crate::spec::{Lay, Point};
+use crate::tiling::Cut;
+use crate::unroll::Slab;
+
+/// Glue of one stage, for all tops of one spec.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GlueStage {
+    /// `strips into slabs`, `sub-slabs into slabs`, `pieces into blanks`.
+    pub name: &'static str,
+    /// How many joints.
+    pub joints: u32,
+    /// Area of all joints, each counted once, in square millimetres.
+    pub area: f64,
+    /// What is spread: what stays in the joints and what is squeezed out and lost, in grams.
+    pub grams: f64,
+    /// Strips (or pieces) in a section, within the open time.
+    pub section: u32,
+    /// Times that clamps are set: sections, and the joining of sections.
+    pub glue_ups: u32,
+    /// Clamps for the longest joint by spacing.
+    pub clamps_by_spacing: u32,
+    /// Clamps for the largest joint by force. Hand clamps rarely reach the book's pressure (T29).
+    pub clamps_by_force: u32,
+    /// Clamps no further apart than this (T30).
+    pub clamp_spacing: Length,
+}
+
+/// Pressure fans out from a clamp at 45 degrees and the fans have to overlap at the nearest glue line: spacing is at
+/// most twice its distance from the clamp's face, caul included (T30, common practice, no source).
+pub fn clamp_spacing(clamp: &Clamp, to_glue_line: Length) -> Length {
+    (clamp.caul + to_glue_line) * 2
+}
+
+/// Clamps along a joint, by spacing: never fewer than two.
+pub fn clamps_by_spacing(joint: Length, spacing: Length) -> u32 {
+    if spacing.is_positive() { (((joint.nm() + spacing.nm() - 1) / spacing.nm()) as u32).max(2) } else { 2 }
+}
+
+/// Clamps on a joint of so many square millimetres, by force: pressure times area over the force of one (T29).
+pub fn clamps_by_force(clamp: &Clamp, area: f64) -> u32 {
+    if clamp.force > 0.0 { (clamp.pressure * area / clamp.force - 1e-9).ceil().max(0.0) as u32 } else { 0 }
+}
+
+/// Grams to spread on joints of so many square millimetres; `across` where the joint cuts the plies.
+fn grams(shop: &Shop, area: f64, across: bool) -> f64 {
+    let glue = &shop.glue;
+    let more = if across { 1.0 + glue.end_grain } else { 1.0 };
+    area * 1e-6 * glue.spread * f64::from(glue.faces) * more * (1.0 + glue.squeeze_out)
+}
+
+/// Joints gathered for one stage.
+#[derive(Default)]
+struct Joints {
+    count: u32,
+    area: f64,
+    longest: f64,
+    largest: f64,
+    glue_ups: u32,
+}
+
+impl Joints {
+    fn add(&mut self, length: f64, depth: Length) {
+        let area = length * depth.to_mm();
+        self.count += 1;
+        self.area += area;
+        self.longest = self.longest.max(length);
+        self.largest = self.largest.max(area);
+    }
+
+    /// So many things glued up side by side, a section at a time, and then the sections.
+    fn glue_up(&mut self, things: usize, section: u32) {
+        let sections = (things as u32).div_ceil(section.max(1));
+        self.glue_ups += if sections > 1 { sections + 1 } else { 1 };
+    }
+
+    fn stage(self, name: &'static str, shop: &Shop, across: bool, to_glue_line: Length) -> GlueStage {
+        let spacing = clamp_spacing(&shop.clamp, to_glue_line);
+        GlueStage {
+            name,
+            joints: self.count,
+            area: self.area,
+            grams: grams(shop, self.area, across),
+            section: section(shop),
+            glue_ups: self.glue_ups,
+            clamps_by_spacing: clamps_by_spacing(Length::nearest_mm(self.longest), spacing),
+            clamps_by_force: clamps_by_force(&shop.clamp, self.largest),
+            clamp_spacing: spacing,
+        }
+    }
+}
+
+/// How far two strips that lie on each other overlap.
+fn lap(a: &SlabStrip, b: &SlabStrip) -> f64 {
+    let end = |s: &SlabStrip| s.start + s.size.length.to_mm();
+    (end(a).min(end(b)) - a.start.max(b.start)).max(0.0)
+}
+
+pub(crate) fn stages(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab]) -> Vec<GlueStage> {
+    let depths = Depths::of(face, shop);
+    let section = section(shop);
+    let (mut strips, mut subs, mut blanks) = (Joints::default(), Joints::default(), Joints::default());
+    for slab in slabs {
+        let make = &makes[slab.make];
+        for part in parts_of(make) {
+            strips.glue_up(part.len(), section);
+            for pair in part.windows(2) {
+                strips.add(lap(&pair[0], &pair[1]), depths.strip);
+            }
+        }
+        for &at in &make.breaks {
+            subs.add(lap(&make.layers[at - 1], &make.layers[at]), depths.slab);
+        }
+        if !make.breaks.is_empty() {
+            subs.glue_up(make.breaks.len() + 1, section);
+        }
+    }
+    for _ in 0..face.spec.count {
+        blanks.glue_up(face.elements.len(), section);
+    }
+    let seams = face.seams(makes, slabs);
+    for length in &seams {
+        blanks.add(*length, depths.slab);
+    }
+    let thinnest = face.spec.sequence.laminations.iter().map(|l| l.thickness).min().unwrap_or_default();
+    // The first glue line lies under one strip; in a blank, under one band, block or wedge.
+    let piece = match face.cutting {
+        Cutting::Runs(Cut::Bias { width, .. } | Cut::HalfBias { width, .. }) => width,
+        Cutting::Blocks(_) => face.block.map_or(thinnest, |b| b.0),
+        Cutting::Runs(_) => thinnest,
+    };
+    let mut stages = vec![strips.stage("strips into slabs", shop, false, thinnest)];
+    if subs.count > 0 {
+        stages.push(subs.stage("sub-slabs into slabs", shop, false, thinnest));
+    }
+    if !seams.is_empty() {
+        stages.push(blanks.stage("pieces into blanks", shop, face.seams_cross_plies(), piece));
+    }
+    stages
+}
+
+impl Face {
+    /// Whether the joints of the blank cut the plies: all bias and square cuts do. Only blocks that meet nothing but
+    /// the faces of laminations would not, and no pattern is made of these alone.
+    fn seams_cross_plies(&self) -> bool {
+        !matches!(self.cutting, Cutting::Runs(Cut::None))
+    }
+
+    /// Lengths of the joints between pieces, over all blanks.
+    ///
+    /// Two pieces share a joint where sides of theirs lie on one line, back to back. A band of an even slab is as
+    /// long as its slab is broad, longer than the outline needs, and so is its joint.
+    fn seams(&self, makes: &[SlabMake], slabs: &[Slab]) -> Vec<f64> {
+        if self.elements.len() < 2 {
+            return Vec::new();
+        }
+        let mut pieces: Vec<(u32, Vec<Point>)> = Vec::new();
+        for slab in slabs {
+            for (place, piece) in slab.pieces.iter().enumerate() {
+                if let Some((top, element)) = piece {
+                    pieces.push((*top, self.piece(&makes[slab.make], place, *element)));
+                }
+            }
+        }
+        // Every side as (top, direction, distance of its line from the pin, from, to, which way).
+        let mut sides: Vec<(u32, i64, f64, f64, f64, bool)> = Vec::new();
+        for (top, polygon) in &pieces {
+            for (i, &p) in polygon.iter().enumerate() {
+                let q = polygon[(i + 1) % polygon.len()];
+                let along = q.minus(p);
+                let length = along.length();
+                if length < 1e-3 {
+                    continue;
+                }
+                let mut along = along.times(1.0 / length);
+                let forward = along.y > 1e-6 || (along.y.abs() <= 1e-6 && along.x > 0.0);
+                if !forward {
+                    along = along.times(-1.0);
+                }
+                // Directions that differ by less than a thousandth of a degree are one; the odd shift keeps the round
+                // angles that patterns use away from the edges between two numbers.
+                let direction = (along.x * 1e5 + 0.37).floor() as i64;
+                let (a, b) = (along.dot(p), along.dot(q));
+                sides.push((*top, direction, along.cross(p), a.min(b), a.max(b), forward));
+            }
+        }
+        sides.sort_by(|a, b| {
+            (a.0, a.1)
+                .cmp(&(b.0, b.1))
+                .then(a.2.total_cmp(&b.2))
+                .then(a.3.total_cmp(&b.3))
+                .then(a.5.cmp(&b.5))
+        });
+        let mut seams = Vec::new();
+        for (i, a) in sides.iter().enumerate() {
+            for b in &sides[i + 1..] {
+                if (b.0, b.1) != (a.0, a.1) || b.2 - a.2 > 1e-4 {
+                    break;
+                }
+                let lap = a.4.min(b.4) - a.3.max(b.3);
+                if a.5 != b.5 && lap > TOUCH {
+                    seams.push(lap);
+                }
+            }
+        }
+        seams
+    }
+
+    /// The convex outline of one piece in the face, as it is glued in.
+    fn piece(&self, make: &SlabMake, place: usize, element: usize) -> Vec<Point> {
+        let parallel = matches!(
+            self.cutting,
+            Cutting::Blocks(_)
+                | Cutting::Runs(
+                    Cut::Bias { .. } | Cut::HalfBias { .. } | Cut::Wedge { lay: Lay::Across, .. }
+                )
+        );
+        if !parallel {
+            return self.elements[element].shape.clone();
+        }
+        // Between two cuts the laminations make a parallelogram (or a triangle): what is built of its first and last,
+        // and everything between.
+        crate::geometry::hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
+    }
+}
