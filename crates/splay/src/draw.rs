@@ -219,16 +219,15 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     }
     paper.plumb([w, plane_rise], [w, length + plane_rise], w + step, legs.length, "along every arris");
     paper.plumb([w, bottom], [w, top], w + 2.0 * step, legs.blank, "blank");
-    let across = |width: Length| width;
-    paper.level([0.0, bottom], [w, bottom], bottom - step, across(spec.leg.width), "plane face");
-    paper.level([-gap - d, bottom], [-gap, bottom], bottom - step, across(spec.leg.thickness), "side face");
+    paper.level([0.0, bottom], [w, bottom], bottom - step, spec.leg.width, "plane face");
+    paper.level([-gap - d, bottom], [-gap, bottom], bottom - step, spec.leg.thickness, "side face");
     for (base, end) in [(0.0, "foot"), (length, "top end")] {
         paper.angle([0.0, base], [0.0, m.to_degrees()], 1.6 * w, m, end);
         paper.angle([-gap, base], [180.0, 180.0 - m2.to_degrees()], 1.6 * d, m2, end);
     }
-    paper.note([w / 2.0, length * 0.5], "plane face: arrow to the top end");
-    paper.note([-gap - d / 2.0, length * 0.85], "side face: bar near the top end");
-    paper.note([w, top], "hand two is the mirror image");
+    paper.note([w / 2.0, top + step], "plane face");
+    paper.note([-gap - d / 2.0, top + step], "side face");
+    paper.note([-gap / 2.0, bottom - 2.0 * step], "hand two is the mirror image");
     paper.done()
 }
 

@@ -134,6 +134,7 @@ struct End {
     leg_depth: f64,
     thinner: f64,
     half_length: f64,
+    leg_length: f64,
 }
 
 fn place(pair: RungPair, along: f64, [q, z]: [f64; 2]) -> Vector {
@@ -190,7 +191,13 @@ impl End {
             leg_depth,
             thinner: bar.thickness.min(shape.leg[0]).min(shape.leg[1]),
             half_length: Corner::ROUND.into_iter().map(|c| bar.length(c) / 2.0).fold(f64::INFINITY, f64::min),
+            leg_length: shape.h * shape.length_factor(),
         }
+    }
+
+    /// Wood between a hole at this height on the leg and the leg's nearer end.
+    fn to_leg_end(&self, up: f64, half: f64) -> f64 {
+        up.min(self.leg_length - up) - half
     }
 
     /// A place on the shoulder to the mark, and the point itself.
@@ -286,17 +293,21 @@ pub(crate) fn joints(
     if !faults.is_empty() {
         return Err(faults);
     }
-    for (n, made) in made.iter().enumerate() {
+    for made in &made {
         warnings.extend(made.warnings.iter().cloned());
-        if limits[n] < wished[n].depth() - 1e-9 {
-            warnings.push(format!(
-                "The joints of the {} are kept to {} deep in the leg, because they meet those of the other rungs at the same \
-                 corner; set one pair at least {} higher or lower for full depth.",
-                rungs[n].0.name,
-                to_mark(made.depth(), spec.shop.mark).show(spec.shop.system),
-                Length::ceil_mm(clear_rise(shape, &wished, rungs, n), spec.shop.mark).show(spec.shop.system),
-            ));
-        }
+    }
+    let kept: Vec<usize> = (0..made.len()).filter(|n| limits[*n] < wished[*n].depth() - 1e-9).collect();
+    if !kept.is_empty() {
+        let names: Vec<&str> = kept.iter().map(|n| rungs[*n].0.name.as_str()).collect();
+        let depth = kept.iter().map(|n| made[*n].depth()).fold(f64::INFINITY, f64::min);
+        let rise = kept.iter().map(|n| clear_rise(shape, &wished, rungs, *n)).fold(0.0, f64::max);
+        warnings.push(format!(
+            "The joints of these rungs meet at the same corners and are kept to {} deep in the legs: {}. Set one pair at least {} \
+             higher or lower than the other for full depth.",
+            to_mark(depth, spec.shop.mark).show(spec.shop.system),
+            names.join("; "),
+            Length::ceil_mm(rise, spec.shop.mark).show(spec.shop.system),
+        ));
     }
     Ok(made.into_iter().map(|m| m.plan).collect())
 }
@@ -526,7 +537,7 @@ fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half
     for i in 0..i64::from(count) {
         let at = start.plus(end.up, spacing.to_mm() * i as f64);
         let [up, inward] = end.on_leg(at);
-        let leg_wall = inward.min(end.leg_breadth - inward) - d / 2.0;
+        let leg_wall = (inward.min(end.leg_breadth - inward) - d / 2.0).min(end.to_leg_end(up, d / 2.0));
         if end.wall(at, d / 2.0, hole, bar) < least_wall || leg_wall < least_wall {
             return None;
         }
@@ -574,7 +585,8 @@ fn tenon(
     // Lower outer corner of the tenon on the shoulder.
     let (set, low) = end.settle(end.middle.plus(end.up, -half_up).plus(end.inward, -t / 2.0), mark);
     let [up, inward] = end.on_leg(low);
-    let leg_wall = inward.min(end.leg_breadth - inward - t);
+    let ends = end.to_leg_end(up, 0.0).min(end.to_leg_end(up + 2.0 * half_up, 0.0));
+    let leg_wall = inward.min(end.leg_breadth - inward - t).min(ends);
     let room = long.to_mm() >= 5.0
         && t >= 3.0
         && bar.thickness - t >= 2.0 * WALL_MM

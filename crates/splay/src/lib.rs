@@ -175,7 +175,7 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
 
 fn cautions(spec: &BaseSpec, shape: &shape::Shape, legs: &Legs, placed: &[(Rung, Bar)]) -> Vec<Caution> {
     let upright = stripwright_units::Angle::degrees(0.0);
-    let tilted = shape.b > upright || placed.iter().any(|(r, _)| r.face_down.set_tilt > upright);
+    let tilted = shape.b > upright || shape.a > upright;
     let bevelled = placed.iter().any(|(r, _)| r.set_edge_bevel > upright);
     let shortest = placed.iter().map(|(r, _)| r.blank).fold(legs.blank, Length::min);
     caution::cautions(spec, tilted, bevelled, shortest.to_mm())

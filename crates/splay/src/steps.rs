@@ -42,7 +42,12 @@ fn sticks(base: &Base, system: System) -> Vec<String> {
         .collect()
 }
 
-/// `saw turned 5.967° (set 6°) to the right, blade tilted 6° with its top to the right`.
+/// `6° (exactly 5.967°)`, or just `6°`.
+fn shown(exact: Angle, set: Angle) -> String {
+    if exact.to_string() == set.to_string() { exact.to_string() } else { format!("{set} (exactly {exact})") }
+}
+
+/// `saw turned 6° (exactly 5.967°) so that the cut leans right at the fence, blade tilted 6° with its top to the right`.
 fn set(setting: &SawSetting, turn: Way, tilt: Way) -> String {
     let shown = |exact: Angle, set: Angle| {
         if exact.to_string() == set.to_string() {
@@ -51,7 +56,9 @@ fn set(setting: &SawSetting, turn: Way, tilt: Way) -> String {
             format!("{set} (exactly {exact})")
         }
     };
-    let turned = if setting.turn.to_degrees() == 0.0 {
+    // What shows as nothing is nothing: floats leave a trace of tilt where the blade stands upright.
+    let none = |angle: Angle| angle.to_string() == Angle::degrees(0.0).to_string();
+    let turned = if none(setting.turn) {
         "saw square".to_string()
     } else {
         format!(
@@ -60,7 +67,7 @@ fn set(setting: &SawSetting, turn: Way, tilt: Way) -> String {
             turn.name()
         )
     };
-    let tilted = if setting.tilt.to_degrees() == 0.0 {
+    let tilted = if none(setting.tilt) {
         "blade upright".to_string()
     } else {
         format!("blade tilted {} with its top to the {}", shown(setting.tilt, setting.set_tilt), tilt.name())
@@ -112,12 +119,11 @@ fn rung_steps(rung: &Rung, system: System) -> Vec<String> {
     let mut all = Vec::new();
     if rung.edges == Edges::Level && rung.edge_bevel.to_degrees() > 0.0 {
         all.push(format!(
-            "{}: from sticks {} broad, rip both edges at {} (exactly {}) from square, parallel to each other, to {} along the \
+            "{}: from sticks {} broad, rip both edges at {} from square, parallel to each other, to {} along the \
              face; the edges lie level when the rung leans.",
             title(rung),
             rung.rip_breadth.show(system),
-            rung.set_edge_bevel,
-            rung.edge_bevel,
+            shown(rung.edge_bevel, rung.set_edge_bevel),
             rung.section.width.show(system)
         ));
     }
@@ -153,9 +159,10 @@ fn title(rung: &Rung) -> String {
 fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> String {
     let list = |lengths: Vec<Length>| lengths.iter().map(|l| l.show(system)).collect::<Vec<_>>().join(", ");
     format!(
-        "Bore for {} dowels of {} by {} ({} in each end), {} deep in both parts, square to the shoulder and to the leg's inner \
+        "{}: bore for {} dowels of {} by {} ({} in each end), {} deep in both parts, square to the shoulder and to the leg's inner \
          face. On the rung {} in from the outer arris and {} up from the bottom edge; on the leg {} across from the arris with its \
          outer face and {} up that arris from the foot.",
+        title(rung),
         plan.total,
         plan.diameter.show(system),
         plan.length.show(system),
@@ -165,7 +172,7 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> String {
         list(plan.bores.iter().map(|b| b.on_rung_up).collect()),
         plan.bores.first().map_or(String::new(), |b| b.on_leg_in.show(system)),
         list(plan.bores.iter().map(|b| b.on_leg_up).collect()),
-    ) + &format!(" (The {}.)", rung.name)
+    )
 }
 
 fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> String {

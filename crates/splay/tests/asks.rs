@@ -1,0 +1,567 @@
+//! What may be asked for, what is refused and in which words, and the parts of the answer that are not angles.
+
+use proptest::prelude::*;
+use stripwright_splay::{
+    Base, BaseSpec, Edges, Fixing, Height, Joint, JointPlan, Leans, Outline, Refusal, RungPair, RungSpec,
+    Section, Shop, Spread, Stance, TopSpec, Wood, base,
+};
+use stripwright_units::{Angle, Length, System};
+
+fn mm(n: i64) -> Length {
+    Length::from_mm(n)
+}
+
+fn square(n: i64) -> Section {
+    Section { width: mm(n), thickness: mm(n) }
+}
+
+fn spread(width: i64, depth: i64) -> Spread {
+    Spread { width: mm(width), depth: mm(depth) }
+}
+
+fn leans(front: f64, side: f64) -> Leans {
+    Leans { front: Angle::degrees(front), side: Angle::degrees(side) }
+}
+
+fn stool() -> BaseSpec {
+    BaseSpec {
+        height: Some(Height::Underside(mm(700))),
+        leans: Some(leans(8.0, 6.0)),
+        top_spread: Some(spread(260, 240)),
+        ..BaseSpec::new("stool", square(32))
+    }
+}
+
+fn seat() -> TopSpec {
+    TopSpec { thickness: mm(32), outline: Some(Outline::Round { diameter: mm(360) }), density: 700.0 }
+}
+
+fn rung(pair: RungPair, height: i64) -> RungSpec {
+    RungSpec::usual(pair, mm(height), square(32), Length::from_um(500))
+}
+
+fn made(spec: &BaseSpec) -> Base {
+    base(spec).unwrap_or_else(|refusals| panic!("{refusals:#?}"))
+}
+
+#[track_caller]
+fn refused(spec: &BaseSpec, key: &str, words: &str) {
+    let refusals = base(spec).expect_err("a refusal");
+    let found = refusals.iter().any(|r| r.key == key && r.message.contains(words));
+    assert!(found, "no refusal of `{key}` with `{words}` in {refusals:#?}");
+    assert!(refusals.iter().all(|r| r.message.ends_with('.') && !r.message.contains("  ")), "{refusals:#?}");
+}
+
+/// All the ways to say the same stool give the same stool.
+#[test]
+fn leans_spreads_and_heights_say_the_same_thing() {
+    let by_leans = made(&stool());
+    assert_eq!(
+        by_leans.floor_spread,
+        Spread { width: Length::from_um(457_000), depth: Length::from_um(387_000) }
+    );
+    // 260 + 2 * 700 tan 8 = 456.757, 240 + 2 * 700 tan 6 = 387.146: exact here, so that the leans come back.
+    let floor = Spread { width: Length::nearest_mm(456.757_168), depth: Length::nearest_mm(387.145_933) };
+    let by_floor = made(&BaseSpec { top_spread: None, floor_spread: Some(floor), ..stool() });
+    let by_spreads = made(&BaseSpec { leans: None, floor_spread: Some(floor), ..stool() });
+    let by_all = made(&BaseSpec { floor_spread: Some(floor), ..stool() });
+    let without_height = made(&BaseSpec { height: None, floor_spread: Some(floor), ..stool() });
+    let to_the_seat = made(&BaseSpec { height: Some(Height::Seat(mm(732))), top: Some(seat()), ..stool() });
+    for other in [&by_floor, &by_spreads, &by_all, &without_height, &to_the_seat] {
+        assert_eq!(other.top_spread, by_leans.top_spread);
+        assert_eq!(other.floor_spread, by_leans.floor_spread);
+        assert_eq!(other.legs.length, by_leans.legs.length);
+        assert!((other.leans.front.to_degrees() - 8.0).abs() < 1e-6, "{:?}", other.leans);
+        assert!((other.leans.side.to_degrees() - 6.0).abs() < 1e-6);
+        assert!((other.height - mm(700)).abs() < Length::from_um(1), "{}", other.height);
+    }
+}
+
+#[test]
+fn one_spread_without_leans_means_plumb_legs() {
+    for spec in [
+        BaseSpec { leans: None, ..stool() },
+        BaseSpec { leans: None, top_spread: None, floor_spread: Some(spread(260, 240)), ..stool() },
+    ] {
+        let made = made(&spec);
+        assert_eq!(made.leans, leans(0.0, 0.0));
+        assert_eq!((made.legs.length, made.floor_spread), (mm(700), spread(260, 240)));
+        assert!(made.cautions.iter().all(|c| !c.operation.contains("tilted")));
+    }
+}
+
+#[test]
+fn what_does_not_settle_a_base_is_refused_with_what_would() {
+    refused(&BaseSpec { height: None, ..stool() }, "height", "give `height` or `seat_height`");
+    refused(&BaseSpec { top_spread: None, ..stool() }, "top_spread", "`floor_spread`");
+    refused(&BaseSpec { leans: None, top_spread: None, ..stool() }, "top_spread", "`floor_spread`");
+    refused(&BaseSpec { floor_spread: Some(spread(460, 387)), ..stool() }, "floor_spread", "make it 457 mm");
+    refused(
+        &BaseSpec {
+            height: None,
+            leans: Some(leans(0.0, 0.0)),
+            floor_spread: Some(spread(300, 300)),
+            ..stool()
+        },
+        "height",
+        "does not follow",
+    );
+    refused(
+        &BaseSpec { leans: None, floor_spread: Some(spread(200, 240)), ..stool() },
+        "floor_spread",
+        "lean inwards",
+    );
+    refused(
+        &BaseSpec { leans: None, floor_spread: Some(spread(1800, 240)), ..stool() },
+        "floor_spread",
+        "at most 45",
+    );
+    refused(&BaseSpec { height: Some(Height::Seat(mm(700))), ..stool() }, "seat_height", "top's thickness");
+    let thick = TopSpec { thickness: mm(700), ..seat() };
+    refused(
+        &BaseSpec { height: Some(Height::Seat(mm(700))), top: Some(thick), ..stool() },
+        "seat_height",
+        "leaves nothing",
+    );
+    refused(
+        &BaseSpec { top_spread: Some(spread(60, 240)), ..stool() },
+        "top_spread",
+        "left and right legs run into each other",
+    );
+    refused(
+        &BaseSpec { top_spread: Some(spread(240, 60)), ..stool() },
+        "top_spread",
+        "front and back legs run into each other",
+    );
+}
+
+#[test]
+fn sizes_out_of_reason_are_refused_all_at_once() {
+    let bad = BaseSpec {
+        height: Some(Height::Underside(Length::ZERO)),
+        leans: Some(leans(f64::NAN, 46.0)),
+        leg: Section { width: mm(-3), thickness: mm(200_000) },
+        count: 0,
+        shop: Shop { kerf: mm(-1), angle_step: Angle::degrees(0.0), density: 1e9, ..Shop::default() },
+        rungs: vec![RungSpec { set_in: mm(-1), ..rung(RungPair::FrontAndBack, 0) }],
+        ..stool()
+    };
+    let keys: Vec<String> = base(&bad).unwrap_err().into_iter().map(|r| r.key).collect();
+    for key in [
+        "leg",
+        "height",
+        "front_lean",
+        "side_lean",
+        "count",
+        "kerf",
+        "angle_step",
+        "density",
+        "rungs[0].height",
+        "rungs[0].set_in",
+    ] {
+        assert!(keys.iter().any(|k| k == key), "{key} is missing from {keys:?}");
+    }
+    refused(&BaseSpec { shop: Shop { mark: mm(33), ..Shop::default() }, ..stool() }, "mark", "coarser");
+}
+
+#[test]
+fn rungs_out_of_place_are_refused_with_the_fix() {
+    let with = |rungs: Vec<RungSpec>| BaseSpec { rungs, ..stool() };
+    refused(&with(vec![rung(RungPair::FrontAndBack, 20)]), "rungs[0].height", "below the floor");
+    refused(&with(vec![rung(RungPair::FrontAndBack, 701)]), "rungs[0].height", "above the underside");
+    let far = RungSpec { set_in: mm(40), ..rung(RungPair::FrontAndBack, 200) };
+    refused(&with(vec![far]), "rungs[0].set_in", "without touching");
+    // Two levels on the same sides: 32 mm broad at 6 degrees is 31.83 high, so 171.83 clears 140.
+    let two = vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::FrontAndBack, 165)];
+    refused(&with(two.clone()), "rungs[1].height", "raise this one to at least 172 mm");
+    let apart = vec![two[0], RungSpec { height: mm(172), ..two[1] }];
+    assert_eq!(made(&with(apart)).rungs[1].name, "front and back rung 2");
+    // The same heights on other sides are no matter.
+    assert!(base(&with(vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 140)])).is_ok());
+}
+
+#[test]
+fn front_and_side_rungs_that_run_into_each_other_are_refused_and_the_fix_works() {
+    let thick = |pair, height: i64| RungSpec {
+        section: Section { width: mm(32), thickness: mm(30) },
+        set_in: mm(10),
+        ..rung(pair, height)
+    };
+    let both = |side: i64| BaseSpec {
+        rungs: vec![thick(RungPair::FrontAndBack, 140), thick(RungPair::LeftAndRight, side)],
+        joint: Joint::Tenon { length: Some(mm(10)), thickness: Some(mm(8)) },
+        ..stool()
+    };
+    refused(&both(140), "rungs[0].set_in", "run into each other inside the leg");
+    refused(&both(140), "rungs[0].set_in", "raise rungs[0] to 172 mm");
+    refused(&both(165), "rungs[0].set_in", "raise rungs[1] to 172 mm");
+    let made = made(&both(172));
+    assert_eq!(made.warnings.iter().filter(|w| w.contains("stands") && w.contains("in beyond")).count(), 2);
+    // Near the top there is no room to raise.
+    let rungs = vec![thick(RungPair::FrontAndBack, 690), thick(RungPair::LeftAndRight, 690)];
+    refused(&BaseSpec { rungs, ..both(0) }, "rungs[0].set_in", "lower rungs[1]");
+}
+
+#[test]
+fn joints_that_meet_in_a_leg_are_kept_short_or_refused() {
+    let rungs = vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 140)];
+    let JointPlan::Dowels(met) = made(&BaseSpec { rungs: rungs.clone(), ..stool() }).joints.remove(0) else {
+        panic!("dowels");
+    };
+    let JointPlan::Dowels(free) = made(&BaseSpec { rungs: rungs[..1].to_vec(), ..stool() }).joints.remove(0)
+    else {
+        panic!("dowels");
+    };
+    // T62: a third to a half of 20 mm, about three diameters into each part, holes 1/16 in deeper.
+    // Two of 10 mm would stand too near the edges of 32 mm, so 8 mm it is.
+    assert_eq!((free.diameter, free.each_end, free.total), (mm(8), 2, 8));
+    assert_eq!((free.length, free.hole), (mm(48), mm(26)));
+    assert!(met.length < free.length);
+    let words = "kept to";
+    assert!(made(&BaseSpec { rungs: rungs.clone(), ..stool() }).warnings.iter().any(|w| w.contains(words)));
+    let apart = vec![rungs[0], rung(RungPair::LeftAndRight, 200)];
+    assert!(made(&BaseSpec { rungs: apart.clone(), ..stool() }).warnings.iter().all(|w| !w.contains(words)));
+    // Asked for, they are not shortened behind anybody's back.
+    let joint = Joint::Dowels { diameter: Some(mm(8)), length: Some(mm(48)), count: None };
+    refused(
+        &BaseSpec { rungs: rungs.clone(), joint, ..stool() },
+        "rungs[0].height",
+        "run into each other inside the leg",
+    );
+    refused(&BaseSpec { rungs, joint, ..stool() }, "rungs[0].height", "set one pair at least 2");
+    assert!(base(&BaseSpec { rungs: apart, joint, ..stool() }).is_ok());
+}
+
+/// T62 (secondary: thickness rule; verified: hole 1/16 in deeper; common practice: two at least).
+#[test]
+fn dowels_by_the_thickness_rule() {
+    let plan = |thickness: i64, joint: Joint, system: System| {
+        let section = Section { width: mm(40), thickness: mm(thickness) };
+        let rungs = vec![RungSpec { section, ..rung(RungPair::FrontAndBack, 200) }];
+        let shop = Shop { system, ..Shop::default() };
+        let spec = BaseSpec { rungs, joint, shop, leg: square(40), ..stool() };
+        base(&spec).map(|b| (b.joints[0].clone(), b.warnings))
+    };
+    let open = Joint::Dowels { diameter: None, length: None, count: None };
+    for (thickness, diameter) in [(12, 6), (16, 8), (18, 8), (20, 10), (24, 10)] {
+        let Ok((JointPlan::Dowels(dowels), warnings)) = plan(thickness, open, System::Metric) else {
+            panic!("dowels for {thickness} mm");
+        };
+        assert_eq!(dowels.diameter, mm(diameter), "for {thickness} mm");
+        let (d, t) = (diameter as f64, thickness as f64);
+        assert!(d >= t / 3.0 && d <= t / 2.0 && warnings.is_empty(), "{warnings:?}");
+        assert_eq!(dowels.each_end, 2);
+        // Edge, spacing and edge add up to the shoulder (40 mm up the slope, over the cosine of its turn).
+        let whole = dowels.from_bottom + dowels.spacing + dowels.from_top;
+        assert!((whole.to_mm() - 40.0 / Angle::degrees(7.957).cos()).abs() <= 0.5, "{whole}");
+        assert!(dowels.spacing.to_mm() >= 2.0 * d && dowels.from_top.to_mm() >= d / 2.0 + 2.0);
+        assert!(dowels.hole.to_mm() - dowels.length.to_mm() / 2.0 >= 25.4 / 16.0 - 1e-9);
+        assert_eq!(dowels.bores.len(), 2);
+        assert_eq!(dowels.bores[1].on_rung_up - dowels.bores[0].on_rung_up, dowels.spacing);
+    }
+    // 3/4 in stock takes 3/8 in (half the stock, as printed in T62).
+    let section = Section { width: mm(45), thickness: Length::from_nm(19_050_000) };
+    let rungs = vec![RungSpec { section, ..rung(RungPair::FrontAndBack, 200) }];
+    let shop = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
+    let inch = made(&BaseSpec { rungs, shop, leg: square(40), ..stool() });
+    let JointPlan::Dowels(dowels) = &inch.joints[0] else { panic!("dowels") };
+    assert_eq!(dowels.diameter, Length::from_nm(9_525_000));
+    // Outside the rule: made, with a word about it.
+    let thick = Joint::Dowels { diameter: Some(mm(12)), length: None, count: None };
+    let (_, warnings) = plan(20, thick, System::Metric).expect("a base");
+    assert!(
+        warnings.iter().any(|w| w.contains("thickness rule") && w.contains("6.7 to 10.0 mm")),
+        "{warnings:?}"
+    );
+    // One only, when asked or when two find no room.
+    let (joint, warnings) =
+        plan(20, Joint::Dowels { diameter: None, length: None, count: Some(1) }, System::Metric)
+            .expect("a base");
+    let JointPlan::Dowels(one) = joint else { panic!("dowels") };
+    assert_eq!((one.each_end, one.spacing, one.total), (1, Length::ZERO, 4));
+    assert!(warnings.iter().any(|w| w.contains("turning")), "{warnings:?}");
+    // No room at all.
+    let many = Joint::Dowels { diameter: Some(mm(10)), length: None, count: Some(9) };
+    assert!(plan(20, many, System::Metric).unwrap_err()[0].message.contains("No dowel finds room"));
+    let long = Joint::Dowels { diameter: None, length: Some(mm(90)), count: None };
+    assert!(plan(20, long, System::Metric).unwrap_err()[0].message.contains("holes need walls"));
+}
+
+#[test]
+fn tenons_take_thirds_and_lengthen_the_blank() {
+    let rungs = vec![rung(RungPair::FrontAndBack, 200)];
+    let joint = Joint::Tenon { length: None, thickness: None };
+    let tenoned = made(&BaseSpec { rungs: rungs.clone(), joint, ..stool() });
+    let JointPlan::Tenon(tenon) = &tenoned.joints[0] else { panic!("a tenon") };
+    // A third of 20 mm, three quarters of 32 mm up the shoulder, two thirds of 32 mm, all down to half millimetres.
+    assert_eq!(tenon.thickness, Length::from_um(6500));
+    assert_eq!((tenon.breadth, tenon.length), (mm(24), mm(21)));
+    assert_eq!(tenon.mortise, mm(23));
+    let doweled = made(&BaseSpec { rungs: rungs.clone(), ..stool() });
+    assert_eq!(tenoned.rungs[0].blank, doweled.rungs[0].blank + mm(42));
+    assert_eq!(tenoned.sticks[1].length, tenoned.rungs[0].blank);
+    let too_thick = Joint::Tenon { length: None, thickness: Some(mm(18)) };
+    refused(
+        &BaseSpec { rungs: rungs.clone(), joint: too_thick, ..stool() },
+        "rungs[0].section",
+        "No tenon finds room",
+    );
+    let too_long = Joint::Tenon { length: Some(mm(30)), thickness: None };
+    refused(&BaseSpec { rungs, joint: too_long, ..stool() }, "rungs[0].section", "No tenon finds room");
+}
+
+fn screwed(fixing: Fixing) -> BaseSpec {
+    let rail = RungSpec {
+        section: Section { width: mm(60), thickness: mm(20) },
+        ..rung(RungPair::FrontAndBack, 700)
+    };
+    BaseSpec { rungs: vec![rail], top: Some(seat()), fixing: Some(fixing), ..stool() }
+}
+
+const FIXING: Fixing = Fixing {
+    through: None,
+    sunk: Length::from_mm(20),
+    number: 8,
+    each: 2,
+    wood: Wood::Hard,
+    cover: Length::from_mm(6),
+};
+
+#[test]
+fn screws_up_into_the_top_never_come_through() {
+    let fixings = made(&screwed(FIXING)).fixings.expect("screws");
+    // Through 40 mm of rail, 26 mm of top may be used at a slope of 6 degrees: 40 + 26 / cos 6 = 66.14.
+    assert_eq!((fixings.through, fixings.longest, fixings.length), (mm(40), mm(66), mm(60)));
+    assert_eq!((fixings.count, fixings.bite), (4, mm(20)));
+    for sunk in 5..54 {
+        if let Ok(made) = base(&screwed(Fixing { sunk: mm(sunk), ..FIXING })) {
+            let fixings = made.fixings.expect("screws");
+            assert!(fixings.length <= fixings.longest);
+            let in_top = (fixings.length.to_mm() - (60.0 - sunk as f64)) * Angle::degrees(6.0).cos();
+            assert!(in_top <= 32.0 - 6.0 + 1e-9, "{in_top} mm in a top of 32 with 6 as cover");
+        }
+    }
+    // Symmetrical about the centre, along the rails' middles.
+    let sum = |f: fn(&stripwright_splay::Screw) -> Length| fixings.screws.iter().map(f).sum::<Length>();
+    assert_eq!((sum(|s| s.x), sum(|s| s.y)), (Length::ZERO, Length::ZERO));
+    // The rail's outer face is 120 from the centre at the top and 20 / cos 6 thick on the level: its middle is at 109.94.
+    assert_eq!(fixings.screws[0].y, mm(-110));
+}
+
+/// T68 (plate 6B, verified): pilot and clearance drills in 64ths.
+#[test]
+fn pilots_from_the_table() {
+    let drills = |number, wood| {
+        let f = made(&screwed(Fixing { number, wood, ..FIXING })).fixings.expect("screws");
+        (f.pilot.inch_digits(), f.clearance.inch_digits())
+    };
+    let pair = |a: &str, b: &str| (a.to_string(), b.to_string());
+    assert_eq!(drills(8, Wood::Hard), pair("7/64", "11/64"));
+    assert_eq!(drills(8, Wood::Soft), pair("5/64", "11/64"));
+    assert_eq!(drills(9, Wood::Hard), pair("7/64", "3/16"));
+    assert_eq!(drills(9, Wood::Soft), pair("5/64", "3/16"));
+    assert_eq!(drills(10, Wood::Hard), pair("1/8", "3/16"));
+    assert_eq!(drills(10, Wood::Soft), pair("3/32", "3/16"));
+}
+
+#[test]
+fn screws_that_cannot_be_are_refused() {
+    refused(&screwed(Fixing { number: 14, ..FIXING }), "fixing.number", "give 8, 9 or 10");
+    refused(&screwed(Fixing { each: 0, ..FIXING }), "fixing.each", "give 1 to 20");
+    refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "leaves only 4.0 mm");
+    refused(&screwed(Fixing { cover: mm(30), ..FIXING }), "fixing", "No stocked screw");
+    refused(&BaseSpec { top: None, ..screwed(FIXING) }, "fixing", "give `top`");
+    refused(&BaseSpec { rungs: Vec::new(), ..screwed(FIXING) }, "fixing.through", "Nothing reaches the top");
+    // Cleats do instead of rails.
+    let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), ..FIXING };
+    let fixings = made(&BaseSpec { rungs: Vec::new(), ..screwed(cleats) }).fixings.expect("screws");
+    assert_eq!((fixings.longest, fixings.length, fixings.count), (mm(48), mm(45), 4));
+}
+
+#[test]
+fn four_offsets_bring_the_base_central() {
+    let centring = made(&BaseSpec { top: Some(seat()), ..stool() }).centring.expect("an outline");
+    assert_eq!(
+        (centring.left, centring.right, centring.front, centring.back),
+        (mm(130), mm(130), mm(120), mm(120))
+    );
+    assert_eq!((centring.rim_sides, centring.rim_ends), (mm(50), mm(60)));
+    assert!(centring.under && (centring.corner_mm - 130.0f64.hypot_of(120.0)).abs() < 1e-9);
+    let oval = |width, depth| {
+        let outline = Some(Outline::Oval { width: mm(width), depth: mm(depth) });
+        made(&BaseSpec { top: Some(TopSpec { outline, ..seat() }), ..stool() })
+    };
+    // (130/a)^2 + (120/b)^2 is 0.98 for half axes 200 and 158.5, and 1.02 for 200 and 154.
+    assert!(oval(400, 317).centring.expect("an outline").under);
+    let out = oval(400, 308);
+    assert!(!out.centring.expect("an outline").under);
+    assert!(out.warnings.iter().any(|w| w.contains("beyond the edge of the top")));
+}
+
+trait Hypot {
+    fn hypot_of(self, other: f64) -> f64;
+}
+
+impl Hypot for f64 {
+    fn hypot_of(self, other: f64) -> f64 {
+        (self * self + other * other).sqrt()
+    }
+}
+
+#[test]
+fn sticks_are_counted_and_never_short() {
+    let spec = BaseSpec {
+        count: 3,
+        rungs: vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 240)],
+        ..stool()
+    };
+    let made = made(&spec);
+    let found: Vec<_> = made.sticks.iter().map(|s| (s.name.as_str(), s.count)).collect();
+    assert_eq!(found, [("leg", 12), ("front and back rung 1", 6), ("left and right rung 1", 6)]);
+    assert_eq!(made.sticks[0].sawn, square(35));
+    for stick in &made.sticks {
+        assert_eq!(stick.length.nm() % 500_000, 0);
+    }
+    assert!(made.legs.blank.to_mm() >= made.legs.overall_mm + 30.0);
+    assert!(made.legs.blank.to_mm() < made.legs.overall_mm + 30.5);
+    for (rung, stick) in made.rungs.iter().zip(&made.sticks[1..]) {
+        let longest = [rung.outer.bottom_mm, rung.inner.bottom_mm].into_iter().fold(0.0, f64::max);
+        assert!(rung.blank.to_mm() >= longest + 30.0 && rung.blank.to_mm() < longest + 30.5);
+        assert_eq!(stick.sawn.width, rung.rip_breadth + mm(3));
+        assert!(rung.outer.shoulder_mm > rung.outer.breadth_mm && rung.outer.diagonal_mm > rung.outer.top_mm);
+        let o = rung.outer;
+        // Ptolemy's rule for a symmetrical trapezoid: diagonal squared is leg squared plus the product of the bases.
+        assert!(
+            (o.diagonal_mm * o.diagonal_mm - o.shoulder_mm * o.shoulder_mm - o.top_mm * o.bottom_mm).abs()
+                < 1e-6
+        );
+    }
+    let litres = made.sticks[0].cubic_metres() * 1000.0;
+    assert!((litres - 12.0 * 0.035 * 0.035 * made.legs.blank.to_mm()).abs() < 1e-9);
+}
+
+#[test]
+fn views_are_named_once_and_show_what_is_printed() {
+    let spec = BaseSpec {
+        rungs: vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 240)],
+        top: Some(seat()),
+        ..stool()
+    };
+    for spec in [BaseSpec { joint: Joint::Tenon { length: None, thickness: None }, ..spec.clone() }, spec] {
+        let made = made(&spec);
+        let names: Vec<&str> = made.views.iter().map(|v| v.name.as_str()).collect();
+        assert_eq!(
+            names,
+            ["front", "side", "plan", "leg", "marking", "rung-1", "bores-1", "rung-2", "bores-2"]
+        );
+        let finite = |p: &stripwright_splay::view::Point| p.x.is_finite() && p.y.is_finite();
+        for view in &made.views {
+            assert!(!view.outlines.is_empty() && !view.title.is_empty());
+            assert!(view.outlines.iter().all(|l| l.points.len() >= 2 && l.points.iter().all(finite)));
+            assert!(
+                view.dimensions
+                    .iter()
+                    .all(|d| d.line.len() >= 2 && d.line.iter().all(finite) && finite(&d.text_at))
+            );
+        }
+        let shows = |view: usize, value: stripwright_splay::view::Value| {
+            made.views[view].dimensions.iter().any(|d| d.value == value)
+        };
+        use stripwright_splay::view::Value;
+        assert!(
+            shows(0, Value::Length(mm(260)))
+                && shows(0, Value::Length(mm(457)))
+                && shows(0, Value::Length(mm(700)))
+        );
+        assert!(shows(0, Value::Length(mm(140))) && !shows(0, Value::Length(mm(240))));
+        assert!(shows(1, Value::Length(mm(240))) && shows(1, Value::Length(mm(387))));
+        assert!(shows(2, Value::Length(mm(130))) && shows(2, Value::Length(mm(120))));
+        assert!(shows(3, Value::Length(made.legs.length)) && shows(3, Value::Length(made.legs.blank)));
+        assert!(shows(3, Value::Angle(made.legs.plane_face_down.turn)));
+        assert!(
+            shows(5, Value::Length(made.rungs[0].bottom_length))
+                && shows(5, Value::Length(made.rungs[0].top_length))
+        );
+        assert!(
+            shows(5, Value::Angle(made.rungs[0].shoulder))
+                && shows(5, Value::Angle(made.rungs[0].edge_bevel))
+        );
+    }
+}
+
+#[test]
+fn the_same_spec_gives_the_same_answer() {
+    let spec = screwed(FIXING);
+    assert_eq!(made(&spec), made(&spec));
+}
+
+#[test]
+fn cautions_fit_the_work_and_defer() {
+    let cautions = made(&screwed(FIXING)).cautions;
+    assert!(cautions[0].text.contains("local codes") && cautions[0].text.contains("own instructions"));
+    for word in ["tilted", "bevelled", "short parts", "drilling", "sits on it"] {
+        assert_eq!(cautions.iter().filter(|c| c.operation.contains(word)).count(), 1, "{word}");
+    }
+}
+
+fn length() -> impl Strategy<Value = Length> {
+    prop_oneof![
+        4 => (1i64..2_000_000).prop_map(Length::from_um),
+        1 => Just(Length::ZERO),
+        1 => (-1_000_000_000_000i64..1_000_000_000_000).prop_map(Length::from_nm),
+        1 => prop::sample::select(vec![i64::MIN / 8, i64::MAX / 8, 1]).prop_map(Length::from_nm),
+    ]
+}
+
+fn angle() -> impl Strategy<Value = Angle> {
+    prop_oneof![4 => 0.0..45.0f64, 1 => prop::num::f64::ANY].prop_map(Angle::degrees)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, cases: 2000, ..ProptestConfig::default() })]
+
+    /// Nonsense is refused in words; it never panics, hangs or overflows.
+    #[test]
+    fn nothing_that_can_be_asked_breaks_it(
+        lengths in prop::collection::vec(length(), 20),
+        angles in prop::collection::vec(angle(), 3),
+        given in prop::collection::vec(any::<bool>(), 10),
+        number in 0u32..20,
+    ) {
+        let section = |n: usize| Section { width: lengths[n], thickness: lengths[n + 1] };
+        let some = |n: usize, value: Spread| given[n].then_some(value);
+        let both = |n: usize| Spread { width: lengths[n], depth: lengths[n + 1] };
+        let rung = RungSpec {
+            pair: if given[0] { RungPair::FrontAndBack } else { RungPair::LeftAndRight },
+            height: lengths[2],
+            section: section(3),
+            set_in: lengths[5],
+            stance: if given[1] { Stance::Plumb } else { Stance::InPlane },
+            edges: if given[2] { Edges::Square } else { Edges::Level },
+        };
+        let spec = BaseSpec {
+            count: number,
+            height: given[3].then_some(if given[4] { Height::Seat(lengths[0]) } else { Height::Underside(lengths[0]) }),
+            leans: given[5].then_some(Leans { front: angles[0], side: angles[1] }),
+            top_spread: some(6, both(6)),
+            floor_spread: some(7, both(8)),
+            rungs: vec![rung, RungSpec { pair: RungPair::LeftAndRight, height: lengths[10], ..rung }],
+            joint: if given[8] {
+                Joint::Dowels { diameter: given[0].then_some(lengths[11]), length: given[1].then_some(lengths[12]), count: given[2].then_some(number) }
+            } else {
+                Joint::Tenon { length: given[0].then_some(lengths[11]), thickness: given[1].then_some(lengths[12]) }
+            },
+            top: given[9].then_some(TopSpec {
+                thickness: lengths[13],
+                outline: Some(Outline::Oval { width: lengths[14], depth: lengths[15] }),
+                density: angles[2].to_degrees(),
+            }),
+            fixing: given[0].then_some(Fixing { sunk: lengths[16], through: given[3].then_some(lengths[17]), number, ..FIXING }),
+            shop: Shop { mark: lengths[18], kerf: lengths[19], ..Shop::default() },
+            ..BaseSpec::new("any", section(1))
+        };
+        if let Err(refusals) = base(&spec) {
+            prop_assert!(refusals.iter().all(|r: &Refusal| !r.key.is_empty() && r.message.ends_with('.')));
+        }
+    }
+}
