@@ -6,15 +6,22 @@
 //! hold for editors that understand JSON Schema.
 
 mod audit;
+mod cautions;
 pub mod fault;
 pub mod figures;
 pub mod job;
 pub mod keys;
+mod limits;
 pub mod plan;
+mod prices;
 pub mod rates;
 mod reader;
 mod schema;
+mod steps;
+mod surface;
 pub mod wording;
+pub mod words;
+pub mod work;
 
 pub use audit::{Verdict, audit};
 pub use fault::{Fault, Place, Sort};

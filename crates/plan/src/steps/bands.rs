@@ -1,0 +1,230 @@
+//! From slabs to bands (or blocks, or wedges), laid out in their places.
+
+use stripwright_pattern::{Operation, Route};
+use stripwright_units::Angle;
+
+use crate::cautions::Care;
+use crate::plan::{Slab, Step, Top};
+use crate::wording::count;
+use crate::words::numbers;
+use crate::work::Work;
+
+/// What a top's pieces are called: `band`, `block`, `wedge` or `panel`, one and many.
+pub(crate) fn piece(top: &Top) -> (&'static str, &'static str) {
+    match top.pattern.kind.as_str() {
+        "sunburst" => ("wedge", "wedges"),
+        "straight" => ("panel", "panels"),
+        _ if top.pattern.block.is_some() => ("block", "blocks"),
+        _ => ("band", "bands"),
+    }
+}
+
+/// One step for each kind of slab: the reference cut, then the bands.
+pub(super) fn cut(work: &Work<'_>, top: usize) -> Vec<Step> {
+    let plan = &work.plan.tops[top];
+    let route = &work.tops[top].unrolled.route;
+    plan.slabs
+        .iter()
+        .enumerate()
+        .filter_map(|(n, slab)| {
+            let cutting = cutting_of(route, Some(slab))?;
+            Some(cut_one(work, top, n, slab, cutting))
+        })
+        .collect()
+}
+
+/// How the pieces of one make are cut, from the route.
+#[derive(Clone, Copy)]
+struct Cutting {
+    angle: Angle,
+    from_square: Angle,
+    width: Option<stripwright_units::Length>,
+    cuts: u32,
+    trim: Option<Angle>,
+}
+
+/// The route's cut for a slab: that of the route's slab with the same strips in the same places.
+fn cutting_of(route: &Route, slab: Option<&Slab>) -> Option<Cutting> {
+    let own = |n: usize| {
+        let (Some(route), Some(slab)) = (route.slabs.get(n), slab) else { return false };
+        let same = |(a, b): (&stripwright_pattern::SlabStrip, &crate::plan::Layer)| {
+            a.size.length == *b.length && (a.start - b.start).abs() < 1e-3
+        };
+        route.layers.len() == slab.layers.len() && route.layers.iter().zip(&slab.layers).all(same)
+    };
+    let cuts = |any: bool| {
+        route.operations.iter().find_map(|operation| match operation {
+            Operation::CutBands { slab, angle, from_square, width, cuts, .. } if any || own(*slab) => {
+                Some((*angle, *from_square, *width, *cuts))
+            }
+            _ => None,
+        })
+    };
+    let (angle, from_square, width, cuts) = cuts(false).or_else(|| cuts(true))?;
+    let trim = route.operations.iter().find_map(|operation| match operation {
+        Operation::TrimBands { from_square, .. } => Some(*from_square),
+        _ => None,
+    });
+    Some(Cutting { angle, from_square, width, cuts, trim })
+}
+
+/// The longest cut of the bias saw on a top's slabs, in millimetres: the slab's breadth over the sine of the angle.
+pub(crate) fn longest_cut(work: &Work<'_>, top: usize) -> Option<f64> {
+    let cutting = cutting_of(&work.tops[top].unrolled.route, None)?;
+    let broadest = work.plan.tops[top].slabs.iter().map(|s| s.breadth.to_mm()).fold(0.0, f64::max);
+    Some(broadest / cutting.angle.sin())
+}
+
+/// Metres that the bias saw cuts for all of a top's slabs.
+pub(crate) fn metres(work: &Work<'_>, top: usize) -> f64 {
+    let route = &work.tops[top].unrolled.route;
+    let slabs = work.plan.tops[top].slabs.iter();
+    slabs
+        .filter_map(|slab| {
+            let cutting = cutting_of(route, Some(slab))?;
+            Some(f64::from(slab.times * cutting.cuts) * slab.breadth.to_mm() / cutting.angle.sin() / 1e3)
+        })
+        .sum()
+}
+
+fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting) -> Step {
+    let (plan, words, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
+    let times = &shop.reckoning.times;
+    let (one, many) = piece(plan);
+    let title = if slab.times == 1 {
+        format!("Cut the {many} from {}", slab.name)
+    } else {
+        format!("Cut the {many} from each of the {} slabs {}", slab.times, slab.name)
+    };
+    let mut step = Step::new(format!("top-{}-bands-{}", top + 1, n + 1), "bands", &plan.name, title);
+    let square = cutting.from_square.to_degrees().abs() < 1e-9;
+    step.set(words.set_angle("Saw, from square to the strips", cutting.from_square));
+    step.set(words.set_angle("Between strips and cut", cutting.angle));
+    step.set(words.set_length("Kerf reckoned with", shop.pattern.bias_kerf));
+    if square {
+        step.say("Set the saw square to the strips and prove it in scrap with a try square.");
+    } else {
+        step.say(format!(
+            "Turn the saw {} from square, so that the cut meets the strips at {}; prove the angle in scrap: two offcuts laid \
+             mirrored must close to twice the angle.",
+            shown(cutting.from_square),
+            shown(cutting.angle)
+        ));
+    }
+    step.say(
+        "Make the reference cut first: it takes off the left end of the slab, no more than the allowance, and every strip of \
+         it must come off clean.",
+    );
+    match cutting.width {
+        Some(width) => {
+            step.set(words.set_length(&format!("Stop, width of a {one}"), width));
+            step.say(format!(
+                "Then set the stop to {}, measured square to the cut, butt each fresh edge against it, and cut {} in their \
+                 order without touching the setting.",
+                words.length(width),
+                count(slab.bands.len() as u32 + slab.spare, one, many)
+            ));
+        }
+        None => step.say(format!(
+            "Turn the slab over after each cut, so that each {one} is cut on both sides from the same setting, and fit the \
+             first two before you cut the rest."
+        )),
+    }
+    step.say(format!("In the order of cutting they are {}.", named(one, many, &slab.bands, slab.spare)));
+    if slab.spare > 0 {
+        step.say("Mark a spare with S and keep it until the blank is planed.");
+    }
+    if let Some(trim) = cutting.trim {
+        step.set(words.set_angle("Second cut, from square", trim));
+        step.say(format!(
+            "Then cut each {one} to its point with the saw {} from square to its edge, left and right ones as a pair.",
+            shown(trim)
+        ));
+    }
+    step.say(format!("Number each {one} and draw its arrow before it leaves the saw."));
+    let pieces = slab.times * (slab.bands.len() as u32 + slab.spare);
+    step.count(&format!("{many} in all"), pieces);
+    step.count("cuts in each slab", cutting.cuts);
+    step.minutes = f64::from(slab.times * cutting.cuts) * times.bias_cut
+        + f64::from(pieces) * times.mark
+        + 2.0 * times.setting;
+    step.draw(format!("top-{}-bands-{}", top + 1, n + 1));
+    step.mind(&[Care::BiasCut, Care::SmallPieces, Care::Dust]);
+    step
+}
+
+/// Degrees to a hundredth.
+fn shown(angle: Angle) -> String {
+    format!("{}°", crate::words::decimals(angle.to_degrees(), 2))
+}
+
+/// "bands 1, 2 and 3" in cutting order; runs that go up are drawn together.
+fn named(one: &str, many: &str, bands: &[u32], spare: u32) -> String {
+    let up = bands.windows(2).all(|w| w[0] < w[1]);
+    let list = if up {
+        numbers(bands)
+    } else {
+        crate::words::join(&bands.iter().map(u32::to_string).collect::<Vec<_>>())
+    };
+    let what = if bands.len() == 1 { one } else { many };
+    match (bands.len(), spare) {
+        (0, n) => count(n, "a spare", "spares"),
+        (_, 0) => format!("{what} {list}"),
+        (_, n) => format!("{what} {list}, and {}", count(n, "spare", "spares")),
+    }
+}
+
+/// Turning over, sliding, and a look at the whole before any glue.
+pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
+    let (plan, own, words) = (&work.plan.tops[top], &work.tops[top], work.words());
+    let times = &work.job.shop.reckoning.times;
+    let elements = &own.face.elements;
+    if elements.len() < 2 {
+        return None;
+    }
+    let (one, many) = piece(plan);
+    let mut step =
+        Step::new(format!("top-{}-lay-out", top + 1), "bands", &plan.name, format!("Lay out the {many} dry"));
+    let turned: Vec<u32> = (1u32..).zip(elements).filter(|(_, e)| e.turned).map(|(n, _)| n).collect();
+    step.say(format!("Lay the {many} of one top in the order of their numbers, 1 at the left, arrows up."));
+    if turned.is_empty() {
+        step.say("None is turned over.");
+    } else {
+        step.say(format!(
+            "Turn over {}, half a turn about its own long axis, arrow still up: the laminations then slant the other way.",
+            if turned.len() == 1 { format!("{one} {}", turned[0]) } else { format!("{many} {}, each", numbers(&turned)) }
+        ));
+        step.count(&format!("{many} turned over, each top"), turned.len() as u32);
+    }
+    let slides: Vec<(u32, f64)> = own
+        .unrolled
+        .route
+        .operations
+        .iter()
+        .filter_map(|operation| match operation {
+            Operation::Slide { by } => {
+                Some(by.iter().map(|(e, mm)| (*e as u32 + 1, *mm)).collect::<Vec<_>>())
+            }
+            _ => None,
+        })
+        .flatten()
+        .collect();
+    if !slides.is_empty() {
+        step.say(format!(
+            "Slide each {one} along its joint until the laminations meet its neighbour's all the way; that, not its end, sets \
+             its place."
+        ));
+    }
+    step.say(format!(
+        "Lay the outline's template, or a circle drawn on paper, over the pin's place: every {one} must show at least {} \
+         outside it all round.",
+        words.length(*plan.margin)
+    ));
+    step.say("Draw two slanting lines across all joints before you take the layout apart.");
+    step.count(many, elements.len() as u32 * plan.count);
+    step.count("tops", plan.count);
+    step.minutes = f64::from(elements.len() as u32 * plan.count) * times.mark * 2.0;
+    step.draw(format!("top-{}-blank", top + 1));
+    step.draw(format!("face-{}", top + 1));
+    Some(step)
+}

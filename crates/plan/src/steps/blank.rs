@@ -1,0 +1,224 @@
+//! From bands to a planed blank with its outline cut.
+
+use stripwright_pattern::{Operation, Outline};
+use stripwright_units::Length;
+
+use super::{bands, slabs};
+use crate::cautions::{Care, HEAVY};
+use crate::plan::Step;
+use crate::wording::count;
+use crate::words;
+use crate::work::Work;
+
+/// The second glue-up.
+pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
+    let (plan, say, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
+    let stage = slabs::glue(plan, "bands into blanks").filter(|g| g.joints > 0)?;
+    let times = &shop.reckoning.times;
+    let (one, many) = bands::piece(plan);
+    let mut step = Step::new(
+        format!("top-{}-blank", top + 1),
+        "blank",
+        &plan.name,
+        format!("Glue the {many} into {}", if plan.count == 1 { "the blank" } else { "blanks" }),
+    );
+    // T31: wet end grain soaks up glue.
+    step.say(
+        "Size the joints first: the cut edges are mostly end grain, so brush on a thin coat of glue, wait until it has gone \
+         dull, then spread again.",
+    );
+    let joints = stage.joints.div_ceil(plan.count.max(1));
+    let section = stage.section.max(1);
+    if joints + 1 > section {
+        step.say(format!(
+            "The open time allows {} at a time: start at the middle, glue up sections of that many, and join the sections when \
+             they have set.",
+            count(section, one, many)
+        ));
+        step.set(say.set(&format!("{many} in a section"), section.to_string()));
+    } else {
+        step.say(format!("Glue all {} in one go, from the middle outwards.", count(joints + 1, one, many)));
+    }
+    step.say(
+        "Bring the laminations to meet at every joint before the clamps bite, press the joints level under cauls, and pull the \
+         clamps by turns so that nothing creeps.",
+    );
+    step.set(
+        say.set(
+            "Glue for one blank",
+            format!("{:.0} g", (stage.grams / f64::from(plan.count.max(1))).ceil()),
+        ),
+    );
+    step.set(say.set("Open time", format!("{} min", words::decimals(shop.pattern.glue.open_minutes, 1))));
+    step.set(say.set_length("Clamps, at most apart", *stage.clamp_spacing));
+    step.set(say.set_length("Blank, across the joints", *plan.blank[0]));
+    step.set(say.set_length("Blank, along the joints", *plan.blank[1]));
+    step.count("blanks", plan.count);
+    step.count("joints in each", joints);
+    step.count("clamps at a time", stage.clamps_by_spacing);
+    if stage.clamps_by_force > stage.clamps_by_spacing {
+        step.say(format!(
+            "Book pressure on the largest joint would take {}; use as many as there is room for.",
+            count(stage.clamps_by_force, "clamp", "clamps")
+        ));
+    }
+    step.minutes = f64::from(stage.joints) * times.joint
+        + f64::from(stage.glue_ups) * f64::from(stage.clamps_by_spacing) * times.clamp;
+    step.wait = times.clamped * f64::from(stage.glue_ups);
+    step.draw(format!("top-{}-blank", top + 1));
+    Some(step)
+}
+
+/// The second planing, or what there is instead of it.
+pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
+    let plan = &work.plan.tops[top];
+    let stage = slabs::planing(plan, "blanks")?;
+    let mut step =
+        Step::new(format!("top-{}-plane-blank", top + 1), "blank", &plan.name, "Scrape and plane the blank");
+    step.say("Let the glue cure until the next day, then scrape every bead of it off both faces.");
+    step.minutes = 2.0 * plan.blank[0].to_mm() * plan.blank[1].to_mm() / 1e6
+        * f64::from(plan.count)
+        * work.job.shop.reckoning.times.scrape;
+    slabs::passes(work, stage, &mut step);
+    for way in &plan.flatten {
+        step.say(way.clone());
+    }
+    step.say(
+        "Feed along the joints, never across them, turn the blank over after each pass, and keep the pencil marks of the centre \
+         on the edge so that they are not planed away.",
+    );
+    step.draw(format!("top-{}-blank", top + 1));
+    step.mind(&[Care::GlueLines, Care::Snipe, Care::EndGrain, Care::Dust]);
+    if plan.mass.is_some_and(|grams| grams / 1e3 >= HEAVY) {
+        step.mind(&[Care::Lifting]);
+    }
+    Some(step)
+}
+
+/// Centring and cutting the outline.
+pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
+    let (plan, from, say) = (work.plan.tops.get(top)?, &work.job.tops[top], work.words());
+    let (router, times) = (&work.job.shop.reckoning.router, &work.job.shop.reckoning.times);
+    let mut step = Step::new(
+        format!("top-{}-outline", top + 1),
+        "outline",
+        &plan.name,
+        "Find the centre and cut the outline",
+    );
+    step.say(format!(
+        "Find the centre on the underside: {}, and half way along it.",
+        match plan.pattern.centre.as_deref() {
+            Some("band") => "it lies in the middle of the middle band",
+            Some(_) => "it lies on the middle joint",
+            None => "it lies where the drawing shows the pin",
+        }
+    ));
+    step.say(format!(
+        "Draw the outline round it and see that at least {} of the blank shows outside it everywhere.",
+        say.length(*plan.margin)
+    ));
+    step.say(format!(
+        "Saw round the outline {} outside it; that much is left for the router's last pass.",
+        say.length(router.leave)
+    ));
+    let thickness = slabs::planing(plan, "blanks").map_or(*plan.finished, |p| *p.to);
+    let passes = passes(thickness, router.pass);
+    step.set(say.set_length("Bit", router.bit));
+    step.set(say.set_length("Depth of a pass", router.pass));
+    step.set(say.set_length("Left by the rough saw", router.leave));
+    step.count("passes of depth", passes);
+    step.count("tops", plan.count);
+    if let Outline::Round { diameter } = &from.outline {
+        let pin = Pin::of(*diameter, router.bit, near_edge(work, top));
+        step.set(say.set_length("Pin to the near edge of the bit", pin.near));
+        step.set(say.set_length("Pin to the middle of the bit", pin.middle));
+        step.set(say.set_length("Pin to the far edge of the bit", pin.far));
+        step.say(format!(
+            "Set the pin into the centre, in the underside. The kerf lies outside the finished round: the near edge of the bit \
+             runs {} from the pin, which is the finished radius, and its middle {}.",
+            say.length(pin.near),
+            say.length(pin.middle)
+        ));
+        step.say(format!(
+            "Prove the setting with a shallow pass across scrap: the disc it leaves must measure {} across.",
+            say.length(*diameter)
+        ));
+    } else {
+        step.say(
+            "Make a template of the finished outline from thin sheet, fix it to the underside on the centre lines, and follow \
+             it with a bearing of the bit's own diameter: the bearing runs on the finished line, the kerf lies outside it.",
+        );
+    }
+    step.say(format!(
+        "Rout through {} in {}, none deeper than {}, into a spoil board.",
+        say.length(thickness),
+        count(passes, "pass", "passes"),
+        say.length(router.pass)
+    ));
+    let round = from.outline.perimeter() / 1e3;
+    step.minutes =
+        f64::from(plan.count) * (round * times.outline * f64::from(passes + 1) + 2.0 * times.setting);
+    step.draw(format!("top-{}-outline", top + 1));
+    step.mind(&[Care::Router, Care::Dust]);
+    if plan.mass.is_some_and(|grams| grams / 1e3 >= HEAVY) {
+        step.mind(&[Care::Lifting]);
+    }
+    Some(step)
+}
+
+/// How many passes no deeper than `pass` go through `thickness`.
+fn passes(thickness: Length, pass: Length) -> u32 {
+    u32::try_from((thickness.nm() + pass.nm() - 1) / pass.nm().max(1)).unwrap_or(u32::MAX)
+}
+
+/// The finished radius: what the route says, else half the diameter.
+fn near_edge(work: &Work<'_>, top: usize) -> Option<Length> {
+    work.tops[top].unrolled.route.operations.iter().find_map(|operation| match operation {
+        Operation::CutOutline { pin_radius, .. } => *pin_radius,
+        _ => None,
+    })
+}
+
+/// Distances from the pin of a trammel that leaves a disc of the finished diameter: the kerf lies outside it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+struct Pin {
+    near: Length,
+    middle: Length,
+    far: Length,
+}
+
+impl Pin {
+    fn of(diameter: Length, bit: Length, near: Option<Length>) -> Pin {
+        let near = near.unwrap_or(Length::from_nm(diameter.nm() / 2));
+        Pin { near, middle: near + Length::from_nm(bit.nm() / 2), far: near + bit }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_pin_stands_half_a_bit_further_than_the_radius_from_the_bits_middle() {
+        let pin = Pin::of(Length::from_mm(600), Length::from_mm(6), None);
+        assert_eq!(
+            pin,
+            Pin { near: Length::from_mm(300), middle: Length::from_mm(303), far: Length::from_mm(306) }
+        );
+        // The disc left inside the near edge has the finished size; a quarter inch bit in an inch shop as well.
+        let pin = Pin::of(Length::INCH * 24, Length::from_nm(6_350_000), None);
+        assert_eq!(
+            (pin.near + pin.near, pin.middle.inch_digits()),
+            (Length::INCH * 24, "12 1/8".to_string())
+        );
+    }
+
+    #[test]
+    fn passes_go_through_and_none_is_too_deep() {
+        for (thickness, pass, count) in
+            [(32_400, 3_000, 11), (33_000, 3_000, 11), (33_001, 3_000, 12), (2_000, 3_000, 1)]
+        {
+            assert_eq!(passes(Length::from_um(thickness), Length::from_um(pass)), count);
+        }
+    }
+}

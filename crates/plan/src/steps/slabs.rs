@@ -1,0 +1,243 @@
+//! From strips to planed slabs.
+
+use stripwright_units::Length;
+
+use crate::cautions::Care;
+use crate::plan::{Glue, Planing, Slab, Step, Top};
+use crate::wording::count;
+use crate::words::{self, letter};
+use crate::work::Work;
+
+/// A slab's id in ids of steps and drawings: `top-1-slab-2`.
+fn slab_id(top: usize, slab: usize) -> String {
+    format!("top-{}-slab-{}", top + 1, slab + 1)
+}
+
+/// A glue-up of a top by its name in the plan.
+pub(super) fn glue<'t>(top: &'t Top, stage: &str) -> Option<&'t Glue> {
+    top.glue.iter().find(|g| g.stage == stage)
+}
+
+/// A planing of a top by its name in the plan.
+pub(super) fn planing<'t>(top: &'t Top, stage: &str) -> Option<&'t Planing> {
+    top.planer.iter().find(|p| p.stage == stage)
+}
+
+/// One step for each kind of slab of a top.
+pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Vec<Step> {
+    let plan = &work.plan.tops[top];
+    let joints: u32 = plan.slabs.iter().map(|s| s.times * joints_of(s)).sum();
+    (0..plan.slabs.len())
+        .map(|n| {
+            let slab = &plan.slabs[n];
+            let mut step = Step::new(
+                slab_id(top, n),
+                "slabs",
+                &plan.name,
+                format!("Glue up {}", times_of(&slab.name, slab.times)),
+            );
+            order(work, slab, &mut step);
+            stagger(work, slab, &mut step);
+            if let Some(stage) = glue(plan, "strips into slabs") {
+                sections(work, slab, stage, joints, &mut step);
+            }
+            step.draw(slab_id(top, n));
+            step
+        })
+        .collect()
+}
+
+fn times_of(name: &str, times: u32) -> String {
+    if times == 1 { name.to_string() } else { format!("{name}, {times} times") }
+}
+
+fn strips_of(slab: &Slab) -> u32 {
+    slab.strips.iter().map(|s| s.count).sum()
+}
+
+fn joints_of(slab: &Slab) -> u32 {
+    strips_of(slab).saturating_sub(slab.parts.len().max(1) as u32)
+}
+
+fn order(work: &Work<'_>, slab: &Slab, step: &mut Step) {
+    let words = work.words();
+    let total = strips_of(slab);
+    let list: Vec<String> = slab
+        .strips
+        .iter()
+        .map(|s| format!("{} of {} ({})", s.count, letter(work.plan, &s.id), words.length(*s.length)))
+        .collect();
+    if list.len() == 1 {
+        step.say(format!("Take {} on edge.", list[0]));
+    } else {
+        step.say(format!(
+            "Take, from the first strip to the last, {}: {total} strips on edge.",
+            list.join(", then ")
+        ));
+    }
+    step.set(words.set_length("Depth of the slab", slab.strips.first().map_or(Length::ZERO, |s| *s.width)));
+    step.set(words.set_length("Breadth when glued", *slab.breadth));
+    step.set(words.set_length("Length over all", *slab.length));
+    step.count("slabs", slab.times);
+    step.count("strips in each", total);
+    if let [first, rest @ ..] = slab.parts.as_slice()
+        && !rest.is_empty()
+    {
+        let parts: Vec<String> = slab.parts.iter().map(u32::to_string).collect();
+        step.say(format!(
+            "The slab is broader than the planer takes: glue it in {} parts of {} strips, plane each by itself, and join \
+             the parts afterwards; do not glue part to part now. The first part has {first} strips.",
+            slab.parts.len(),
+            words::join(&parts)
+        ));
+    }
+}
+
+/// How the strips' ends lie: flush, on one slanting line, or each at its own place.
+fn stagger(work: &Work<'_>, slab: &Slab, step: &mut Step) {
+    let words = work.words();
+    let starts: Vec<f64> = slab.layers.iter().map(|l| l.start).collect();
+    let first = starts.first().copied().unwrap_or(0.0);
+    let steady = starts.windows(2).all(|w| (w[1] - w[0] - slab.stagger.to_mm()).abs() < 0.01);
+    if steady && slab.stagger.nm() == 0 {
+        step.say("Set all left ends flush against a straight stop.");
+        return;
+    }
+    if steady {
+        let way = if slab.stagger.nm() > 0 { "right" } else { "left" };
+        step.set(words.set_length("Stagger, strip to strip", slab.stagger.abs()));
+        step.say(format!(
+            "Slide each strip {} to the {way} past the one before it: draw the stagger line across the cauls first and set \
+             every left end to it, so that the bias cut wastes no corner.",
+            words.length(slab.stagger.abs())
+        ));
+        return;
+    }
+    // Each strip is as long as its own bands need: its end has a place of its own.
+    let places: Vec<String> =
+        starts.iter().map(|s| words.mm(s - first).replace(" mm", "").replace(" in", "")).collect();
+    let unit = if work.system == stripwright_units::System::Metric { "mm" } else { "in" };
+    step.say(format!(
+        "The strips are as long as their own bands need, so their left ends do not lie on one line. From the left end of \
+         the first strip, to the right, the left ends lie at (in {unit}, strip by strip): {}.",
+        places.join(", ")
+    ));
+    step.say("Mark these places on a batten, clamp it along the cauls, and set every strip to its mark.");
+}
+
+fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, joints: u32, step: &mut Step) {
+    let (words, shop) = (work.words(), &work.job.shop);
+    let (times, glue) = (&shop.reckoning.times, &shop.pattern.glue);
+    let each = stage.grams / f64::from(joints.max(1)) * f64::from(joints_of(slab));
+    step.set(words.set("Glue for one slab", format!("{:.0} g", each.ceil())));
+    step.set(words.set("Open time", format!("{} min", words::decimals(glue.open_minutes, 1))));
+    let largest = slab.parts.iter().copied().max().unwrap_or_else(|| strips_of(slab));
+    let ups = largest.div_ceil(stage.section.max(1));
+    // T32: strips a section = what the open time allows.
+    if ups > 1 {
+        step.set(words.set("Strips in a section", stage.section.to_string()));
+        step.say(format!(
+            "At {} strips a minute the open time allows {} strips at a time: glue up {ups} sections, let each take its time \
+             in the clamps, then glue section to section.",
+            words::decimals(glue.strips_a_minute, 1),
+            stage.section
+        ));
+    } else {
+        step.say("All strips go into one glue-up within the open time: lay everything out and set the clamps dry first.");
+    }
+    let faces = if glue.faces == 2 { "both faces" } else { "one face" };
+    step.say(format!("Spread {faces} of each joint, thin and even, and lay strip on strip without a pause."));
+    // T30: pressure fans out from clamp heads; T29: hand clamps rarely reach the book figures.
+    let clamps = stage.clamps_by_spacing;
+    step.set(words.set_length("Clamps, at most apart", *stage.clamp_spacing));
+    step.count("clamps at a time", clamps);
+    step.say(format!(
+        "Set {} across the slab, at most {} apart, by turns above and below, with stiff waxed cauls of {} under them.",
+        count(clamps, "clamp", "clamps"),
+        words.length(*stage.clamp_spacing),
+        words.length(shop.pattern.clamp.caul)
+    ));
+    if stage.clamps_by_force > clamps {
+        step.say(format!(
+            "Book pressure on the largest joint would take {}; hand clamps rarely give that: use as many as there is room \
+             for and look for a fine even bead of glue.",
+            count(stage.clamps_by_force, "clamp", "clamps")
+        ));
+    }
+    step.say("Press the edges level with a mallet and a block before the last turn: every step left now is planed off later.");
+    let glue_ups = f64::from(slab.times * slab.parts.len().max(1) as u32 * ups);
+    let laid = f64::from(slab.times * strips_of(slab)) / glue.strips_a_minute;
+    step.minutes = laid + glue_ups * f64::from(clamps) * times.clamp;
+    step.wait = times.clamped * glue_ups;
+}
+
+/// Scraping and planing all slabs of a top.
+pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
+    let plan = &work.plan.tops[top];
+    let stage = planing(plan, "slabs")?;
+    let mut step =
+        Step::new(format!("top-{}-plane-slabs", top + 1), "slabs", &plan.name, "Scrape and plane the slabs");
+    step.say("Let the glue cure until the next day, then scrape every bead of it off both faces.");
+    let area: f64 = plan.slabs.iter().map(|s| 2.0 * f64::from(s.times) * area_of(s)).sum();
+    step.minutes = area * work.job.shop.reckoning.times.scrape;
+    passes(work, stage, &mut step);
+    step.say(
+        "Feed with the strips along the feed; take the same from both faces, turning the slab over after each pass, so that \
+         it stays flat.",
+    );
+    for n in 0..plan.slabs.len() {
+        step.draw(slab_id(top, n));
+    }
+    step.mind(&[Care::GlueLines, Care::Snipe, Care::EndGrain, Care::Dust]);
+    Some(step)
+}
+
+/// Settings, counts and minutes of a planing.
+pub(super) fn passes(work: &Work<'_>, stage: &Planing, step: &mut Step) {
+    let (words, shop) = (work.words(), &work.job.shop);
+    let times = &shop.reckoning.times;
+    step.set(words.set_length("From", *stage.from));
+    step.set(words.set_length("To", *stage.to));
+    step.set(words.set_length("Deepest pass", shop.pattern.planer.bite));
+    step.set(words.set("Feed in all", words.metres(stage.feed)));
+    step.count("passes of each piece", stage.passes);
+    step.count("pieces", stage.pieces);
+    step.say(format!(
+        "Plane from {} to {}: {} of each piece, half of them on each face, none deeper than {}; run every piece through \
+         before you change the setting.",
+        words.length(*stage.from),
+        words.length(*stage.to),
+        count(stage.passes, "pass", "passes"),
+        words.length(shop.pattern.planer.bite)
+    ));
+    step.minutes += f64::from(stage.passes) * (times.setting + f64::from(stage.pieces) * times.pass)
+        + stage.feed / times.feed;
+}
+
+/// Square metres of one face of a slab.
+fn area_of(slab: &Slab) -> f64 {
+    let along: f64 = slab.strips.iter().map(|s| f64::from(s.count) * s.length.to_mm()).sum();
+    let strips = f64::from(strips_of(slab).max(1));
+    along / strips * slab.breadth.to_mm() / 1e6
+}
+
+/// Joining slabs that were planed in parts.
+pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
+    let (plan, words, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
+    let stage = glue(plan, "sub-slabs").filter(|g| g.joints > 0)?;
+    let mut step =
+        Step::new(format!("top-{}-join-slabs", top + 1), "slabs", &plan.name, "Join the parts of the slabs");
+    step.say(
+        "Glue the planed parts of each slab face to face, level on one side, with the slanting line running on from part to \
+         part.",
+    );
+    step.say("Clean the joint with a scraper; after this the slab is broader than the planer and is not planed again.");
+    step.set(words.set("Glue", format!("{:.0} g", stage.grams.ceil())));
+    step.set(words.set_length("Clamps, at most apart", *stage.clamp_spacing));
+    step.count("joints", stage.joints);
+    step.count("clamps at a time", stage.clamps_by_spacing);
+    let times = &shop.reckoning.times;
+    step.minutes = f64::from(stage.joints) * (times.joint + f64::from(stage.clamps_by_spacing) * times.clamp);
+    step.wait = times.cure;
+    Some(step)
+}

@@ -1,0 +1,177 @@
+//! How sizes and lists read in a sentence: the one place where steps, limits and prices turn figures into words.
+
+use stripwright_units::{Angle, Length, System};
+
+use crate::plan::{Plan, Setting};
+
+/// The system that sentences are written in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Words {
+    /// Metric or inches.
+    pub system: System,
+}
+
+impl Words {
+    /// A length with its unit: millimetres to a hundredth (no fence is finer), inches in reduced fractions.
+    #[must_use]
+    pub fn length(self, length: Length) -> String {
+        match self.system {
+            System::Metric => {
+                Length::from_um((length.nm() + 5_000).div_euclid(10_000) * 10).show(System::Metric)
+            }
+            System::Inch => length.show(System::Inch),
+        }
+    }
+
+    /// A computed length in millimetres.
+    #[must_use]
+    pub fn mm(self, mm: f64) -> String {
+        self.length(Length::nearest_mm(mm))
+    }
+
+    /// A distance walked or fed: metres or feet, to a tenth.
+    #[must_use]
+    pub fn metres(self, metres: f64) -> String {
+        match self.system {
+            System::Metric => format!("{} m", decimals(metres, 1)),
+            // T90: 1 ft = 0.3048 m.
+            System::Inch => format!("{} ft", decimals(metres / 0.3048, 1)),
+        }
+    }
+
+    /// An area in square metres or square feet.
+    #[must_use]
+    pub fn area(self, square_metres: f64) -> String {
+        match self.system {
+            System::Metric => format!("{} m²", decimals(square_metres, 2)),
+            // T90: 1 sq ft = 0.09290304 m2.
+            System::Inch => format!("{} sq ft", decimals(square_metres / 0.092_903_04, 1)),
+        }
+    }
+
+    /// A mass in kilograms or pounds.
+    #[must_use]
+    pub fn mass(self, kilograms: f64) -> String {
+        match self.system {
+            System::Metric => format!("{} kg", decimals(kilograms, 1)),
+            // T90: 1 lb = 0.45359237 kg.
+            System::Inch => format!("{} lb", decimals(kilograms / 0.453_592_37, 0)),
+        }
+    }
+
+    /// A length as a setting.
+    #[must_use]
+    pub fn set_length(self, name: &str, length: Length) -> Setting {
+        Setting {
+            name: name.to_string(),
+            value: self.length(length),
+            length: Some(length.into()),
+            degrees: None,
+        }
+    }
+
+    /// An angle as a setting, shown to a hundredth of a degree.
+    #[must_use]
+    pub fn set_angle(self, name: &str, angle: Angle) -> Setting {
+        let degrees = angle.to_degrees();
+        Setting {
+            name: name.to_string(),
+            value: format!("{}°", decimals(degrees, 2)),
+            length: None,
+            degrees: Some(crate::figures::rounded(degrees)),
+        }
+    }
+
+    /// Anything else as a setting.
+    #[must_use]
+    pub fn set(self, name: &str, value: impl Into<String>) -> Setting {
+        Setting { name: name.to_string(), value: value.into(), length: None, degrees: None }
+    }
+}
+
+/// A number with at most so many decimals and no trailing zeros.
+#[must_use]
+pub fn decimals(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_string() } else { text.to_string() }
+}
+
+/// "1", "1 and 2", "1 to 4 and 7": ascending numbers with their runs drawn together.
+#[must_use]
+pub fn numbers(sorted: &[u32]) -> String {
+    let mut parts: Vec<String> = Vec::new();
+    let mut rest = sorted;
+    while let Some(&first) = rest.first() {
+        let run = rest.iter().zip(first..).take_while(|(have, want)| **have == *want).count();
+        match run {
+            1 => parts.push(first.to_string()),
+            2 => parts.extend([first.to_string(), (first + 1).to_string()]),
+            _ => parts.push(format!("{first} to {}", rest[run - 1])),
+        }
+        rest = &rest[run..];
+    }
+    join(&parts)
+}
+
+/// "a", "a and b", "a, b and c".
+#[must_use]
+pub fn join<S: AsRef<str>>(parts: &[S]) -> String {
+    match parts {
+        [] => String::new(),
+        [one] => one.as_ref().to_string(),
+        [front @ .., last] => {
+            let front: Vec<&str> = front.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", front.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// `A`, `B` ... `Z`, `AA` ...
+#[must_use]
+pub fn letters(index: usize) -> String {
+    let (front, last) = (index / 26, b'A' + (index % 26) as u8);
+    let head = if front == 0 { String::new() } else { letters(front - 1) };
+    format!("{head}{}", char::from(last))
+}
+
+/// The letter that drawings, lists and steps call a size of piece by: its place among the plan's demands.
+#[must_use]
+pub fn letter(plan: &Plan, id: &str) -> String {
+    plan.demands.iter().position(|d| d.id == id).map_or_else(|| id.to_string(), letters)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sizes_read_in_either_system() {
+        let (mm, inch) = (Words { system: System::Metric }, Words { system: System::Inch });
+        assert_eq!(mm.length(Length::from_nm(303_175_000)), "303.18 mm");
+        assert_eq!(inch.length(Length::from_nm(38_100_000)), "1 1/2 in");
+        assert_eq!((mm.mass(36.7), inch.mass(36.7)), ("36.7 kg".into(), "81 lb".into()));
+        assert_eq!(inch.area(0.092_903_04), "1 sq ft");
+        assert_eq!(mm.set_angle("turn", Angle::degrees(44.999_999)).value, "45°");
+        assert_eq!(decimals(100.0, 0), "100");
+    }
+
+    #[test]
+    fn runs_of_numbers_draw_together() {
+        for (list, text) in [
+            (&[][..], ""),
+            (&[1], "1"),
+            (&[1, 2], "1 and 2"),
+            (&[1, 2, 3, 4, 7], "1 to 4 and 7"),
+            (&[2, 4, 6], "2, 4 and 6"),
+        ] {
+            assert_eq!(numbers(list), text);
+        }
+    }
+
+    #[test]
+    fn letters_go_on_after_z() {
+        let all: Vec<String> = [0, 25, 26, 51, 52, 701, 702].into_iter().map(letters).collect();
+        assert_eq!(all, ["A", "Z", "AA", "AZ", "BA", "ZZ", "AAA"]);
+    }
+}
