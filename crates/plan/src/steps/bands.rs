@@ -22,14 +22,11 @@ pub(crate) fn piece(top: &Top) -> (&'static str, &'static str) {
 /// One step for each kind of slab: the reference cut, then the bands.
 pub(super) fn cut(work: &Work<'_>, top: usize) -> Vec<Step> {
     let plan = &work.plan.tops[top];
-    let route = &work.tops[top].unrolled.route;
     plan.slabs
         .iter()
+        .zip(cuttings(work, top))
         .enumerate()
-        .filter_map(|(n, slab)| {
-            let cutting = cutting_of(route, Some(slab))?;
-            Some(cut_one(work, top, n, slab, cutting))
-        })
+        .filter_map(|(n, (slab, cutting))| Some(cut_one(work, top, n, slab, cutting?)))
         .collect()
 }
 
@@ -40,48 +37,46 @@ struct Cutting {
     from_square: Angle,
     width: Option<stripwright_units::Length>,
     cuts: u32,
-    trim: Option<Angle>,
+    /// Half bands are cut square at one end besides.
+    halved: bool,
 }
 
-/// The route's cut for a slab: that of the route's slab with the same strips in the same places.
-fn cutting_of(route: &Route, slab: Option<&Slab>) -> Option<Cutting> {
-    let own = |n: usize| {
-        let (Some(route), Some(slab)) = (route.slabs.get(n), slab) else { return false };
-        let same = |(a, b): (&stripwright_pattern::SlabStrip, &crate::plan::Layer)| {
-            a.size.length == *b.length && (a.start - b.start).abs() < 1e-3
-        };
-        route.layers.len() == slab.layers.len() && route.layers.iter().zip(&slab.layers).all(same)
-    };
-    let cuts = |any: bool| {
-        route.operations.iter().find_map(|operation| match operation {
-            Operation::CutBands { slab, angle, from_square, width, cuts, .. } if any || own(*slab) => {
-                Some((*angle, *from_square, *width, *cuts))
-            }
-            _ => None,
-        })
-    };
-    let (angle, from_square, width, cuts) = cuts(false).or_else(|| cuts(true))?;
-    let trim = route.operations.iter().find_map(|operation| match operation {
-        Operation::TrimBands { from_square, .. } => Some(*from_square),
+/// The route's cut for each of a top's slabs, in the plan's order: slabs of one make that become the same bands are one
+/// entry there.
+fn cuttings(work: &Work<'_>, top: usize) -> Vec<Option<Cutting>> {
+    let unrolled = work.tops[top].unrolled;
+    let mut seen: Vec<(usize, Vec<Option<usize>>)> = Vec::new();
+    for slab in &unrolled.slabs {
+        let entry = (slab.make, slab.pieces.iter().map(|p| p.map(|(_, element)| element)).collect());
+        if !seen.contains(&entry) {
+            seen.push(entry);
+        }
+    }
+    seen.into_iter().map(|(make, _)| cutting_of(&unrolled.route, make)).collect()
+}
+
+fn cutting_of(route: &Route, wanted: usize) -> Option<Cutting> {
+    let halved = route.operations.iter().any(|o| matches!(o, Operation::TrimSquare { .. }));
+    route.operations.iter().find_map(|operation| match operation {
+        Operation::CutOff { make, angle, from_square, width, cuts, .. } if *make == wanted => {
+            Some(Cutting { angle: *angle, from_square: *from_square, width: *width, cuts: *cuts, halved })
+        }
         _ => None,
-    });
-    Some(Cutting { angle, from_square, width, cuts, trim })
+    })
 }
 
 /// The longest cut of the bias saw on a top's slabs, in millimetres: the slab's breadth over the sine of the angle.
 pub(crate) fn longest_cut(work: &Work<'_>, top: usize) -> Option<f64> {
-    let cutting = cutting_of(&work.tops[top].unrolled.route, None)?;
-    let broadest = work.plan.tops[top].slabs.iter().map(|s| s.breadth.to_mm()).fold(0.0, f64::max);
-    Some(broadest / cutting.angle.sin())
+    let slabs = work.plan.tops[top].slabs.iter().zip(cuttings(work, top));
+    slabs.filter_map(|(slab, cutting)| Some(slab.breadth.to_mm() / cutting?.angle.sin())).reduce(f64::max)
 }
 
 /// Metres that the bias saw cuts for all of a top's slabs.
 pub(crate) fn metres(work: &Work<'_>, top: usize) -> f64 {
-    let route = &work.tops[top].unrolled.route;
-    let slabs = work.plan.tops[top].slabs.iter();
+    let slabs = work.plan.tops[top].slabs.iter().zip(cuttings(work, top));
     slabs
-        .filter_map(|slab| {
-            let cutting = cutting_of(route, Some(slab))?;
+        .filter_map(|(slab, cutting)| {
+            let cutting = cutting?;
             Some(f64::from(slab.times * cutting.cuts) * slab.breadth.to_mm() / cutting.angle.sin() / 1e3)
         })
         .sum()
@@ -134,11 +129,10 @@ fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting)
     if slab.spare > 0 {
         step.say("Mark a spare with S and keep it until the blank is planed.");
     }
-    if let Some(trim) = cutting.trim {
-        step.set(words.set_angle("Second cut, from square", trim));
+    if cutting.halved {
         step.say(format!(
-            "Then cut each {one} to its point with the saw {} from square to its edge, left and right ones as a pair.",
-            shown(trim)
+            "Then cut each {one} square to its long edge at the end that comes to lie on the middle line: as many left as \
+             right ones, so lay them out in pairs before you cut."
         ));
     }
     step.say(format!("Number each {one} and draw its arrow before it leaves the saw."));
@@ -196,23 +190,18 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
         ));
         step.count(&format!("{many} turned over, each top"), turned.len() as u32);
     }
-    let slides: Vec<(u32, f64)> = own
-        .unrolled
-        .route
-        .operations
-        .iter()
-        .filter_map(|operation| match operation {
-            Operation::Slide { by } => {
-                Some(by.iter().map(|(e, mm)| (*e as u32 + 1, *mm)).collect::<Vec<_>>())
-            }
-            _ => None,
-        })
-        .flatten()
-        .collect();
-    if !slides.is_empty() {
+    let slide = own.unrolled.route.operations.iter().find_map(|operation| match operation {
+        Operation::Slide { step } => Some(*step),
+        _ => None,
+    });
+    if let Some(slide) = slide {
+        step.set(
+            words.set_length("Slide, band to band of one slab", stripwright_units::Length::nearest_mm(slide)),
+        );
         step.say(format!(
-            "Slide each {one} along its joint until the laminations meet its neighbour's all the way; that, not its end, sets \
-             its place."
+            "Slide each {one} along its joint until the laminations meet its neighbour's all the way: that, not its end, \
+             sets its place. From one {one} of a slab to the next it comes to about {}.",
+            words.mm(slide)
         ));
     }
     step.say(format!(
