@@ -14,12 +14,14 @@ mod dive;
 pub mod generate;
 mod knapsack;
 mod layout;
+mod makes;
 mod master;
 mod normalise;
 mod plan;
 mod pricing;
 pub mod problem;
 mod refusal;
+mod residual;
 mod simplex;
 mod solve;
 

@@ -50,33 +50,63 @@ pub(crate) struct Item {
 
 /// A sheet as one table sees it.
 #[derive(Clone, Debug)]
-struct End {
-    stock: usize,
+pub(crate) struct End {
+    pub(crate) stock: usize,
     /// Usable extents in grid units, kerf included, rounded down.
-    u: i64,
-    v: i64,
+    pub(crate) u: i64,
+    pub(crate) v: i64,
     /// Where `u` stands among the table's sums.
-    along: usize,
+    pub(crate) along: usize,
     /// Sums of widths, the last one `v`.
-    across: Vec<i64>,
+    pub(crate) across: Vec<i64>,
     /// Sums of panels, the last one `u`; empty for two stages.
     panel_sums: Vec<i64>,
     /// Whether one panel may take the whole sheet.
-    whole: bool,
+    pub(crate) whole: bool,
     /// Lengths of the panels that three stages may cut, in grid units; empty for two stages.
     panels: Vec<i64>,
 }
 
 /// Everything about one view of the sheets that allow the same pieces, made once.
 pub(crate) struct Table {
-    view: View,
+    pub(crate) view: View,
     /// By ascending v, then u.
-    items: Vec<Item>,
+    pub(crate) items: Vec<Item>,
     /// Distinct widths: (v, end of its items).
-    widths: Vec<(i64, usize)>,
+    pub(crate) widths: Vec<(i64, usize)>,
     /// Sums of pieces.
     along: Vec<i64>,
-    ends: Vec<End>,
+    pub(crate) ends: Vec<End>,
+}
+
+/// The best strips of every width of a table, at certain prices.
+pub(crate) struct Strips<'a, T> {
+    table: &'a Table,
+    sack: Knapsack<'a, T>,
+    marks: Vec<usize>,
+    /// By width: at every sum when `keep_all`, otherwise at each sheet's end.
+    best: Vec<Vec<T>>,
+    keep_all: bool,
+}
+
+impl<T: Worth> Strips<'_, T> {
+    /// What the best strip of each width along the whole of a sheet is worth.
+    pub(crate) fn at_end(&self, end: usize) -> Vec<T> {
+        let at = if self.keep_all { self.table.ends[end].along } else { end };
+        self.best.iter().map(|row| row[at]).collect()
+    }
+
+    /// The best strip of a width within the sum of this index.
+    pub(crate) fn strip(&self, width: usize, along: usize) -> Strip {
+        let mut strip: Strip = self
+            .sack
+            .trace(self.marks[width], along)
+            .into_iter()
+            .map(|(item, n)| (self.table.items[item].lie, n))
+            .collect();
+        strip.sort_unstable();
+        strip
+    }
 }
 
 /// What pricing found for one sheet in one view.
@@ -185,6 +215,29 @@ impl Table {
         Ok(Some(Table { view, items, widths, along, ends }))
     }
 
+    /// One pass over all widths: the best strip of every width, at every length.
+    pub(crate) fn strips<T: Worth>(&self, worth: &[T], need: &[i64], work: &mut u64) -> Strips<'_, T> {
+        let mut sack = Knapsack::<T>::new(&self.along);
+        let mut marks = Vec::with_capacity(self.widths.len());
+        let mut best = Vec::with_capacity(self.widths.len());
+        let keep_all = self.ends.iter().any(|e| !e.panels.is_empty());
+        let mut from = 0;
+        for &(_, to) in &self.widths {
+            for (index, item) in self.items[from..to].iter().enumerate() {
+                sack.add(from + index, item.u, worth[item.lie.size], need[item.lie.size]);
+            }
+            from = to;
+            marks.push(sack.mark());
+            if keep_all {
+                best.push(sack.best.clone());
+            } else {
+                best.push(self.ends.iter().map(|e| sack.best[e.along]).collect());
+            }
+        }
+        *work += sack.work();
+        Strips { table: self, sack, marks, best, keep_all }
+    }
+
     /// The best layouts of every sheet of this table at the given worth of one piece of each size. `need` bounds the
     /// pieces of a size in a strip. `several`: also runners-up. `deep`: three stages, where the job has them.
     pub(crate) fn price<T: Worth>(
@@ -195,44 +248,18 @@ impl Table {
         deep: bool,
         work: &mut u64,
     ) -> Vec<Found<T>> {
-        let mut strips = Knapsack::<T>::new(&self.along);
-        let deep = deep && self.ends.iter().any(|e| !e.panels.is_empty());
-        let mut marks = Vec::with_capacity(self.widths.len());
-        // What the best strip of each width is worth, at every sum (three stages) or at the sheets' ends.
-        let mut at_sums: Vec<Vec<T>> = Vec::new();
-        let mut at_ends: Vec<Vec<T>> = Vec::with_capacity(self.widths.len());
-        let mut from = 0;
-        for &(_, to) in &self.widths {
-            for (index, item) in self.items[from..to].iter().enumerate() {
-                strips.add(from + index, item.u, worth[item.lie.size], need[item.lie.size]);
-            }
-            from = to;
-            marks.push(strips.mark());
-            at_ends.push(self.ends.iter().map(|e| strips.best[e.along]).collect());
-            if deep {
-                at_sums.push(strips.best.clone());
-            }
-        }
-        *work += strips.work();
-        let strip = |width: usize, along: usize| -> Strip {
-            let mut strip: Strip = strips
-                .trace(marks[width], along)
-                .into_iter()
-                .map(|(item, n)| (self.items[item].lie, n))
-                .collect();
-            strip.sort_unstable();
-            strip
-        };
+        let strips = self.strips(worth, need, work);
+        let strip = |width: usize, along: usize| strips.strip(width, along);
         let mut found = Vec::with_capacity(self.ends.len());
         for (index, end) in self.ends.iter().enumerate() {
             if deep && !end.panels.is_empty() {
-                found.push(self.price_panels(end, &at_sums, several, &strip, work));
+                found.push(self.price_panels(end, &strips, several, work));
                 continue;
             }
             if !end.whole {
                 continue;
             }
-            let column: Vec<T> = at_ends.iter().map(|row| row[index]).collect();
+            let column = strips.at_end(index);
             let panel = self.panel(&column, end, work);
             let make = |widths: &[(usize, u32)]| {
                 let strips = widths
@@ -272,7 +299,7 @@ impl Table {
     }
 
     /// Strips across a panel: `column` is what the best strip of each width is worth.
-    fn panel<'a, T: Worth>(&self, column: &[T], end: &'a End, work: &mut u64) -> Knapsack<'a, T> {
+    pub(crate) fn panel<'a, T: Worth>(&self, column: &[T], end: &'a End, work: &mut u64) -> Knapsack<'a, T> {
         let mut panel = Knapsack::<T>::new(&end.across);
         let mut before = T::default();
         for (width, &(v, _)) in self.widths.iter().enumerate() {
@@ -289,12 +316,11 @@ impl Table {
     fn price_panels<T: Worth>(
         &self,
         end: &End,
-        at_sums: &[Vec<T>],
+        strips: &Strips<T>,
         several: usize,
-        strip: &dyn Fn(usize, usize) -> Strip,
         work: &mut u64,
     ) -> Found<T> {
-        let column = |along: usize| -> Vec<T> { at_sums.iter().map(|row| row[along]).collect() };
+        let column = |along: usize| -> Vec<T> { strips.best.iter().map(|row| row[along]).collect() };
         let mut sheet = Knapsack::<T>::new(&end.panel_sums);
         let (mut before, mut last) = (T::default(), Vec::new());
         let mut panels: Vec<(i64, T)> = Vec::new();
@@ -319,12 +345,12 @@ impl Table {
             for &(index, n) in chosen {
                 let along = floor(&self.along, panels[index].0);
                 let panel = self.panel(&column(along), end, work);
-                let strips: Vec<Strip> = panel
+                let panel_strips: Vec<Strip> = panel
                     .trace(panel.mark(), end.across.len() - 1)
                     .iter()
-                    .flat_map(|&(width, n)| std::iter::repeat_n(strip(width, along), n as usize))
+                    .flat_map(|&(width, n)| std::iter::repeat_n(strips.strip(width, along), n as usize))
                     .collect();
-                out.extend(std::iter::repeat_n(strips, n as usize));
+                out.extend(std::iter::repeat_n(panel_strips, n as usize));
             }
             Pattern { stock: end.stock, view: self.view, panels: out }
         };

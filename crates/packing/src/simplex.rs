@@ -17,8 +17,6 @@ pub(crate) struct Program {
     /// Column of each row of the basis; from `columns.len()` on never: slacks and misses are columns too.
     basis: Vec<usize>,
     basic: Vec<bool>,
-    /// Barred from entering.
-    barred: Vec<bool>,
     /// Row by row.
     inverse: Vec<f64>,
     values: Vec<f64>,
@@ -59,7 +57,6 @@ impl Program {
             cost: Vec::new(),
             basis: vec![0; m],
             basic: Vec::new(),
-            barred: Vec::new(),
             inverse: vec![0.0; m * m],
             values: Vec::new(),
             prices: vec![0.0; m],
@@ -82,7 +79,6 @@ impl Program {
         self.columns.push(entries);
         self.cost.push(cost);
         self.basic.push(false);
-        self.barred.push(false);
         self.columns.len() - 1
     }
 
@@ -92,13 +88,9 @@ impl Program {
         self.set_values();
     }
 
-    /// Keeps a column out (or lets it in again). A basic column leaves by becoming dear.
-    pub(crate) fn bar(&mut self, column: usize, barred: bool) {
-        self.barred[column] = barred;
-    }
-
-    pub(crate) fn is_barred(&self, column: usize) -> bool {
-        self.barred[column]
+    /// Changes what a column costs.
+    pub(crate) fn set_cost(&mut self, column: usize, cost: f64) {
+        self.cost[column] = cost;
     }
 
     /// How often a column is used.
@@ -290,7 +282,7 @@ impl Program {
             let across = self.inverse[row * m..][..m].to_vec();
             let (mut best, mut ratio, mut size) = (None, f64::INFINITY, 0.0);
             for column in 0..self.columns.len() {
-                if self.basic[column] || self.barred[column] {
+                if self.basic[column] {
                     continue;
                 }
                 let a: f64 = self.columns[column].iter().map(|&(r, a)| a * across[r]).sum();
@@ -321,7 +313,7 @@ impl Program {
             let careful = stalled > self.rows() + 20;
             let (mut best, mut least) = (None, -COST_ZERO);
             for column in 0..self.columns.len() {
-                if self.basic[column] || self.barred[column] {
+                if self.basic[column] {
                     continue;
                 }
                 let reduced = self.reduced(column);

@@ -6,7 +6,8 @@ use crate::answer::Answer;
 use crate::bound;
 use crate::budget::{Budget, Progress, Search};
 use crate::columns::{self, Pool};
-use crate::dive::{self, Residual};
+use crate::dive;
+use crate::residual::{Residual, Style};
 use crate::normalise::Job;
 use crate::plan::Plan;
 use crate::pricing;
@@ -37,12 +38,13 @@ pub fn solve(
     bound.money = bound::raise(&job, bound.money, i64::MAX);
     search.bound = bound.money;
     let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
-    let makes = vec![0; job.makes.len()];
+    let makes = crate::makes::choose(&job, &pool);
     let demand = crate::plan::demand(&job, &makes);
     let mut residual = Residual::new(&job, &tables, &pool);
     let mut best: Option<Plan> = None;
+    let style = Style { seed: 0, noise: 0.0, rounds: 8 };
     for layouts in [
-        dive::dive(&mut residual, &demand, &have, &mut search),
+        residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts),
         dive::greedy(&job, &tables, &demand, &have, &mut search),
     ] {
         let plan = layouts.map(|layouts| Plan { layouts, makes: makes.clone() });
