@@ -7,12 +7,12 @@ use crate::bound;
 use crate::budget::{Budget, Progress, Search};
 use crate::columns::{self, Pool};
 use crate::dive;
-use crate::residual::{Residual, Style};
 use crate::normalise::Job;
 use crate::plan::Plan;
 use crate::pricing;
 use crate::problem::Problem;
 use crate::refusal::Refusal;
+use crate::residual::{Residual, Style};
 
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
@@ -42,8 +42,19 @@ pub fn solve(
     let demand = crate::plan::demand(&job, &makes);
     let mut residual = Residual::new(&job, &tables, &pool);
     let mut best: Option<Plan> = None;
+    let target: Vec<i64> = vec![bound.money / job.sheets[0].price.max(1)];
     let style = Style { seed: 0, noise: 0.0, rounds: 8 };
+    let mut tries = Vec::new();
+    for t in 0..std::env::var("TRIES").map_or(20, |t| t.parse().unwrap()) {
+        let style = Style { seed: t, noise: 0.1 * (t % 5) as f64, rounds: 8 };
+        if let Some(d) = residual.dive(&demand, &target, None, style, &mut search) {
+            eprint!(" [try {t}] ");
+            tries.push(d.layouts);
+            break;
+        }
+    }
     for layouts in [
+        tries.pop(),
         residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts),
         dive::greedy(&job, &tables, &demand, &have, &mut search),
     ] {
