@@ -23,7 +23,8 @@
 //! direction and is trimmed by one cut, which may overhang the edge: waste narrower than a kerf is no obstacle.
 //! The shop's limits bind as follows.
 //!
-//! * `longest_rip`: a region longer than this is not ripped but stays one strip, and no piece is longer along x.
+//! * `longest_rip`: neither a ripped sheet nor a ripped panel nor a piece is longer along x. Three stages with rips
+//!   first leave the first rips out on a longer sheet; two stages cannot use it.
 //! * `fence_reach`: what is ripped to a width within reach, or so wide that what lies beside it on the sheet is within
 //!   reach; a strip of narrower pieces may be made wider to be so.
 //! * `smallest_rip`: a piece narrower than the usable sheet is no narrower than this.

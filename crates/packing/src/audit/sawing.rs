@@ -143,6 +143,13 @@ fn check_cuts(problem: &Problem, layout: usize, sheets: &Sheets, objections: &mu
     let name = |piece: usize| problem.pieces[piece].name.clone();
     let mut failures = Vec::new();
     for &first in first_directions(problem.cutting.first) {
+        if first == Direction::Rip
+            && problem.cutting.stages < 3
+            && let Some(most) = problem.cutting.longest_rip.filter(|&most| most < stock.usable_length())
+        {
+            failures.push(Objection::Tree { layout, fault: TreeFault::RipTooLong(most) });
+            continue;
+        }
         match saw.free(&mut rects, Rect::usable(stock), first, problem.cutting.stages) {
             Ok(()) => return,
             Err(Snag::Joined { piece, joined }) => {

@@ -167,7 +167,10 @@ pub(super) fn best_layout(
     let lies = lies(problem, j, prices, most, &sheet);
     let mut best = 0;
     for &first in first_directions(cutting.first) {
+        let too_long = sheet.x > sheet.longest_rip;
         let found = match (first, cutting.stages) {
+            (Direction::Rip, 2) if too_long => 0,
+            (Direction::Rip, 3) if too_long => crosscut_rip(&sheet, &lies, work)?,
             (Direction::Rip, 2) => rip_crosscut(&sheet, &lies, work)?,
             (Direction::Crosscut, 2) => crosscut_rip(&sheet, &lies, work)?,
             (Direction::Rip, _) => rip_crosscut_rip(&sheet, &lies, enough, work)?,
@@ -248,13 +251,10 @@ fn rip_crosscut(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<i64, Bey
     let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
     let rows = Classes::rows(sheet, lies);
     let mut strips = Stack::new(&across);
-    let mut uncut = 0;
     each_class(&along, &rows.things, rows.widths.len(), work, &mut |class, row, work| {
-        uncut = row.top();
         strips.add(rows.widths[class] + sheet.rip_kerf, row.top(), work)
     })?;
-    // A sheet too long to rip is one strip, in which any piece may lie.
-    Ok(if sheet.x > sheet.longest_rip { uncut } else { strips.top() })
+    Ok(strips.top())
 }
 
 /// Two stages, crosscuts first. No piece is longer than the longest rip, so every panel may be ripped.
@@ -275,8 +275,9 @@ fn crosscut_rip_crosscut(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Wo
     let strips: Vec<i64> = rows.widths.iter().map(|width| width + sheet.rip_kerf).collect();
     let level = Level {
         extents: &along,
-        size: &|i| along.at(i),
-        uncut: &|i| along.at(i) - sheet.crosscut_kerf > sheet.longest_rip,
+        size: &|i| {
+            if along.at(i) - sheet.crosscut_kerf <= sheet.longest_rip { along.at(i) } else { TOO_LARGE }
+        },
         across: &across,
         inner: &rows.things,
         strips: &strips,
@@ -286,17 +287,12 @@ fn crosscut_rip_crosscut(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Wo
 
 /// Three stages, rips first: strips across y, each a row of panels along x, each a stack of pieces.
 fn rip_crosscut_rip(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Work) -> Result<i64, Beyond> {
-    if sheet.x > sheet.longest_rip {
-        // The first stage falls away: crosscuts, then rips of what is short enough.
-        return crosscut_rip(sheet, lies, work);
-    }
     let (along, across) = (sums_x(sheet, lies, work)?, sums_y(sheet, lies, work)?);
     let columns = Classes::columns(sheet, lies);
     let kinds: Vec<i64> = columns.widths.iter().map(|length| length + sheet.crosscut_kerf).collect();
     let level = Level {
         extents: &across,
         size: &|i| sheet.fenced(across.at(i) - sheet.rip_kerf) + sheet.rip_kerf,
-        uncut: &|_| false,
         across: &along,
         inner: &columns.things,
         strips: &kinds,
@@ -308,10 +304,8 @@ fn rip_crosscut_rip(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Work) -
 struct Level<'a> {
     /// Sums that the pieces of a strip may reach, which are also those that panels in a row may reach.
     extents: &'a Sums,
-    /// How much room a panel takes that holds strips of that extent.
+    /// How much room a panel takes that holds strips of that extent; [`TOO_LARGE`] where there may be no such panel.
     size: &'a dyn Fn(usize) -> i64,
-    /// Whether a panel of that extent is too long to be ripped, so that it is one strip.
-    uncut: &'a dyn Fn(usize) -> bool,
     /// Sums that strips within a panel may reach.
     across: &'a Sums,
     /// The pieces in a strip.
@@ -334,8 +328,7 @@ fn panels(level: &Level, enough: i64, work: &mut Work) -> Result<i64, Beyond> {
     each_class(extents, level.inner, kinds, work, &mut |class, row, work| {
         work.spend(roofs.len())?;
         for (i, roof) in roofs.iter_mut().enumerate() {
-            let one = i128::from(row.best(i));
-            let many = if (level.uncut)(i) { one } else { one * room / i128::from(level.strips[class]) };
+            let many = i128::from(row.best(i)) * room / i128::from(level.strips[class]);
             *roof = (*roof).max(i64::try_from(many).unwrap_or(i64::MAX));
             gains[i] |= i > 0 && row.best(i) > row.best(i - 1);
         }
@@ -374,25 +367,23 @@ fn panels(level: &Level, enough: i64, work: &mut Work) -> Result<i64, Beyond> {
             continue;
         }
         let worths = &worths[k * kinds..(k + 1) * kinds];
-        let exact = if (level.uncut)(i) {
-            worths.iter().copied().max().unwrap_or(0)
-        } else {
-            stack.clear();
-            let mut narrower = 0;
-            for (&strip, &worth) in level.strips.iter().zip(worths) {
-                if worth > narrower && !stack.beats(strip, worth) {
-                    stack.add(strip, worth, work)?;
-                }
-                narrower = narrower.max(worth);
+        stack.clear();
+        let mut narrower = 0;
+        for (&strip, &worth) in level.strips.iter().zip(worths) {
+            if worth > narrower && !stack.beats(strip, worth) {
+                stack.add(strip, worth, work)?;
             }
-            stack.top()
-        };
-        if !row.beats(size, exact) {
-            row.add(size, exact, work)?;
+            narrower = narrower.max(worth);
+        }
+        if !row.beats(size, stack.top()) {
+            row.add(size, stack.top(), work)?;
         }
     }
     Ok(row.top())
 }
+
+/// The size of a panel that fits nowhere.
+const TOO_LARGE: i64 = i64::MAX;
 
 /// Worths of strips kept at a time: 512 MB at most.
 const MOST_CELLS: usize = 1 << 26;

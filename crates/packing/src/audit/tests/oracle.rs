@@ -44,6 +44,14 @@ impl<'a> Tiny<'a> {
         }
     }
 
+    /// A sheet too long to rip does not begin with rips; with three stages it may leave them out.
+    fn firsts(&self) -> Vec<Direction> {
+        let may_begin = |first: &Direction| {
+            *first != Direction::Rip || self.may_rip(self.x) || self.problem.cutting.stages == 3
+        };
+        firsts(self.problem).into_iter().filter(may_begin).collect()
+    }
+
     /// What the fence can be set for, `w` being ripped from a sheet: said in the words of `Cutting::fence_reach`.
     fn fence_can(&self, w: i64) -> bool {
         self.problem.cutting.fence_reach.is_none_or(|reach| {
@@ -96,7 +104,7 @@ impl<'a> Tiny<'a> {
         let mut known = HashMap::new();
         let stages = self.problem.cutting.stages;
         let best = |first| self.worth(stages, first, self.x, self.y, prices, most, &mut known);
-        firsts(self.problem).into_iter().map(best).max().unwrap_or(0)
+        self.firsts().into_iter().map(best).max().unwrap_or(0)
     }
 
     #[allow(clippy::too_many_arguments)]
@@ -169,8 +177,8 @@ impl<'a> Tiny<'a> {
     pub(crate) fn layouts(&self, wanted: &[u32]) -> BTreeSet<Vec<u32>> {
         let mut known = HashMap::new();
         let stages = self.problem.cutting.stages;
-        let mut all = BTreeSet::new();
-        for first in firsts(self.problem) {
+        let mut all = BTreeSet::from([vec![0; wanted.len()]]);
+        for first in self.firsts() {
             all.extend(self.yields(stages, first, self.x, self.y, wanted, &mut known));
         }
         all
