@@ -7,6 +7,7 @@
 
 mod audit;
 mod cautions;
+pub mod explain;
 pub mod fault;
 pub mod figures;
 pub mod job;

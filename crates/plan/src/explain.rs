@@ -1,0 +1,400 @@
+//! What binds a plan, in sentences: which price each size carries, what a sheet more or less would need, and which
+//! small change of a top would save one.
+
+use stripwright_pattern::{BandSize, Pattern};
+use stripwright_units::{Angle, Length, Money};
+
+use crate::job::Job;
+use crate::plan::{Leaf, Plan};
+use crate::wording::count;
+use crate::words::{Words, decimals, join, letter};
+
+/// What binds, from the plan alone.
+#[must_use]
+pub fn explain(plan: &Plan) -> Vec<String> {
+    let mut said = vec![bound(plan)];
+    let Some((leaf, worth)) = weakest(plan) else {
+        said.push("There is no certificate to read prices from.".to_string());
+        return said;
+    };
+    if plan.certificate.leaves.len() > 1 {
+        said.push(format!(
+            "The proof parts the purchases into {}; the prices below are those of the case that comes out lowest.",
+            count(plan.certificate.leaves.len() as u64, "case", "cases")
+        ));
+    }
+    said.extend(prices(plan, leaf));
+    said.push(format!(
+        "All that is wanted is worth {} at these prices, and no layout of any sheet holds more than the sheet costs; the smallest \
+         sum of sheet prices not below it is {}.",
+        shown(plan, worth),
+        money(plan, *plan.bound.money)
+    ));
+    said.extend(sheets(plan, leaf, worth));
+    said
+}
+
+fn money(plan: &Plan, amount: Money) -> String {
+    format!("{amount} {}", plan.currency)
+}
+
+/// A worth in the certificate's own units: minor units times its scale.
+fn shown(plan: &Plan, worth: i128) -> String {
+    let minor = worth as f64 / plan.certificate.scale.max(1) as f64;
+    format!("{} {}", decimals(minor / 100.0, 2), plan.currency)
+}
+
+fn bound(plan: &Plan) -> String {
+    let total = money(plan, *plan.buy.total);
+    if plan.bound.proven {
+        format!("The plan buys for {total}, and no plan buys for less: bound and plan meet.")
+    } else {
+        format!(
+            "The plan buys for {total}; no plan buys for less than {}. Between the two, {} %, the answer is not known: a larger \
+             budget of work may close it.",
+            money(plan, *plan.bound.money),
+            decimals(plan.bound.gap * 100.0, 2)
+        )
+    }
+}
+
+/// The leaf whose prices give the least, with what everything wanted is worth at them.
+fn weakest(plan: &Plan) -> Option<(&Leaf, i128)> {
+    let product = |a: u32, b: &i64| i128::from(a) * i128::from(*b);
+    let worth = |leaf: &Leaf| -> i128 {
+        let pieces: i128 = plan.demands.iter().zip(&leaf.pieces).map(|(d, y)| product(d.count, y)).sum();
+        let covers: i128 = plan.covers.iter().zip(&leaf.covers).map(|(c, w)| product(c.count, w)).sum();
+        pieces + covers
+    };
+    plan.certificate.leaves.iter().map(|leaf| (leaf, worth(leaf))).min_by_key(|(_, worth)| *worth)
+}
+
+/// How many of a size the plan uses: as plain pieces and in slabs.
+fn used(plan: &Plan, demand: usize) -> u32 {
+    let wanted = &plan.demands[demand];
+    let in_slabs: u32 = plan
+        .makes
+        .iter()
+        .flat_map(|make| make.uses.iter().map(move |(id, n)| (make.times, id, *n)))
+        .filter(|(_, id, _)| **id == wanted.id)
+        .map(|(times, _, n)| times * n)
+        .sum();
+    wanted.count + in_slabs
+}
+
+fn prices(plan: &Plan, leaf: &Leaf) -> Vec<String> {
+    let words = Words { system: plan.units.system() };
+    let mut said = Vec::new();
+    let mut free: Vec<String> = Vec::new();
+    // Dearest first, among those that the plan uses.
+    let mut order: Vec<usize> = (0..plan.demands.len()).filter(|&n| used(plan, n) > 0).collect();
+    order.sort_by_key(|&n| (-leaf.pieces.get(n).copied().unwrap_or(0), n));
+    for n in order {
+        let (demand, price) = (&plan.demands[n], leaf.pieces.get(n).copied().unwrap_or(0));
+        let name = format!(
+            "{} ({} by {})",
+            letter(plan, &demand.id),
+            words.length(*demand.length),
+            words.length(*demand.width)
+        );
+        if price == 0 {
+            free.push(name);
+            continue;
+        }
+        let used = used(plan, n);
+        said.push(format!(
+            "{name}: each carries {}, the {used} of the plan {}.",
+            shown(plan, i128::from(price)),
+            shown(plan, i128::from(price) * i128::from(used))
+        ));
+    }
+    if !free.is_empty() {
+        said.push(format!(
+            "{} {} no price: more of {} could be cut from what is left over.",
+            join(&free),
+            if free.len() == 1 { "carries" } else { "carry" },
+            if free.len() == 1 { "it" } else { "them" }
+        ));
+    }
+    for (cover, &price) in plan.covers.iter().zip(&leaf.covers).filter(|(_, price)| **price > 0) {
+        said.push(format!(
+            "{}: each carries {}, the {} of the plan {}.",
+            cover.name,
+            shown(plan, i128::from(price)),
+            cover.count,
+            shown(plan, i128::from(price) * i128::from(cover.count))
+        ));
+    }
+    said
+}
+
+/// What one sheet less, one sheet more, or a looser limit would need.
+fn sheets(plan: &Plan, leaf: &Leaf, worth: i128) -> Vec<String> {
+    let mut said = Vec::new();
+    let scale = i128::from(plan.certificate.scale.max(1));
+    let total = i128::from(plan.buy.total.minor()) * scale;
+    let priced = || plan.buy.sheets.iter().filter(|b| b.price.minor() > 0);
+    if let Some(least) = priced().min_by_key(|b| *b.price) {
+        let left = total - i128::from(least.price.minor()) * scale;
+        // Without that sheet, what is left must be worth no more than the other sheets cost.
+        if worth > left {
+            said.push(format!(
+                "With one sheet of {} less, pieces worth {} would have no place{}.",
+                least.name,
+                shown(plan, worth - left),
+                like(plan, leaf, worth - left)
+            ));
+        }
+        let room = total - worth;
+        said.push(format!(
+            "One sheet more is called for at the latest when pieces worth {} more are wanted{}.",
+            shown(plan, room),
+            like(plan, leaf, room + 1)
+        ));
+    }
+    for (sheet, &price) in plan.sheets.iter().zip(&leaf.upper).filter(|(_, price)| **price > 0) {
+        said.push(format!(
+            "The limit on {} binds: one more of them would be worth up to {} besides its price.",
+            sheet.name,
+            shown(plan, i128::from(price))
+        ));
+    }
+    said
+}
+
+/// ": about 7 of C, for example", by the dearest size or cover.
+fn like(plan: &Plan, leaf: &Leaf, worth: i128) -> String {
+    let pieces = plan.demands.iter().enumerate().zip(&leaf.pieces);
+    let plain =
+        pieces.filter(|((_, d), y)| d.count > 0 && **y > 0).map(|((_, d), y)| (*y, letter(plan, &d.id)));
+    let covers = plan.covers.iter().zip(&leaf.covers).filter(|(_, w)| **w > 0);
+    let covers = covers.map(|(c, w)| (*w, c.name.clone()));
+    let dearest = plain.chain(covers).max_by(|a, b| a.0.cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
+    match dearest {
+        Some((price, name)) => {
+            let n = (worth + i128::from(price) - 1) / i128::from(price);
+            format!(": {n} of {name}, for example")
+        }
+        None => String::new(),
+    }
+}
+
+/// One small change of one top.
+#[derive(Clone, Debug)]
+pub struct Change {
+    /// What is changed, to what: `the band of table top 68 mm instead of 70 mm`.
+    pub text: String,
+    /// The job with it.
+    pub job: Job,
+}
+
+/// Changes of one key of one top, the smallest first.
+#[derive(Clone, Debug)]
+pub struct Series {
+    /// `the band of table top`.
+    pub what: String,
+    /// To try in this order until one saves a sheet.
+    pub changes: Vec<Change>,
+}
+
+/// By how much a band is made narrower or wider, in thousandths of its width.
+const BANDS: [i64; 5] = [10, 20, 30, 50, 100];
+/// By how much the angle is changed, in degrees.
+const ANGLES: [f64; 5] = [0.5, 1.0, 2.0, 3.0, 5.0];
+/// What is left of the margin, in quarters.
+const MARGINS: [i64; 4] = [3, 2, 1, 0];
+
+/// Every change worth trying: band width, angle and margin of each top, nearest first.
+#[must_use]
+pub fn changes(job: &Job) -> Vec<Series> {
+    let mut all = Vec::new();
+    for top in 0..job.tops.len() {
+        all.extend([bands(job, top), angles(job, top), margins(job, top)].into_iter().flatten());
+    }
+    all
+}
+
+fn series(what: String, changes: Vec<Change>) -> Option<Series> {
+    (!changes.is_empty()).then_some(Series { what, changes })
+}
+
+fn changed(job: &Job, top: usize, change: impl FnOnce(&mut crate::job::Top)) -> Job {
+    let mut job = job.clone();
+    change(&mut job.tops[top]);
+    job
+}
+
+fn bands(job: &Job, top: usize) -> Option<Series> {
+    let words = Words { system: job.system };
+    let width = match &job.tops[top].pattern {
+        Pattern::Chevron { bands: BandSize::Width(width), .. }
+        | Pattern::Diamond { bands: Some(BandSize::Width(width)), .. } => *width,
+        _ => return None,
+    };
+    let what = format!("the band of {}", job.tops[top].name);
+    let mut found: Vec<Change> = Vec::new();
+    for part in BANDS.into_iter().flat_map(|p| [-p, p]) {
+        let step = Length::from_nm(width.nm() / 1000 * part.abs()).ceil_to(job.mark);
+        let new = if part < 0 { width - step } else { width + step };
+        if !new.is_positive()
+            || found.iter().any(|c| c.text.contains(&format!(" {} instead", words.length(new))))
+        {
+            continue;
+        }
+        found.push(Change {
+            text: format!("{what} {} instead of {}", words.length(new), words.length(width)),
+            job: changed(job, top, |t| match &mut t.pattern {
+                Pattern::Chevron { bands, .. } => *bands = BandSize::Width(new),
+                Pattern::Diamond { bands, .. } => *bands = Some(BandSize::Width(new)),
+                _ => {}
+            }),
+        });
+    }
+    series(what, found)
+}
+
+fn angles(job: &Job, top: usize) -> Option<Series> {
+    let degrees = match &job.tops[top].pattern {
+        Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => angle.to_degrees(),
+        _ => return None,
+    };
+    let what = format!("the angle of {}", job.tops[top].name);
+    let found = ANGLES
+        .into_iter()
+        .flat_map(|step| [degrees - step, degrees + step])
+        .filter(|new| (15.0..=75.0).contains(new))
+        .map(|new| Change {
+            text: format!("{what} {}° instead of {}°", decimals(new, 2), decimals(degrees, 2)),
+            job: changed(job, top, |t| match &mut t.pattern {
+                Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => {
+                    *angle = Angle::degrees(new)
+                }
+                _ => {}
+            }),
+        })
+        .collect();
+    series(what, found)
+}
+
+fn margins(job: &Job, top: usize) -> Option<Series> {
+    let words = Words { system: job.system };
+    let margin = job.tops[top].margin;
+    let what = format!("the margin of {}", job.tops[top].name);
+    let mut found: Vec<Change> = Vec::new();
+    let mut last = margin;
+    for quarters in MARGINS {
+        let new = Length::from_nm(margin.nm() / 4 * quarters).floor_to(job.mark);
+        if new >= last {
+            continue;
+        }
+        last = new;
+        found.push(Change {
+            text: format!("{what} {} instead of {}", words.length(new), words.length(margin)),
+            job: changed(job, top, |t| t.margin = new),
+        });
+    }
+    series(what, found)
+}
+
+/// What trying the changes came to: for each series the first change that bought for less, with its money and sheets.
+#[must_use]
+pub fn nearest(plan: &Plan, outcomes: &[(&Series, Option<(&Change, Money, u32)>)]) -> Vec<String> {
+    let sheets: u32 = plan.buy.sheets.iter().map(|b| b.count).sum();
+    let mut said = Vec::new();
+    let mut none: Vec<&str> = Vec::new();
+    for (series, outcome) in outcomes {
+        match outcome {
+            Some((change, money_, count_)) if *money_ < *plan.buy.total => said.push(format!(
+                "Making {} saves {}: {} instead of {}.",
+                change.text,
+                money(plan, *plan.buy.total - *money_),
+                count(*count_, "sheet", "sheets"),
+                sheets
+            )),
+            _ => none.push(&series.what),
+        }
+    }
+    if !none.is_empty() {
+        said.push(format!("No small change of {} saves anything.", none.join(", ")));
+    }
+    said
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{BuySheet, Certificate, Cover, Demand, Make};
+    use crate::steps::tests::empty_plan;
+
+    /// Two sizes and a band on one kind of sheet of 92.00: A carries 10.00, B nothing, the band 6.00; two sheets.
+    fn plan() -> Plan {
+        let demand = |id: &str, count| Demand {
+            id: id.into(),
+            length: Length::from_mm(600).into(),
+            width: Length::from_mm(36).into(),
+            count,
+            spare: 0,
+            may_turn: false,
+            sheets: vec!["birch".into()],
+        };
+        let mut plan = empty_plan();
+        plan.currency = "EUR".into();
+        plan.demands = vec![demand("a", 12), demand("b", 5)];
+        plan.covers = vec![Cover { name: "table top, band 1".into(), count: 4 }];
+        plan.makes =
+            vec![Make { name: "m".into(), yields: vec![(0, 1)], uses: vec![("b".into(), 2)], times: 4 }];
+        plan.buy.sheets =
+            vec![BuySheet { name: "birch".into(), count: 2, price: Money::from_minor(9200).into() }];
+        plan.buy.total = Money::from_minor(18400).into();
+        plan.bound.money = Money::from_minor(18400).into();
+        let leaf = Leaf { pieces: vec![10_000, 0], covers: vec![6_000], ..Leaf::default() };
+        plan.certificate = Certificate { scale: 10, leaves: vec![leaf], ..Certificate::default() };
+        plan
+    }
+
+    #[test]
+    fn prices_are_said_in_money_and_add_up() {
+        let said = explain(&plan()).join("\n");
+        for part in [
+            "no plan buys for less",
+            "A (600 mm by 36 mm): each carries 10 EUR, the 12 of the plan 120 EUR.",
+            "B (600 mm by 36 mm) carries no price",
+            "table top, band 1: each carries 6 EUR, the 4 of the plan 24 EUR.",
+            "worth 144 EUR",
+            // 144 less the 92 that one sheet fewer would buy: 52, or six A; 184 less 144: forty, and five A go beyond it.
+            "one sheet of birch less, pieces worth 52 EUR would have no place: 6 of A",
+            "pieces worth 40 EUR more are wanted: 5 of A",
+        ] {
+            assert!(said.contains(part), "{part}\nin\n{said}");
+        }
+    }
+
+    #[test]
+    fn changes_are_small_first_and_stay_on_the_mark() {
+        let job = Job::read(include_str!("../../../fixtures/two-counters/job.json")).unwrap();
+        let all = changes(&job);
+        assert_eq!(all.len(), 3 * job.tops.len());
+        assert_eq!(all[0].changes[0].text, "the band of stool top 59 mm instead of 60 mm");
+        for series in &all {
+            for change in &series.changes {
+                for top in &change.job.tops {
+                    if let Pattern::Chevron { bands: BandSize::Width(width), .. } = &top.pattern {
+                        assert_eq!(width.nm() % job.mark.nm(), 0);
+                    }
+                    assert_eq!(top.margin.nm() % job.mark.nm(), 0);
+                }
+            }
+        }
+        let saved = nearest(
+            &plan(),
+            &[(&all[0], Some((&all[0].changes[0], Money::from_minor(9200), 1))), (&all[1], None)],
+        );
+        assert_eq!(
+            saved,
+            [
+                "Making the band of stool top 59 mm instead of 60 mm saves 92.00 EUR: 1 sheet instead of 2.",
+                "No small change of the angle of stool top saves anything."
+            ]
+        );
+    }
+}
