@@ -44,7 +44,7 @@ pub use objection::{Objection, TreeFault};
 
 use stripwright_units::Money;
 
-use crate::answer::{Answer, Placed};
+use crate::answer::{Answer, Layout, Placed};
 use crate::certificate::Certificate;
 use crate::problem::Problem;
 
@@ -78,6 +78,9 @@ pub struct Sheets {
     pub placed: Vec<Placed>,
 }
 
+/// Objections returned at most: beyond so many, a reader learns nothing more.
+const MOST_OBJECTIONS: usize = 200;
+
 /// What an audit confirms.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Verdict {
@@ -105,6 +108,7 @@ pub fn audit(problem: &Problem, claim: &Claim) -> Result<Verdict, Vec<Objection>
     let mut objections = Vec::new();
     limits::check(problem, claim, &mut objections);
     if !objections.is_empty() {
+        objections.truncate(MOST_OBJECTIONS);
         return Err(objections);
     }
     sawing::check(problem, claim, &mut objections);
@@ -114,8 +118,19 @@ pub fn audit(problem: &Problem, claim: &Claim) -> Result<Verdict, Vec<Objection>
     if objections.is_empty() {
         Ok(Verdict { money: claim.money, bound: claim.bound, sheets })
     } else {
+        objections.truncate(MOST_OBJECTIONS);
         Err(objections)
     }
+}
+
+/// Checks the tree of cuts of one layout, counted from 1, and gives the pieces where it places them.
+///
+/// [`audit`] needs no trees; whoever also draws or prints the cuts has them checked here.
+///
+/// # Errors
+/// The first objection found.
+pub fn cuts(problem: &Problem, number: usize, layout: &Layout) -> Result<Vec<Placed>, Objection> {
+    sawing::check_tree(problem, number, layout)
 }
 
 /// Checks an [`Answer`] as the solver returns it: the tree of cuts of each layout, and all that [`audit`] checks.

@@ -2,7 +2,7 @@
 
 use stripwright_units::Length;
 
-use super::{Claim, Objection};
+use super::{Claim, MOST_OBJECTIONS, Objection};
 use crate::problem::Problem;
 
 /// Kinds of piece, sheet, cover, make; each its own count. A shop has dozens.
@@ -128,6 +128,9 @@ fn check_claim(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>
     };
     let (pieces, stocks) = (problem.pieces.len(), problem.stocks.len());
     for (i, sheets) in claim.layouts.iter().enumerate() {
+        if objections.len() > MOST_OBJECTIONS {
+            return;
+        }
         if sheets.stock >= stocks {
             mismatch(format!("The sheet index of layout {}", i + 1), sheets.stock, stocks, objections);
         }
@@ -169,6 +172,9 @@ fn check_claim(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>
         objections.push(Objection::Unusable { what: "The scale of the certificate".into(), found });
     }
     for (i, leaf) in certificate.leaves.iter().enumerate() {
+        if objections.len() > MOST_OBJECTIONS {
+            return;
+        }
         let lists = [
             ("piece prices", "piece", &leaf.pieces, pieces),
             ("cover prices", "cover", &leaf.covers, problem.covers.len()),

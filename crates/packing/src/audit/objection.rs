@@ -283,6 +283,8 @@ pub enum TreeFault {
     Extent(Direction),
     /// A piece larger than its region, or smaller in both directions.
     Piece(String),
+    /// An index of a piece that the problem does not have.
+    NoSuchPiece(usize),
     /// A rip cut longer than the shop can make.
     RipTooLong(Length),
     /// A strip so wide that the fence reaches neither across it nor across what lies beside it.
@@ -443,6 +445,7 @@ impl fmt::Display for TreeFault {
             Self::Piece(name) => {
                 write!(f, "piece `{name}` does not fit its place, or would need two trimming cuts")
             }
+            Self::NoSuchPiece(piece) => write!(f, "piece number {piece} is not in the job"),
             Self::RipTooLong(most) => write!(f, "a rip is longer than the {most} the shop can make"),
             Self::FenceReach(width) => {
                 write!(

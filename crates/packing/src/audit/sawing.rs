@@ -2,7 +2,7 @@
 
 use stripwright_units::Length;
 
-use super::{Claim, Objection, Sheets, TreeFault};
+use super::{Claim, MOST_OBJECTIONS, Objection, Sheets, TreeFault};
 use crate::answer::{Answer, Layout, Placed, Region, Within};
 use crate::problem::{Cutting, Direction, First, Problem, Stock};
 
@@ -13,6 +13,9 @@ const DEEPEST: u8 = 8;
 pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>) {
     for (i, sheets) in claim.layouts.iter().enumerate() {
         let before = objections.len();
+        if before > MOST_OBJECTIONS {
+            return;
+        }
         for placed in &sheets.placed {
             check_placed(problem, i + 1, &problem.stocks[sheets.stock], sheets, placed, objections);
         }
@@ -283,10 +286,9 @@ pub(super) fn flatten(problem: &Problem, answer: &Answer) -> Result<Claim, Vec<O
     let mut objections = Vec::new();
     let mut layouts = Vec::new();
     for (i, layout) in answer.layouts.iter().enumerate() {
-        let mut placed = Vec::new();
-        match check_tree(problem, layout, &mut placed) {
-            Ok(()) => layouts.push(Sheets { stock: layout.stock, times: layout.times, placed }),
-            Err(objection) => objections.push(objection(i + 1)),
+        match check_tree(problem, i + 1, layout) {
+            Ok(placed) => layouts.push(Sheets { stock: layout.stock, times: layout.times, placed }),
+            Err(objection) => objections.push(objection),
         }
     }
     if !objections.is_empty() {
@@ -303,37 +305,39 @@ pub(super) fn flatten(problem: &Problem, answer: &Answer) -> Result<Claim, Vec<O
     })
 }
 
-/// An objection that still lacks the number of its layout.
-type About = Box<dyn Fn(usize) -> Objection>;
-
-fn fault(fault: TreeFault) -> About {
-    Box::new(move |layout| Objection::Tree { layout, fault: fault.clone() })
-}
-
-fn check_tree(problem: &Problem, layout: &Layout, placed: &mut Vec<Placed>) -> Result<(), About> {
+/// Walks a layout's tree of cuts and gives the pieces where it places them.
+pub(super) fn check_tree(
+    problem: &Problem,
+    number: usize,
+    layout: &Layout,
+) -> Result<Vec<Placed>, Objection> {
     let Some(stock) = problem.stocks.get(layout.stock) else {
         let (found, expected) = (layout.stock as u64, problem.stocks.len() as u64);
-        return Err(Box::new(move |i| {
-            let what = format!("The sheet index of layout {i}");
-            Objection::Mismatch { what, found, expected }
-        }));
+        return Err(Objection::Mismatch {
+            what: format!("The sheet index of layout {number}"),
+            found,
+            expected,
+        });
     };
-    let sane = |l: Length| l >= Length::ZERO && l <= Length::LONGEST;
+    let sane = |l: Length| (Length::ZERO..=Length::LONGEST).contains(&l);
     let trim = [stock.trim.left, stock.trim.right, stock.trim.bottom, stock.trim.top];
     let sizes = [stock.length, stock.width, problem.cutting.rip_kerf, problem.cutting.crosscut_kerf];
-    if !trim.into_iter().chain(sizes).all(sane)
-        || problem.pieces.iter().any(|p| !sane(p.length) || !sane(p.width))
-    {
+    let pieces_sane = problem.pieces.iter().all(|p| sane(p.length) && sane(p.width));
+    if !trim.into_iter().chain(sizes).all(sane) || !pieces_sane {
         let what = format!("Sheet `{}`", stock.name);
-        let found = String::from("a size of it, of a piece or of the saw is below zero or above 100 m");
-        return Err(Box::new(move |_| Objection::Unusable { what: what.clone(), found: found.clone() }));
+        let found = "a size of it, of a piece or of the saw is below zero or above 100 m".into();
+        return Err(Objection::Unusable { what, found });
     }
+    let fault = |fault| Objection::Tree { layout: number, fault };
     if rect(&layout.root) != Some(Rect::usable(stock)) {
         return Err(fault(TreeFault::Root));
     }
     // A layout that begins with the other direction leaves the first stage out.
-    let skips = matches!(&layout.root.within, Within::Cut(d, _) if !first_directions(problem.cutting.first).contains(d));
-    check_region(problem, stock, &layout.root, None, u8::from(skips), placed)
+    let firsts = first_directions(problem.cutting.first);
+    let skips = matches!(&layout.root.within, Within::Cut(d, _) if !firsts.contains(d));
+    let mut placed = Vec::new();
+    Tree { problem, stock }.walk(&layout.root, None, u8::from(skips), &mut placed).map_err(fault)?;
+    Ok(placed)
 }
 
 /// The region's rectangle, where its numbers are within reason.
@@ -346,95 +350,95 @@ fn rect(region: &Region) -> Option<Rect> {
     Some(Rect { x: (x, x + region.length.nm()), y: (y, y + region.width.nm()) })
 }
 
-fn check_region(
-    problem: &Problem,
-    stock: &Stock,
-    region: &Region,
-    last: Option<Direction>,
-    depth: u8,
-    placed: &mut Vec<Placed>,
-) -> Result<(), About> {
-    let cutting = &problem.cutting;
-    match &region.within {
-        Within::Offcut => Ok(()),
-        &Within::Piece { piece, turned } => {
-            let Some(kind) = problem.pieces.get(piece) else {
-                let (found, expected) = (piece as u64, problem.pieces.len() as u64);
-                return Err(Box::new(move |i| {
-                    let what = format!("A piece index of layout {i}");
-                    Objection::Mismatch { what, found, expected }
-                }));
-            };
-            let (length, width) = if turned { (kind.width, kind.length) } else { (kind.length, kind.width) };
-            let fits = length <= region.length && width <= region.width;
-            // With a stage to spare the second cut is one of that stage's; the flat check counts it again.
-            let spare_stage = depth < cutting.stages;
-            if !fits || (length < region.length && width < region.width && !spare_stage) {
-                return Err(fault(TreeFault::Piece(kind.name.clone())));
-            }
-            placed.push(Placed { piece, x: region.x, y: region.y, length, width, turned });
-            Ok(())
-        }
-        Within::Cut(direction, parts) => {
-            let direction = *direction;
-            check_cut(cutting, stock, region, direction, last, depth, parts).map_err(fault)?;
-            parts
-                .iter()
-                .try_for_each(|part| check_region(problem, stock, part, Some(direction), depth + 1, placed))
-        }
-    }
+/// A tree of cuts on its sheet.
+struct Tree<'a> {
+    problem: &'a Problem,
+    stock: &'a Stock,
 }
 
-fn check_cut(
-    cutting: &Cutting,
-    stock: &Stock,
-    region: &Region,
-    direction: Direction,
-    last: Option<Direction>,
-    depth: u8,
-    parts: &[Region],
-) -> Result<(), TreeFault> {
-    if last == Some(direction) {
-        return Err(TreeFault::SameDirection);
-    }
-    if depth >= cutting.stages.min(DEEPEST) {
-        return Err(TreeFault::Depth(cutting.stages));
-    }
-    if parts.is_empty() {
-        return Err(TreeFault::Empty);
-    }
-    let kerf = match direction {
-        Direction::Rip => cutting.rip_kerf.nm(),
-        Direction::Crosscut => cutting.crosscut_kerf.nm(),
-    };
-    let whole = rect(region).ok_or(TreeFault::Extent(direction))?;
-    let across = other(direction);
-    let (start, end) = whole.shadow(direction);
-    let mut at = start;
-    for part in parts {
-        let part = rect(part).ok_or(TreeFault::Extent(direction))?;
-        if part.shadow(across) != whole.shadow(across) {
-            return Err(TreeFault::Extent(direction));
+impl Tree<'_> {
+    fn walk(
+        &self,
+        region: &Region,
+        last: Option<Direction>,
+        depth: u8,
+        placed: &mut Vec<Placed>,
+    ) -> Result<(), TreeFault> {
+        match &region.within {
+            Within::Offcut => Ok(()),
+            &Within::Piece { piece, turned } => {
+                let kind = self.problem.pieces.get(piece).ok_or(TreeFault::NoSuchPiece(piece))?;
+                let (length, width) =
+                    if turned { (kind.width, kind.length) } else { (kind.length, kind.width) };
+                let fits = length <= region.length && width <= region.width;
+                let trims = usize::from(length < region.length) + usize::from(width < region.width);
+                // With a stage to spare the second cut is one of that stage's; the flat check counts it again.
+                let spare_stage = depth < self.problem.cutting.stages;
+                if !fits || (trims > 1 && !spare_stage) {
+                    return Err(TreeFault::Piece(kind.name.clone()));
+                }
+                placed.push(Placed { piece, x: region.x, y: region.y, length, width, turned });
+                Ok(())
+            }
+            &Within::Cut(direction, ref parts) => {
+                self.check_cut(region, direction, last, depth, parts)?;
+                parts.iter().try_for_each(|part| self.walk(part, Some(direction), depth + 1, placed))
+            }
         }
-        let shadow = part.shadow(direction);
-        if shadow.0 != at || shadow.1 <= shadow.0 || shadow.1 > end {
+    }
+
+    fn check_cut(
+        &self,
+        region: &Region,
+        direction: Direction,
+        last: Option<Direction>,
+        depth: u8,
+        parts: &[Region],
+    ) -> Result<(), TreeFault> {
+        let cutting = &self.problem.cutting;
+        if last == Some(direction) {
+            return Err(TreeFault::SameDirection);
+        }
+        if depth >= cutting.stages.min(DEEPEST) {
+            return Err(TreeFault::Depth(cutting.stages));
+        }
+        if parts.is_empty() {
+            return Err(TreeFault::Empty);
+        }
+        let kerf = match direction {
+            Direction::Rip => cutting.rip_kerf.nm(),
+            Direction::Crosscut => cutting.crosscut_kerf.nm(),
+        };
+        let whole = rect(region).ok_or(TreeFault::Extent(direction))?;
+        let across = other(direction);
+        let (start, end) = whole.shadow(direction);
+        let mut at = start;
+        for part in parts {
+            let part = rect(part).ok_or(TreeFault::Extent(direction))?;
+            if part.shadow(across) != whole.shadow(across) {
+                return Err(TreeFault::Extent(direction));
+            }
+            let shadow = part.shadow(direction);
+            if shadow.0 != at || shadow.1 <= shadow.0 || shadow.1 > end {
+                return Err(TreeFault::Spacing(direction));
+            }
+            at = shadow.1 + kerf;
+        }
+        if at < end {
             return Err(TreeFault::Spacing(direction));
         }
-        at = shadow.1 + kerf;
-    }
-    if at < end {
-        return Err(TreeFault::Spacing(direction));
-    }
-    let sawn = parts.len() > 1 || at - kerf < end;
-    if direction == Direction::Rip && sawn {
-        if let Some(most) = cutting.longest_rip.filter(|&most| most < region.length) {
-            return Err(TreeFault::RipTooLong(most));
+        let sawn = parts.len() > 1 || at - kerf < end;
+        if direction == Direction::Rip && sawn {
+            if let Some(most) = cutting.longest_rip.filter(|&most| most < region.length) {
+                return Err(TreeFault::RipTooLong(most));
+            }
+            let holds = |r: &Region| {
+                held(cutting, self.stock, r.width) == r.width || matches!(r.within, Within::Offcut)
+            };
+            if let Some(part) = parts.iter().find(|r| !holds(r)) {
+                return Err(TreeFault::FenceReach(part.width));
+            }
         }
-        let holds =
-            |r: &Region| held(cutting, stock, r.width) == r.width || matches!(r.within, Within::Offcut);
-        if let Some(part) = parts.iter().find(|r| !holds(r)) {
-            return Err(TreeFault::FenceReach(part.width));
-        }
+        Ok(())
     }
-    Ok(())
 }

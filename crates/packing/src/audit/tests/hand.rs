@@ -502,7 +502,8 @@ fn hostile_answers_are_refused_calmly() {
     assert!(matches!(answer(&problem, &wrong).unwrap_err()[..], [Objection::Mismatch { found: 7, .. }]));
     let (problem, mut wrong) = tree();
     parts(&mut wrong.layouts[0].root)[0].within = Within::Piece { piece: 9, turned: false };
-    assert!(matches!(answer(&problem, &wrong).unwrap_err()[..], [Objection::Mismatch { found: 9, .. }]));
+    let objections = answer(&problem, &wrong).unwrap_err();
+    assert!(matches!(objections[..], [Objection::Tree { fault: TreeFault::NoSuchPiece(9), .. }]));
     let (mut problem, wrong) = tree();
     problem.stocks[0].length = Length::from_nm(i64::MAX);
     problem.stocks[0].trim.right = Length::from_nm(i64::MIN);
