@@ -263,15 +263,21 @@ pub(crate) fn least_money(problem: &Problem) -> Option<i64> {
     None
 }
 
-/// Whether rectangles (x0, y0, x1, y1, in whole millimetres) can be cut from a sheet without limits of the shop, by
-/// trying every cut at every millimetre.
+/// Whether rectangles (x0, y0, x1, y1, in whole millimetres) can be cut from a sheet, by trying every cut at every
+/// millimetre.
 pub(crate) fn sawable(problem: &Problem, stock: usize, rects: &[[i64; 4]]) -> bool {
     let tiny = Tiny::new(problem, stock);
     let sheet = &problem.stocks[stock];
     let (left, low) = (mm(sheet.trim.left), mm(sheet.trim.bottom));
     let region = [left, low, left + tiny.x, low + tiny.y];
     let stages = problem.cutting.stages;
-    firsts(problem).into_iter().any(|first| tiny.frees(stages, first, region, rects))
+    let shop_can = |r: &[i64; 4]| {
+        let (l, w) = (r[2] - r[0], r[3] - r[1]);
+        let narrow = problem.cutting.smallest_rip.is_some_and(|least| w < mm(least));
+        tiny.may_rip(l) && (w == tiny.y || (!narrow && tiny.fence_can(w)))
+    };
+    rects.iter().all(shop_can)
+        && tiny.firsts().into_iter().any(|first| tiny.frees(stages, first, region, rects))
 }
 
 impl Tiny<'_> {
@@ -288,11 +294,17 @@ impl Tiny<'_> {
         }
         let (from, to, kerf) =
             if direction == Direction::Rip { (1, 3, self.rip_kerf) } else { (0, 2, self.crosscut_kerf) };
+        if direction == Direction::Rip && !self.may_rip(region[2] - region[0]) {
+            return false;
+        }
         // The first part that is cut off may begin after waste, wherever that ends. Its cuts take a kerf where
         // there is room for it and overhang the edge where there is not.
         for start in region[from]..region[to] {
             for end in start + 1..=region[to] {
                 if start == region[from] && end == region[to] {
+                    continue;
+                }
+                if direction == Direction::Rip && !self.fence_can(end - start) {
                     continue;
                 }
                 let inside: Vec<[i64; 4]> =

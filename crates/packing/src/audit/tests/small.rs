@@ -47,7 +47,7 @@ proptest! {
     /// Pieces thrown down anywhere: the audit's groups and brute force agree on what can be cut.
     #[test]
     fn sawing_is_what_every_cut_finds(
-        problem in tiny(1..2, false),
+        problem in prop_oneof![tiny(1..2, false), tiny(1..2, true)],
         at in proptest::collection::vec((0..3usize, 0..9i64, 0..9i64, any::<bool>()), 1..5),
     ) {
         let placed: Vec<Placed> = at
