@@ -182,41 +182,33 @@ impl Body {
             }
             Core::Ellipse(a, b) => {
                 // An ellipse with both half axes longer by the growth lies inside the grown ellipse, touching it on
-                // the axes; scaled up by `outer` it lies outside. Only between the two is the exact test called for.
-                let (a, b) = (a + self.grow, b + self.grow);
-                let within = |scale: f64| {
-                    let to_circle: Vec<Point> =
-                        polygon.iter().map(|p| Point::new(p.x / a, p.y / b)).collect();
-                    nearest(&to_circle, Point::default()) < scale
-                };
-                if within(1.0 - TOUCH / a.min(b)) {
+                // the axes; one scaled up by `outer` surely holds it. Stretched to a circle, both are quickly tried,
+                // and only between the two does it take the exact test.
+                let (long, high) = (a + self.grow, b + self.grow);
+                let to_circle: Vec<Point> =
+                    polygon.iter().map(|p| Point::new(p.x / long, p.y / high)).collect();
+                let reach = nearest(&to_circle, Point::default());
+                if reach < 1.0 - TOUCH / long.min(high) {
                     return true;
                 }
-                if self.grow == 0.0 || !within(self.outer()) {
+                if self.grow <= TOUCH || reach > outer(*a, *b, self.grow) {
                     return false;
                 }
-                let sides: Vec<Half> = (0..polygon.len())
-                    .map(|i| {
-                        let side = polygon[(i + 1) % polygon.len()].minus(polygon[i]);
-                        let normal = Point::new(side.y, -side.x).times(1.0 / side.length());
-                        Half::new(normal, normal.dot(polygon[i]))
-                    })
-                    .collect();
-                self.meets_region(&sides)
+                // Of two convex shapes that lie apart, the nearest points are a corner of the polygon and a point of
+                // the ellipse, or they lie on a side and where the ellipse's edge runs parallel to it.
+                let near = self.grow - TOUCH;
+                (0..polygon.len()).any(|i| {
+                    let (p, q) = (polygon[i], polygon[(i + 1) % polygon.len()]);
+                    let side = q.minus(p).times(1.0 / q.minus(p).length());
+                    let inward = Point::new(-side.y, side.x);
+                    let facing = Point::new(a * inward.x, b * inward.y);
+                    let facing = Point::new(a * facing.x, b * facing.y).times(1.0 / facing.length());
+                    let (along, off) = (side.dot(facing.minus(p)), -inward.dot(facing.minus(p)));
+                    (off < near && along >= 0.0 && side.dot(q.minus(facing)) >= 0.0 && off >= 0.0)
+                        || to_ellipse(p, *a, *b) < near
+                })
             }
         }
-    }
-
-    /// A scale at which the ellipse with longer half axes surely holds the grown one.
-    ///
-    /// With `A = (a c, b s)` and the normal `n = (c, s)`, the grown ellipse reaches `|A| + r` and the other
-    /// `|A + r n|`; `(|A| + r)^2 - |A + r n|^2 = 2 r |A| (1 - cos)` of the angle between them, whose cosine is at
-    /// least `2 sqrt(a b) / (a + b)` (Kantorovich), and `|A + r n|` is at least the shorter half axis.
-    fn outer(&self) -> f64 {
-        let Core::Ellipse(a, b) = self.core else { return 1.0 };
-        let short = a.min(b) + self.grow;
-        let cosine = 2.0 * (a * b).sqrt() / (a + b);
-        (1.0 + 2.0 * self.grow * a.max(b) * (1.0 - cosine) / (short * short)).sqrt() + 1e-9
     }
 }
 
@@ -239,6 +231,33 @@ fn chord_of_disc(centre: Point, radius: f64, from: Point, along: Point) -> Optio
     let off = along.cross(to);
     let half = radius * radius - off * off;
     (half >= 0.0).then(|| (middle - half.sqrt(), middle + half.sqrt()))
+}
+
+/// A scale at which the ellipse with half axes longer by `r` surely holds the ellipse grown by `r`.
+///
+/// With `A = (a c, b s)` and the normal `n = (c, s)`, the grown ellipse reaches `|A| + r` and the other `|A + r n|`;
+/// `(|A| + r)^2 - |A + r n|^2 = 2 r |A| (1 - cos)` of the angle between them, whose cosine is at least
+/// `2 sqrt(a b) / (a + b)` (Kantorovich), and `|A + r n|` is at least the shorter half axis.
+fn outer(a: f64, b: f64, r: f64) -> f64 {
+    let short = a.min(b) + r;
+    let cosine = 2.0 * (a * b).sqrt() / (a + b);
+    (1.0 + 2.0 * r * a.max(b) * (1.0 - cosine) / (short * short)).sqrt() + 1e-9
+}
+
+/// Distance from a point outside an ellipse (half axes `a`, `b`) to it.
+///
+/// The nearest point is `(a^2 x / (t + a^2), b^2 y / (t + b^2))` for the `t > 0` that puts it on the ellipse; that
+/// condition falls steadily with `t`, and `t` lies below `max(a, b)` times the distance from the centre.
+fn to_ellipse(p: Point, a: f64, b: f64) -> f64 {
+    let (mut low, mut high) = (0.0, a.max(b) * p.length() + 1.0);
+    // 64 halvings of any size a shop knows are below the last bit.
+    for _ in 0..64 {
+        let t = (low + high) / 2.0;
+        let (x, y) = (a * p.x / (t + a * a), b * p.y / (t + b * b));
+        if x * x + y * y > 1.0 { low = t } else { high = t }
+    }
+    let t = (low + high) / 2.0;
+    Point::new(t * p.x / (t + a * a), t * p.y / (t + b * b)).length()
 }
 
 /// Distance from a point to a convex polygon (counterclockwise), 0 inside.

@@ -12,6 +12,8 @@
 //! just when the body meets the block swept over the rectangle. Rectangles below a nanometre are not halved further,
 //! so that the result is the best of all phases up to a nanometre.
 
+use std::collections::BTreeMap;
+
 use crate::body::Body;
 use crate::geometry::TOUCH;
 use crate::spec::{Point, Sequence};
@@ -172,17 +174,26 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
     }
     let (mut fewest, mut phase) = best.unwrap_or((usize::MAX, Point::default()));
     let mut symmetric = true;
-    let mut heap: Vec<Node> = Vec::new();
+    // By lower bound, each level a stack: the rectangle with the least bound first, of equals the one found last, so
+    // that the search goes deep.
+    let mut levels: BTreeMap<usize, Vec<Node>> = BTreeMap::new();
     for &(corner, upright) in &blocks.places {
         let size = blocks.size(upright);
-        heap.push(refine(blocks, bodies, corner, size, 0, &blocks.near(bounds, corner, size)));
+        let node = refine(blocks, bodies, corner, size, 0, &blocks.near(bounds, corner, size));
+        levels.entry(node.sure).or_default().push(node);
     }
     let mut looked = 0;
-    // The rectangle with the least lower bound first; of equals the one found last, so that the search goes deep.
-    while let Some(next) = (0..heap.len()).min_by_key(|&i| (heap[i].sure, usize::MAX - i)) {
-        let node = heap.swap_remove(next);
-        if node.sure >= fewest || looked >= MOST_RECTANGLES {
-            heap.push(node);
+    let mut proven = true;
+    while let Some(mut level) = levels.first_entry() {
+        let Some(node) = level.get_mut().pop() else {
+            level.remove();
+            continue;
+        };
+        if node.sure >= fewest {
+            break;
+        }
+        if looked >= MOST_RECTANGLES {
+            proven = false;
             break;
         }
         looked += 1;
@@ -203,7 +214,11 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
         let lying = halves(Point::new(node.size.x, node.size.y / 2.0), Point::new(0.0, node.size.y / 2.0));
         let left = |pair: &[Node; 2]| pair[0].open.len() + pair[1].open.len();
         let better = (left(&upright), -node.size.x) <= (left(&lying), -node.size.y);
-        heap.extend((if better { upright } else { lying }).into_iter().filter(|n| n.sure < fewest));
+        for half in if better { upright } else { lying } {
+            if half.sure < fewest {
+                levels.entry(half.sure).or_default().push(half);
+            }
+        }
     }
     if !symmetric {
         // The middle of a small rectangle is no number to read out: a round one nearby is as good where it needs no more.
@@ -215,7 +230,7 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
             }
         }
     }
-    BestBlocks { phase, symmetric, proven: heap.iter().all(|n| n.sure >= fewest) }
+    BestBlocks { phase, symmetric, proven }
 }
 
 fn meets(blocks: &Blocks, bodies: &[Body], at: At, phase: Point) -> bool {

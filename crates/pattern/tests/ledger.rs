@@ -1,26 +1,12 @@
 //! The volume balance, over patterns, outlines and shops.
 
+#![allow(clippy::unwrap_used)]
+
 mod common;
 
 use common::*;
 use stripwright_pattern::*;
 use stripwright_units::Angle;
-
-/// Makes that cover everything: greedily the one that yields most of what is still wanted.
-fn choose(face: &Face, makes: &[SlabMake]) -> Vec<(usize, u32)> {
-    let mut want: Vec<u32> = face.covers.iter().map(|c| c.count).collect();
-    let mut chosen = Vec::new();
-    while want.iter().any(|&w| w > 0) {
-        let gain = |m: &SlabMake| m.yields.iter().map(|&(c, n)| n.min(want[c])).sum::<u32>();
-        let best = (0..makes.len()).max_by_key(|&m| (gain(&makes[m]), usize::MAX - m)).unwrap();
-        assert!(gain(&makes[best]) > 0);
-        for &(c, n) in &makes[best].yields {
-            want[c] -= n.min(want[c]);
-        }
-        chosen.push((best, 1));
-    }
-    chosen
-}
 
 #[test]
 fn every_pattern_balances() {

@@ -1,5 +1,7 @@
 //! The worked values that the design states, each computed there with a polygon library.
 
+#![allow(clippy::unwrap_used)]
+
 mod common;
 
 use common::*;

@@ -1,5 +1,5 @@
 //! Specs that several tests start from.
-#![allow(dead_code)]
+#![allow(dead_code, clippy::unwrap_used)]
 
 use stripwright_pattern::*;
 use stripwright_units::{Angle, Length};
@@ -47,4 +47,20 @@ pub(crate) fn chevron(angle: f64, band: f64) -> Pattern {
 
 pub(crate) fn herringbone(w: f64, l: f64) -> Pattern {
     Pattern::Herringbone { width: Side::Given(mm(w)), length: Side::Given(mm(l)), lay: Lay::Along }
+}
+
+/// Makes that cover everything: greedily the one that yields most of what is still wanted.
+pub(crate) fn choose(face: &Face, makes: &[SlabMake]) -> Vec<(usize, u32)> {
+    let mut want: Vec<u32> = face.covers.iter().map(|c| c.count).collect();
+    let mut chosen = Vec::new();
+    while want.iter().any(|&w| w > 0) {
+        let gain = |m: &SlabMake| m.yields.iter().map(|&(c, n)| n.min(want[c])).sum::<u32>();
+        let best = (0..makes.len()).max_by_key(|&m| (gain(&makes[m]), usize::MAX - m)).unwrap();
+        assert!(gain(&makes[best]) > 0);
+        for &(c, n) in &makes[best].yields {
+            want[c] -= n.min(want[c]);
+        }
+        chosen.push((best, 1));
+    }
+    chosen
 }
