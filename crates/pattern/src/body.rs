@@ -171,7 +171,7 @@ impl Body {
     /// Whether the body meets a convex polygon (counterclockwise) in more than [`TOUCH`].
     pub(crate) fn meets(&self, polygon: &[Point]) -> bool {
         match &self.core {
-            Core::Point(p) => nearest(polygon, *p) < self.grow - TOUCH,
+            Core::Point(p) => nearest(polygon, *p, |p| p) < self.grow - TOUCH,
             Core::Polygon(corners) => {
                 let deep = overlap(corners, polygon);
                 if self.grow > TOUCH {
@@ -185,9 +185,7 @@ impl Body {
                 // the axes; one scaled up by `outer` surely holds it. Stretched to a circle, both are quickly tried,
                 // and only between the two does it take the exact test.
                 let (long, high) = (a + self.grow, b + self.grow);
-                let to_circle: Vec<Point> =
-                    polygon.iter().map(|p| Point::new(p.x / long, p.y / high)).collect();
-                let reach = nearest(&to_circle, Point::default());
+                let reach = nearest(polygon, Point::default(), |p| Point::new(p.x / long, p.y / high));
                 if reach < 1.0 - TOUCH / long.min(high) {
                     return true;
                 }
@@ -260,14 +258,17 @@ fn to_ellipse(p: Point, a: f64, b: f64) -> f64 {
     Point::new(t * p.x / (t + a * a), t * p.y / (t + b * b)).length()
 }
 
-/// Distance from a point to a convex polygon (counterclockwise), 0 inside.
-fn nearest(polygon: &[Point], p: Point) -> f64 {
+/// Distance from a point to a convex polygon (counterclockwise) drawn to another scale; 0 inside.
+fn nearest(polygon: &[Point], p: Point, drawn: impl Fn(Point) -> Point) -> f64 {
     let mut inside = true;
     let mut least = f64::INFINITY;
-    for (i, &a) in polygon.iter().enumerate() {
-        let b = polygon[(i + 1) % polygon.len()];
+    let Some(&last) = polygon.last() else { return f64::INFINITY };
+    let mut a = drawn(last);
+    for &b in polygon {
+        let b = drawn(b);
         inside &= b.minus(a).cross(p.minus(a)) >= 0.0;
         least = least.min(to_segment(p, a, b));
+        a = b;
     }
     if inside { 0.0 } else { least }
 }

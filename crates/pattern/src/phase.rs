@@ -154,6 +154,9 @@ pub(crate) struct BestBlocks {
 /// outlines that blocks fit into to within a hair in one direction, all along a line of phases.
 const MOST_RECTANGLES: usize = 20_000;
 
+/// Rectangles of phases narrower than this, in millimetres, are tried both ways when they are halved.
+const FINE: f64 = 1.0;
+
 struct Node {
     low: Point,
     size: Point,
@@ -205,16 +208,28 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
         if node.size.x.max(node.size.y) < TOUCH {
             continue;
         }
-        // Halved the way that settles more blocks.
-        let halves = |size: Point, step: Point| {
+        let halves = |across: bool| {
+            let size = if across {
+                Point::new(0.5 * node.size.x, node.size.y)
+            } else {
+                Point::new(node.size.x, 0.5 * node.size.y)
+            };
+            let step = if across { Point::new(size.x, 0.0) } else { Point::new(0.0, size.y) };
             [node.low, node.low.plus(step)]
                 .map(|low| refine(blocks, bodies, low, size, node.sure, &node.open))
         };
-        let upright = halves(Point::new(node.size.x / 2.0, node.size.y), Point::new(node.size.x / 2.0, 0.0));
-        let lying = halves(Point::new(node.size.x, node.size.y / 2.0), Point::new(0.0, node.size.y / 2.0));
-        let left = |pair: &[Node; 2]| pair[0].open.len() + pair[1].open.len();
-        let better = (left(&upright), -node.size.x) <= (left(&lying), -node.size.y);
-        for half in if better { upright } else { lying } {
+        // Halved across its longer side; a small one the way that settles more blocks. Where blocks on opposite sides
+        // change places along a whole line of phases, only rectangles that grow thin across the line get anywhere.
+        let across = node.size.x >= node.size.y;
+        let mut pair = halves(across);
+        if node.size.x.min(node.size.y) < FINE {
+            let left = |pair: &[Node; 2]| pair[0].open.len() + pair[1].open.len();
+            let other = halves(!across);
+            if left(&other) < left(&pair) {
+                pair = other;
+            }
+        }
+        for half in pair {
             if half.sure < fewest {
                 levels.entry(half.sure).or_default().push(half);
             }
