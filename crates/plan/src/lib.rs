@@ -1,10 +1,11 @@
 //! From a job to a plan.
 //!
 //! In reading order: [`keys`] says what a job file may hold, [`job`] reads and checks one (every [`fault`] with its
-//! place), [`mod@plan`] holds the types of `plan.json`, from which everything to the right
+//! place), [`plan()`] works it out, and [`mod@plan`] holds the types of `plan.json`, from which everything to the right
 //! of this crate draws and prints. [`audit`] checks a plan from that file alone, and [`schema`] prints what a job may
 //! hold for editors that understand JSON Schema.
 
+mod asked;
 mod audit;
 mod cautions;
 pub mod explain;
@@ -15,17 +16,23 @@ pub mod keys;
 mod limits;
 pub mod plan;
 mod prices;
+mod planning;
 pub mod rates;
 mod reader;
+mod refused;
+mod sawing;
 mod schema;
 mod steps;
 mod surface;
 pub mod wording;
 pub mod words;
 pub mod work;
+mod write;
 
 pub use audit::{Verdict, audit};
 pub use fault::{Fault, Place, Sort};
 pub use job::Job;
 pub use plan::Plan;
+pub use planning::{Options, plan};
 pub use schema::schema;
+pub use stripwright_packing::{Budget, Progress};

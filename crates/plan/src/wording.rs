@@ -219,3 +219,66 @@ pub(crate) fn uneven_measures(thickness: Length, system: System) -> String {
 pub(crate) fn no_thickness(name: &str) -> String {
     format!("sheet `{}` has no `thickness`; a lamination needs one, so give it", short(name))
 }
+
+pub(crate) fn piece_without_sheet(name: &str, size: &str) -> String {
+    format!(
+        "`{name}` ({size}) may be cut from no sheet at all; allow at least one, or give one its thickness"
+    )
+}
+
+pub(crate) fn piece_against_limits(name: &str, size: &str, sheet: &str) -> String {
+    format!(
+        "`{name}` ({size}) would fit sheet `{sheet}`, but the saw's limits (fence_reach, longest_rip, smallest_rip) \
+         rule out every way to cut it; ease one of them or let it turn"
+    )
+}
+
+pub(crate) fn piece_too_large(
+    name: &str,
+    size: &str,
+    sheet: &str,
+    usable: &str,
+    longer: Length,
+    wider: Length,
+    system: System,
+) -> String {
+    let over = match (longer.is_positive(), wider.is_positive()) {
+        (true, true) => format!("{} too long and {} too wide", longer.show(system), wider.show(system)),
+        (true, false) => format!("{} too long", longer.show(system)),
+        _ => format!("{} too wide", wider.show(system)),
+    };
+    format!(
+        "`{name}` ({size}) fits no sheet that it may be cut from; for the nearest, `{sheet}` with {usable} inside its \
+         trim, it is {over}: make it that much smaller, or add a sheet that much larger"
+    )
+}
+
+pub(crate) fn limits_too_small(more: &[(String, u32)], shown: bool) -> String {
+    let how = if shown { "cannot hold" } else { "were not found to hold" };
+    let change: Vec<String> = more.iter().map(|(name, n)| format!("{n} more of `{name}`")).collect();
+    if change.is_empty() {
+        format!(
+            "the sheets within their limits {how} everything that is asked for; raise a `limit` or add a sheet"
+        )
+    } else {
+        format!(
+            "the sheets within their limits {how} everything that is asked for; {} would do",
+            change.join(" or ")
+        )
+    }
+}
+
+pub(crate) fn no_slab_yields(cover: &str) -> String {
+    format!("no slab that the shop can make yields {cover}; ease a limit of planer, clamps, saw or sheet")
+}
+
+pub(crate) fn too_fine(sheet: &str) -> String {
+    format!(
+        "the sizes on sheet `{sheet}` have no common measure coarse enough to search over; round them to a tenth of \
+         a millimetre or a 64th of an inch"
+    )
+}
+
+pub(crate) fn own_audit_failed(objection: &str) -> String {
+    format!("a plan was found but it fails its own audit, so it is not handed out: {objection}")
+}

@@ -1,0 +1,160 @@
+//! The one road from a job to a plan.
+
+use stripwright_packing as packing;
+use stripwright_packing::{Answer, Budget, Progress};
+use stripwright_pattern::{Face, SlabMake, Unrolled};
+use stripwright_units::Money;
+
+use crate::asked::{Asked, ask};
+use crate::fault::Fault;
+use crate::job::Job;
+use crate::plan::{self, Plan, Units};
+use crate::{refused, write};
+
+/// How hard to look, and whom to tell.
+pub struct Options<'a> {
+    /// Work that the search may do.
+    pub budget: Budget,
+    /// Told now and then how the search stands; when it answers `false` the best plan so far is taken.
+    pub progress: &'a mut dyn FnMut(&Progress) -> bool,
+    /// Whether to find out, too, what one fixed slab size would cost.
+    pub compare_slabs: bool,
+}
+
+/// Share of the budget that the comparison with one fixed slab size may use.
+const COMPARISON: u64 = 8;
+
+/// Plans a job: what to buy, every cut, every slab, and why nothing costs less.
+///
+/// The same job and budget give the same plan, to the byte, on every machine.
+///
+/// # Errors
+/// Every reason why the job cannot be met.
+pub fn plan(job: &Job, options: &mut Options<'_>) -> Result<Plan, Vec<Fault>> {
+    let asked = ask(job, &|_, makes| makes)?;
+    let answer = pack(job, &asked, &options.budget, options.progress)?;
+    let proven = match packing::audit::answer(&asked.problem, &answer) {
+        Ok(verdict) => verdict.proven(),
+        Err(objections) => return Err(refused::by_audit(&objections)),
+    };
+    let slab_choice = if options.compare_slabs { slab_choice(job, &asked, &answer, options) } else { None };
+    Ok(assemble(job, &asked, &answer, proven, slab_choice))
+}
+
+fn pack(
+    job: &Job,
+    asked: &Asked,
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Answer, Vec<Fault>> {
+    if asked.problem.pieces.is_empty() {
+        return Ok(Answer {
+            layouts: Vec::new(),
+            makes: Vec::new(),
+            spare: Vec::new(),
+            money: Money::ZERO,
+            bound: Money::ZERO,
+            certificate: packing::Certificate::default(),
+            work: 0,
+        });
+    }
+    packing::solve(&asked.problem, budget, progress)
+        .map_err(|refusals| refused::by_packing(job, asked, &refusals))
+}
+
+/// The plan against the one a shop would make that cuts every slab to the largest size that fits.
+fn slab_choice(
+    job: &Job,
+    asked: &Asked,
+    answer: &Answer,
+    options: &mut Options<'_>,
+) -> Option<plan::SlabChoice> {
+    if asked.tops.iter().all(|top| top.makes.len() < 2) {
+        return None;
+    }
+    let fixed = ask(job, &|face, makes| one_size(face, makes)).ok()?;
+    let budget = Budget { work: options.budget.work / COMPARISON };
+    let other = pack(job, &fixed, &budget, options.progress).ok()?;
+    packing::audit::answer(&fixed.problem, &other).ok()?;
+    let count = |asked: &Asked, answer: &Answer| answer.sheets(&asked.problem).iter().sum::<u32>();
+    let (fixed_sheets, sheets) = (count(&fixed, &other), count(asked, answer));
+    Some(plan::SlabChoice {
+        fixed_money: other.money.into(),
+        fixed_sheets,
+        saved_money: (other.money - answer.money).into(),
+        saved_sheets: i64::from(fixed_sheets) - i64::from(sheets),
+    })
+}
+
+/// Only slabs of as many bands as fit, and of the remainder.
+fn one_size(face: &Face, makes: Vec<SlabMake>) -> Vec<SlabMake> {
+    let most = makes.iter().map(|make| make.elements.len()).max().unwrap_or(0);
+    let rest = if most == 0 { 0 } else { face.elements.len() % most };
+    let kept: Vec<SlabMake> =
+        makes.iter().filter(|make| [most, rest].contains(&make.elements.len())).cloned().collect();
+    // The largest slab may pass some bands by; then one size cannot serve and nothing is compared.
+    let covered = |cover: usize| kept.iter().any(|make| make.yields.iter().any(|(c, _)| *c == cover));
+    if (0..face.covers.len()).all(covered) { kept } else { makes }
+}
+
+fn assemble(
+    job: &Job,
+    asked: &Asked,
+    answer: &Answer,
+    proven: bool,
+    slab_choice: Option<plan::SlabChoice>,
+) -> Plan {
+    let unrolled: Vec<Unrolled> = asked
+        .tops
+        .iter()
+        .map(|top| {
+            let chosen: Vec<(usize, u32)> = answer
+                .makes
+                .iter()
+                .filter(|(make, _)| (top.first_make..top.first_make + top.makes.len()).contains(make))
+                .map(|(make, times)| (make - top.first_make, *times))
+                .collect();
+            top.face.unroll(&job.shop.pattern, &top.makes, &chosen)
+        })
+        .collect();
+    let (layouts, sheets_ledger) = write::layouts(job, asked, answer);
+    let tops: Vec<plan::Top> =
+        unrolled.iter().enumerate().map(|(n, unrolled)| write::top(job, asked, n, unrolled)).collect();
+    Plan {
+        format: 1,
+        title: job.title.clone(),
+        units: match job.system {
+            stripwright_units::System::Metric => Units::Metric,
+            stripwright_units::System::Inch => Units::Inch,
+        },
+        mark: job.mark.into(),
+        currency: job.currency.clone(),
+        buy: plan::Buy {
+            sheets: write::buy_sheets(job, asked, answer),
+            lumber: Vec::new(),
+            total: answer.money.into(),
+        },
+        bound: plan::Bound {
+            money: answer.bound.into(),
+            proven,
+            gap: write::gap(answer.money, answer.bound),
+            slab_choice,
+        },
+        layouts,
+        sticks: Vec::new(),
+        tops,
+        steps: Vec::new(),
+        cautions: Vec::new(),
+        limits: Vec::new(),
+        prices: plan::Prices::default(),
+        ledger: vec![sheets_ledger],
+        assumed: job.assumed.clone(),
+        notes: write::notes(asked, &unrolled),
+        sheets: write::sheets(job),
+        cutting: write::cutting(job),
+        demands: write::demands(asked, answer),
+        covers: write::covers(asked),
+        makes: write::makes(asked, answer),
+        certificate: write::certificate(&answer.certificate),
+    }
+}

@@ -1,0 +1,71 @@
+//! From what packing refuses to sentences about the job.
+
+use stripwright_packing::Refusal;
+use stripwright_packing::audit::Objection;
+use stripwright_units::Length;
+
+use crate::asked::Asked;
+use crate::fault::{Fault, Place};
+use crate::job::Job;
+use crate::wording;
+
+/// The job's key and place of a piece: its part, or the first top that a strip of this size serves.
+fn whose(job: &Job, asked: &Asked, piece: usize) -> (String, Option<Place>) {
+    if let Some(part) = job.parts.get(piece) {
+        return (format!("parts[{piece}]"), Some(part.place));
+    }
+    let uses = |make: &stripwright_packing::Make| make.uses.iter().any(|(p, _)| *p == piece);
+    let of = asked.problem.makes.iter().position(uses).and_then(|make| {
+        asked.tops.iter().position(|top| (top.first_make..top.first_make + top.makes.len()).contains(&make))
+    });
+    match of {
+        Some(n) => (format!("tops[{n}]"), Some(job.tops[n].place)),
+        None => (String::new(), None),
+    }
+}
+
+/// Why the packing cannot be done.
+pub(crate) fn by_packing(job: &Job, asked: &Asked, refusals: &[Refusal]) -> Vec<Fault> {
+    let problem = &asked.problem;
+    let show = |length: Length| length.show(job.system);
+    let fault = |refusal: &Refusal| match refusal {
+        Refusal::PieceFitsNowhere { piece, nearest } => {
+            let (key, place) = whose(job, asked, *piece);
+            let p = &problem.pieces[*piece];
+            let size = format!("{} x {}", show(p.length), show(p.width));
+            let text = match nearest {
+                None => wording::piece_without_sheet(&p.name, &size),
+                Some((stock, Length::ZERO, Length::ZERO)) => {
+                    wording::piece_against_limits(&p.name, &size, &problem.stocks[*stock].name)
+                }
+                Some((stock, longer, wider)) => {
+                    let s = &problem.stocks[*stock];
+                    let usable = format!("{} x {}", show(s.usable_length()), show(s.usable_width()));
+                    wording::piece_too_large(&p.name, &size, &s.name, &usable, *longer, *wider, job.system)
+                }
+            };
+            Fault::impossible(place, key, text)
+        }
+        Refusal::LimitsTooSmall { more, shown } => {
+            let more: Vec<(String, u32)> =
+                more.iter().map(|(stock, n)| (problem.stocks[*stock].name.clone(), *n)).collect();
+            Fault::impossible(None, "sheets", wording::limits_too_small(&more, *shown))
+        }
+        Refusal::CoverWithoutMake { cover } => {
+            Fault::impossible(None, "tops", wording::no_slab_yields(&problem.covers[*cover].name))
+        }
+        Refusal::TooFine { stock } => {
+            Fault::impossible(None, "sheets", wording::too_fine(&problem.stocks[*stock].name))
+        }
+        other => Fault::impossible(None, "", format!("the job cannot be packed: {other}")),
+    };
+    refusals.iter().map(fault).collect()
+}
+
+/// A plan that fails its own audit is never handed out.
+pub(crate) fn by_audit(objections: &[Objection]) -> Vec<Fault> {
+    objections
+        .iter()
+        .map(|o| Fault::impossible(None, "", wording::own_audit_failed(&o.to_string())))
+        .collect()
+}

@@ -1,0 +1,494 @@
+//! From an answer of the packing to a plan's plain data.
+
+use stripwright_packing as packing;
+use stripwright_packing::{Answer, Direction, Within};
+use stripwright_pattern as pattern;
+use stripwright_pattern::{Across, Centre, Loss, PhaseReason, Unrolled, Way};
+use stripwright_units::{Length, Money, System};
+
+use crate::asked::{Asked, AskedTop};
+use crate::figures::{Mm, rounded};
+use crate::job::{Job, Top};
+use crate::plan;
+use crate::sawing::{Areas, Sawn, saw};
+use crate::wording::count;
+
+/// Millimetres a point of a curve may lie off its polygon in [`plan::Face`].
+const FINE: f64 = 0.05;
+
+/// The layouts, each with its cuts, and the ledger of the bought sheets.
+pub(crate) fn layouts(job: &Job, asked: &Asked, answer: &Answer) -> (Vec<plan::Layout>, plan::Stage) {
+    let problem = &asked.problem;
+    let size = |piece: usize| (problem.pieces[piece].length, problem.pieces[piece].width);
+    let name = |piece: usize| problem.pieces[piece].name.clone();
+    let mut total = Areas::default();
+    let mut layouts = Vec::new();
+    for layout in &answer.layouts {
+        let stock = &problem.stocks[layout.stock];
+        let Sawn { placed, cuts, offcuts, areas } = saw(layout, stock, &problem.cutting, &size, job.mark);
+        let times = i128::from(layout.times);
+        total.sheet += times * areas.sheet;
+        total.pieces += times * areas.pieces;
+        total.trim += times * areas.trim;
+        total.kerf += times * areas.kerf;
+        total.offcuts += times * areas.offcuts;
+        let pieces = placed
+            .into_iter()
+            .map(|p| plan::Placed {
+                part: name(p.piece),
+                x: p.x.into(),
+                y: p.y.into(),
+                length: p.length.into(),
+                width: p.width.into(),
+                turned: p.turned,
+            })
+            .collect();
+        layouts.push(plan::Layout {
+            sheet: stock.name.clone(),
+            times: layout.times,
+            pieces,
+            offcuts,
+            cuts,
+            region: region(&layout.root, &name),
+        });
+    }
+    let mm2 = |nm2: i128| rounded(nm2 as f64 / 1e12);
+    let loss = |cause: &str, nm2| plan::Loss { cause: cause.to_string(), amount: mm2(nm2) };
+    let stage = plan::Stage {
+        stage: "sheets".to_string(),
+        unit: "mm2".to_string(),
+        input: mm2(total.sheet),
+        added: 0.0,
+        output: mm2(total.pieces),
+        lost: vec![loss("trim", total.trim), loss("kerf", total.kerf), loss("offcuts", total.offcuts)],
+    };
+    (layouts, stage)
+}
+
+fn region(from: &packing::Region, name: &dyn Fn(usize) -> String) -> plan::Region {
+    let within = match &from.within {
+        Within::Cut(direction, children) => plan::Within::Cut {
+            direction: match direction {
+                Direction::Rip => plan::Direction::Rip,
+                Direction::Crosscut => plan::Direction::Crosscut,
+            },
+            into: children.iter().map(|child| region(child, name)).collect(),
+        },
+        Within::Piece { piece, turned } => plan::Within::Piece { part: name(*piece), turned: *turned },
+        Within::Offcut => plan::Within::Offcut,
+    };
+    plan::Region {
+        x: from.x.into(),
+        y: from.y.into(),
+        length: from.length.into(),
+        width: from.width.into(),
+        within,
+    }
+}
+
+/// What to buy of each kind of sheet.
+pub(crate) fn buy_sheets(job: &Job, asked: &Asked, answer: &Answer) -> Vec<plan::BuySheet> {
+    let used = answer.sheets(&asked.problem);
+    let bought = job.sheets.iter().zip(used).filter(|(_, count)| *count > 0);
+    bought
+        .map(|(sheet, count)| plan::BuySheet { name: sheet.name.clone(), count, price: sheet.price.into() })
+        .collect()
+}
+
+/// The sheets that could be chosen.
+pub(crate) fn sheets(job: &Job) -> Vec<plan::Sheet> {
+    let sheet = |sheet: &crate::job::Sheet| plan::Sheet {
+        name: sheet.name.clone(),
+        length: sheet.length.into(),
+        width: sheet.width.into(),
+        thickness: sheet.thickness.map(Mm),
+        price: sheet.price.into(),
+        limit: sheet.limit,
+        trim: plan::Trim {
+            left: sheet.trim[0].into(),
+            right: sheet.trim[1].into(),
+            bottom: sheet.trim[2].into(),
+            top: sheet.trim[3].into(),
+        },
+    };
+    job.sheets.iter().map(sheet).collect()
+}
+
+/// The rules of the saw.
+pub(crate) fn cutting(job: &Job) -> plan::Cutting {
+    plan::Cutting {
+        first: job.cutting.first,
+        stages: job.cutting.stages,
+        rip_kerf: job.cutting.rip_kerf.into(),
+        crosscut_kerf: job.cutting.crosscut_kerf.into(),
+        longest_rip: job.shop.longest_rip.map(Mm),
+        fence_reach: job.shop.fence_reach.map(Mm),
+        smallest_rip: job.shop.smallest_rip.map(Mm),
+        useful_offcut: job.cutting.keep.map(|keep| keep.map(Mm)),
+    }
+}
+
+/// Every size that was packed.
+pub(crate) fn demands(asked: &Asked, answer: &Answer) -> Vec<plan::Demand> {
+    let problem = &asked.problem;
+    let spare = |n: usize| answer.spare.iter().find(|(piece, _)| *piece == n).map_or(0, |(_, spare)| *spare);
+    let demand = |(n, piece): (usize, &packing::Piece)| plan::Demand {
+        id: piece.name.clone(),
+        length: piece.length.into(),
+        width: piece.width.into(),
+        count: piece.count,
+        spare: spare(n),
+        may_turn: piece.may_turn,
+        sheets: piece.stocks.iter().map(|&s| problem.stocks[s].name.clone()).collect(),
+    };
+    problem.pieces.iter().enumerate().map(demand).collect()
+}
+
+/// Bands to cover.
+pub(crate) fn covers(asked: &Asked) -> Vec<plan::Cover> {
+    asked
+        .problem
+        .covers
+        .iter()
+        .map(|cover| plan::Cover { name: cover.name.clone(), count: cover.count })
+        .collect()
+}
+
+/// Slabs that could have been made.
+pub(crate) fn makes(asked: &Asked, answer: &Answer) -> Vec<plan::Make> {
+    let problem = &asked.problem;
+    let times = |n: usize| answer.makes.iter().find(|(make, _)| *make == n).map_or(0, |(_, times)| *times);
+    let make = |(n, make): (usize, &packing::Make)| plan::Make {
+        name: make.name.clone(),
+        yields: make.yields.clone(),
+        uses: make.uses.iter().map(|(piece, n)| (problem.pieces[*piece].name.clone(), *n)).collect(),
+        times: times(n),
+    };
+    problem.makes.iter().enumerate().map(make).collect()
+}
+
+/// The certificate, price by price.
+pub(crate) fn certificate(from: &packing::Certificate) -> plan::Certificate {
+    let branch = |b: &packing::Branch| plan::Branch { sheet: b.stock, least: b.least, most: b.most };
+    let leaf = |leaf: &packing::Leaf| plan::Leaf {
+        branches: leaf.branches.iter().map(branch).collect(),
+        pieces: leaf.pieces.clone(),
+        covers: leaf.covers.clone(),
+        upper: leaf.upper.clone(),
+        lower: leaf.lower.clone(),
+    };
+    plan::Certificate {
+        scale: from.scale,
+        proper: from.proper,
+        leaves: from.leaves.iter().map(leaf).collect(),
+    }
+}
+
+/// How far money is above its bound, as a share of it.
+pub(crate) fn gap(money: Money, bound: Money) -> f64 {
+    if money == bound { 0.0 } else { rounded((money - bound).minor() as f64 / money.minor() as f64) }
+}
+
+/// One top with its slabs.
+pub(crate) fn top(job: &Job, asked: &Asked, n: usize, unrolled: &Unrolled) -> plan::Top {
+    let (from, own) = (&job.tops[n], &asked.tops[n]);
+    let face = &own.face;
+    let pitch = pitch(face);
+    let depth =
+        own.makes.first().and_then(|make| make.strips.first()).map_or(from.finished, |(size, _)| size.depth);
+    plan::Top {
+        name: from.name.clone(),
+        count: from.count,
+        pattern: chosen_pattern(from, own),
+        outline: outline(&from.outline),
+        margin: from.margin.into(),
+        finished: from.finished.into(),
+        pitch: pitch.into(),
+        depth: depth.into(),
+        bands: face.elements.len() as u32,
+        laminations: face.laminations(),
+        slabs: slabs(job, asked, own, &from.name, unrolled),
+        strips_total: unrolled.strips_total,
+        glue: unrolled.glue.iter().map(glue).collect(),
+        planer: unrolled.planing.iter().map(planing).collect(),
+        flatten: unrolled
+            .ways
+            .iter()
+            .map(|way| flatten(way, job.shop.pattern.planer.width, job.system))
+            .collect(),
+        blank: [unrolled.blank.0.into(), unrolled.blank.1.into()],
+        ledger: unrolled.ledger.stages.iter().map(stage).collect(),
+        area: rounded(from.outline.area() / 1e6),
+        mass: Some(rounded(unrolled.mass * 1000.0)),
+        face: plan::Face {
+            outline: from.outline.edge(FINE).iter().map(|p| point(*p)).collect(),
+            cells: cells(job, asked, own),
+        },
+    }
+}
+
+fn pitch(face: &pattern::Face) -> Length {
+    let sequence = &face.spec.sequence;
+    sequence.laminations.iter().map(|lamination| lamination.thickness + sequence.glue_line).sum()
+}
+
+fn chosen_pattern(top: &Top, own: &AskedTop) -> plan::Pattern {
+    use pattern::Pattern as P;
+    let (kind, angle) = match &top.pattern {
+        P::Straight { angle } => ("straight", Some(*angle)),
+        P::Chevron { angle, .. } => ("chevron", Some(*angle)),
+        P::Diamond { angle, .. } => ("diamond", Some(*angle)),
+        P::Sunburst { .. } => ("sunburst", None),
+        P::Herringbone { .. } => ("herringbone", None),
+        P::RunningBond { turn, .. } => ("running bond", Some(*turn)),
+        P::BasketWeave { turn, .. } => ("basket weave", Some(*turn)),
+    };
+    let face = &own.face;
+    let centre = match &top.pattern {
+        P::Chevron { centre: Some(Centre::Band), .. } => Some("band"),
+        P::Chevron { centre: Some(Centre::Seam), .. } => Some("seam"),
+        P::Chevron { .. } => Some(if face.elements.len() % 2 == 1 { "band" } else { "seam" }),
+        _ => None,
+    };
+    plan::Pattern {
+        kind: kind.to_string(),
+        angle: angle.map(|angle| angle.to_degrees()),
+        band: face.band_width.map(Mm),
+        centre: centre.map(str::to_string),
+        block: face.block.map(|(width, length)| [width.into(), length.into()]),
+        phase: [rounded(face.phase.0), rounded(face.phase.1)],
+        phase_reason: match face.reason {
+            PhaseReason::Held => "held",
+            PhaseReason::Symmetric => "symmetric",
+            PhaseReason::Fewest => "fewest",
+        }
+        .to_string(),
+    }
+}
+
+/// Slabs of one make that become the same bands are one entry.
+fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unrolled) -> Vec<plan::Slab> {
+    let mut alike: Vec<(usize, Vec<Option<usize>>, u32)> = Vec::new();
+    for slab in &unrolled.slabs {
+        let bands: Vec<Option<usize>> =
+            slab.pieces.iter().map(|piece| piece.map(|(_, element)| element)).collect();
+        match alike.iter_mut().find(|(make, other, _)| *make == slab.make && *other == bands) {
+            Some((_, _, times)) => *times += 1,
+            None => alike.push((slab.make, bands, 1)),
+        }
+    }
+    let letters = alike.len() > 1;
+    let slab = |(n, (make, bands, times)): (usize, &(usize, Vec<Option<usize>>, u32))| {
+        let make = &own.makes[*make];
+        let mut strips: Vec<plan::Strips> = Vec::new();
+        for layer in &make.layers {
+            let piece = &asked.problem.pieces[asked.piece(job, layer.size, own.may_turn)];
+            match strips.last_mut() {
+                Some(last) if last.id == piece.name => last.count += 1,
+                _ => strips.push(plan::Strips {
+                    id: piece.name.clone(),
+                    sheets: piece.stocks.iter().map(|&s| asked.problem.stocks[s].name.clone()).collect(),
+                    length: piece.length.into(),
+                    width: piece.width.into(),
+                    count: 1,
+                }),
+            }
+        }
+        let starts: Vec<f64> = make.layers.iter().map(|layer| layer.start).collect();
+        let left = starts.iter().copied().fold(f64::INFINITY, f64::min);
+        let ends = make.layers.iter().map(|layer| layer.start + layer.size.length.to_mm());
+        let right = ends.fold(f64::NEG_INFINITY, f64::max);
+        plan::Slab {
+            name: if letters { format!("{name}, slab {}", letter(n)) } else { format!("{name}, slab") },
+            times: *times,
+            bands: bands.iter().flatten().map(|e| *e as u32 + 1).collect(),
+            spare: bands.iter().filter(|band| band.is_none()).count() as u32,
+            strips,
+            breadth: make.breadth.into(),
+            length: if left <= right { Length::nearest_mm(right - left).into() } else { Mm::default() },
+            stagger: match starts.as_slice() {
+                [first, second, ..] => Length::nearest_mm(second - first).into(),
+                _ => Mm::default(),
+            },
+            parts: shares(make.layers.len() as u32, make.sub_slabs),
+        }
+    };
+    alike.iter().enumerate().map(slab).collect()
+}
+
+/// A, B ... Z, AA, AB ...
+pub(crate) fn letter(n: usize) -> String {
+    let last = char::from(b'A' + (n % 26) as u8);
+    if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
+}
+
+/// So many strips in so many parts, as even as can be.
+fn shares(strips: u32, parts: u32) -> Vec<u32> {
+    let parts = parts.max(1);
+    (0..parts).map(|n| strips / parts + u32::from(n < strips % parts)).collect()
+}
+
+fn cells(job: &Job, asked: &Asked, own: &AskedTop) -> Vec<plan::Cell> {
+    let face = &own.face;
+    let cell = |cell: &pattern::Cell| {
+        let element = &face.elements[cell.element];
+        let goods = asked.goods.get(cell.kind).and_then(|goods| goods.sheets.first());
+        plan::Cell {
+            band: cell.element as u32 + 1,
+            lamination: (cell.lamination - element.first + 1) as u32,
+            turned: element.turned,
+            sheet: goods.map(|&s| job.sheets[s].name.clone()).unwrap_or_default(),
+            corners: cell.polygon.iter().map(|p| point(*p)).collect(),
+        }
+    };
+    face.cells.iter().map(cell).collect()
+}
+
+/// A point of a drawing, to the micrometre: finer than any pen, and short to write.
+fn point(p: pattern::Point) -> [f64; 2] {
+    let tidy = |v: f64| rounded((v * 1e3).round() / 1e3);
+    [tidy(p.x), tidy(p.y)]
+}
+
+fn glue(stage: &pattern::GlueStage) -> plan::Glue {
+    plan::Glue {
+        stage: stage.name.to_string(),
+        joints: stage.joints,
+        area: rounded(stage.area / 1e6),
+        grams: rounded(stage.grams),
+        section: stage.section,
+        glue_ups: stage.glue_ups,
+        clamps_by_spacing: stage.clamps_by_spacing,
+        clamps_by_force: stage.clamps_by_force,
+        clamp_spacing: stage.clamp_spacing.into(),
+    }
+}
+
+fn planing(stage: &pattern::PlaneStage) -> plan::Planing {
+    plan::Planing {
+        stage: stage.name.to_string(),
+        from: stage.from.into(),
+        to: stage.to.into(),
+        passes: stage.passes,
+        pieces: stage.pieces,
+        feed: rounded(stage.feed),
+    }
+}
+
+fn flatten(way: &Way, planer: Option<Length>, system: System) -> String {
+    match way {
+        Way::Whole { passes } => {
+            format!("The planer takes each blank whole: {}, both faces.", count(*passes, "pass", "passes"))
+        }
+        Way::Parts { parts, passes, joints } => format!(
+            "The blank is wider than the planer ({}): plane it in {} ({} in all) and glue the last {} afterwards.",
+            planer.unwrap_or_default().show(system),
+            count(*parts, "part", "parts"),
+            count(*passes, "pass", "passes"),
+            count(*joints, "joint", "joints")
+        ),
+        Way::Sled { rows, passes, minutes } => format!(
+            "Or flatten it with a router on a sled: {} of {}, about {minutes:.0} minutes a blank.",
+            count(*passes, "pass", "passes"),
+            count(*rows, "row", "rows")
+        ),
+        Way::DrumSander { passes } => {
+            format!("Or flatten it in the drum sander: {}, both faces.", count(*passes, "pass", "passes"))
+        }
+    }
+}
+
+fn stage(stage: &pattern::Stage) -> plan::Stage {
+    let loss = |(cause, amount): &(Loss, f64)| plan::Loss {
+        cause: match cause {
+            Loss::Kerf => "kerf",
+            Loss::Trim => "trim",
+            Loss::StaggerEnds => "stagger ends",
+            Loss::Rounding => "rounding",
+            Loss::Shavings => "shavings",
+            Loss::Offcuts => "offcuts",
+            Loss::OutlineWaste => "outline waste",
+            Loss::Dust => "dust",
+        }
+        .to_string(),
+        amount: rounded(*amount),
+    };
+    plan::Stage {
+        stage: stage.name.to_string(),
+        unit: "mm3".to_string(),
+        input: rounded(stage.input),
+        added: rounded(stage.added),
+        output: rounded(stage.output),
+        lost: stage.losses.iter().map(loss).collect(),
+    }
+}
+
+fn outline(from: &pattern::Outline) -> plan::Outline {
+    use pattern::Outline as O;
+    match from {
+        O::Round { diameter } => plan::Outline::Round { diameter: (*diameter).into() },
+        O::Oval { length, width } => plan::Outline::Oval { length: (*length).into(), width: (*width).into() },
+        O::Rectangle { length, width } => plan::Outline::Rectangle {
+            length: (*length).into(),
+            width: (*width).into(),
+            radius: Mm::default(),
+        },
+        O::RoundedRectangle { length, width, radius } => plan::Outline::Rectangle {
+            length: (*length).into(),
+            width: (*width).into(),
+            radius: (*radius).into(),
+        },
+        O::Polygon { sides, size } => {
+            let flats = match size {
+                Across::Flats(flats) => flats.to_mm(),
+                Across::Corners(corners) => {
+                    corners.to_mm() * stripwright_units::trig::cos(std::f64::consts::PI / f64::from(*sides))
+                }
+            };
+            plan::Outline::Polygon { sides: *sides, across_flats: rounded(flats) }
+        }
+        O::Free { points } => {
+            plan::Outline::Points { points: points.iter().map(|(x, y)| [Mm(*x), Mm(*y)]).collect() }
+        }
+    }
+}
+
+/// What the maker should know: slivers, spares, lengthened strips, sub-slabs.
+pub(crate) fn notes(asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
+    let mut notes = Vec::new();
+    for (top, unrolled) in asked.tops.iter().zip(unrolled) {
+        let name = &asked
+            .problem
+            .covers
+            .get(top.first_cover)
+            .map_or("", |c| c.name.split(", band").next().unwrap_or(""));
+        let slivers = top.face.slivers.len() as u64;
+        if slivers > 0 {
+            notes.push(format!(
+                "{name}: {} of the face {} thinner than the mark at the edge of the blank; a larger margin keeps it off \
+                 the outline.",
+                count(slivers, "lamination", "laminations"),
+                if slivers == 1 { "is" } else { "are" }
+            ));
+        }
+        let made = |n: usize| unrolled.slabs.iter().any(|slab| slab.make == n);
+        if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {
+            notes.push(format!(
+                "{name}: some strips are longer than their bands need, because the planer feeds no less."
+            ));
+        }
+        if top.makes.iter().enumerate().any(|(n, make)| make.sub_slabs > 1 && made(n)) {
+            notes.push(format!(
+                "{name}: some slabs are broader than the planer; each is glued and planed in parts that are then joined."
+            ));
+        }
+        let extra: u32 = unrolled.spare.iter().map(|(_, n)| n).sum();
+        if extra > 0 {
+            notes.push(format!(
+                "{name}: {} made beyond what is needed.",
+                count(extra, "spare piece is", "spare pieces are")
+            ));
+        }
+    }
+    notes
+}
