@@ -88,10 +88,10 @@ fn slab_choice(
 
 /// Only slabs of as many bands as fit, and of the remainder.
 fn one_size(face: &Face, makes: Vec<SlabMake>) -> Vec<SlabMake> {
-    let most = makes.iter().map(|make| make.elements.len()).max().unwrap_or(0);
+    let most = makes.iter().map(|make| make.places.len()).max().unwrap_or(0);
     let rest = if most == 0 { 0 } else { face.elements.len() % most };
     let kept: Vec<SlabMake> =
-        makes.iter().filter(|make| [most, rest].contains(&make.elements.len())).cloned().collect();
+        makes.iter().filter(|make| [most, rest].contains(&make.places.len())).cloned().collect();
     // The largest slab may pass some bands by; then one size cannot serve and nothing is compared.
     let covered = |cover: usize| kept.iter().any(|make| make.yields.iter().any(|(c, _)| *c == cover));
     if (0..face.covers.len()).all(covered) { kept } else { makes }

@@ -1,0 +1,96 @@
+//! What may be written on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Plans patterned plywood tops and plain parts: the fewest sheets, proven, and every cut.
+#[derive(Debug, Parser)]
+#[command(name = "stripwright", version, about, arg_required_else_help = true)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Plan a job and write the packet: plan, drawings and lists.
+    Plan(Plan),
+    /// Say what to buy.
+    Buy(Buy),
+    /// Draw a rip diagram of every layout.
+    Rip(Rip),
+    /// Check a plan without the solver: cuts, counts, money and the proof.
+    Audit(Audit),
+    /// Print the JSON Schema of a job file.
+    Schema,
+    /// Write a starter job to a new file.
+    Start(Start),
+}
+
+/// A job and how long to look for its plan.
+#[derive(Debug, Args)]
+pub(crate) struct JobArguments {
+    /// The job file; `-` reads it from standard input.
+    pub(crate) job: PathBuf,
+    /// Seconds after which the best plan so far is taken.
+    #[arg(long, value_name = "SECONDS", default_value_t = 60.0)]
+    pub(crate) patience: f64,
+}
+
+/// Plan a job and write the packet: plan, drawings and lists.
+#[derive(Debug, Args)]
+pub(crate) struct Plan {
+    #[command(flatten)]
+    pub(crate) job: JobArguments,
+    /// The folder to write; it must not exist yet.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Put the new packet in the place of an existing one.
+    #[arg(long, requires = "out")]
+    pub(crate) replace: bool,
+    /// Print the plan as JSON instead of the summary.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Say what to buy.
+#[derive(Debug, Args)]
+pub(crate) struct Buy {
+    #[command(flatten)]
+    pub(crate) job: JobArguments,
+    /// Print JSON instead of a table.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Draw a rip diagram of every layout.
+#[derive(Debug, Args)]
+pub(crate) struct Rip {
+    #[command(flatten)]
+    pub(crate) job: JobArguments,
+    /// The folder to write; it must not exist yet.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: PathBuf,
+    /// Put the new drawings in the place of an existing folder.
+    #[arg(long)]
+    pub(crate) replace: bool,
+}
+
+/// Check a plan without the solver.
+#[derive(Debug, Args)]
+pub(crate) struct Audit {
+    /// A packet's folder, or a plan.json; `-` reads a plan from standard input.
+    pub(crate) plan: PathBuf,
+    /// Print JSON instead of a table.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Write a starter job to a new file.
+#[derive(Debug, Args)]
+pub(crate) struct Start {
+    /// The file to write; it must not exist yet.
+    pub(crate) file: PathBuf,
+}

@@ -1,0 +1,23 @@
+//! One module for each command.
+
+mod audit;
+mod buy;
+mod plan;
+mod rip;
+mod schema;
+mod start;
+
+use crate::arguments::{Arguments, Command};
+use crate::failure::Failure;
+
+/// Does what the arguments ask.
+pub(crate) fn run(arguments: Arguments) -> Result<(), Failure> {
+    match arguments.command {
+        Command::Plan(arguments) => plan::run(&arguments),
+        Command::Buy(arguments) => buy::run(&arguments),
+        Command::Rip(arguments) => rip::run(&arguments),
+        Command::Audit(arguments) => audit::run(&arguments),
+        Command::Schema => schema::run(),
+        Command::Start(arguments) => start::run(&arguments),
+    }
+}

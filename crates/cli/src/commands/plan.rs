@@ -1,0 +1,127 @@
+//! `stripwright plan`.
+
+use stripwright_plan::Plan;
+use stripwright_plan::plan::Slab;
+
+use crate::arguments;
+use crate::commands::buy;
+use crate::failure::{Failure, note, say};
+use crate::{input, packet, table, waiting};
+
+pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
+    if let Some(out) = &arguments.out {
+        packet::check_free(out, arguments.replace)?;
+    }
+    let given = input::job(&arguments.job.job)?;
+    let plan = waiting::plan(&given.job, arguments.job.patience, true)
+        .map_err(|faults| Failure::Job(given.name.clone(), faults))?;
+    if let Some(out) = &arguments.out {
+        let files = packet::files(&given.text, &plan)?;
+        packet::write(out, arguments.replace, &files)?;
+        note(&format!("Wrote {} files to {}.", files.len(), out.display()));
+    }
+    if arguments.json {
+        return say(&(packet::plan_json(&plan)? + "\n"));
+    }
+    say(&summary(&plan))
+}
+
+/// The whole plan at a glance, within 80 columns.
+fn summary(plan: &Plan) -> String {
+    let mut out = format!("{}\n\n{}\n", plan.title, buy::list(plan));
+    out += &sheets_used(plan);
+    for top in &plan.tops {
+        let size = |slab: &Slab| {
+            let strips: u32 = slab.strips.iter().map(|s| s.count).sum();
+            let bands: Vec<String> = slab.bands.iter().map(ToString::to_string).collect();
+            let lengths: Vec<String> = slab.strips.iter().map(|s| show(plan, *s.length)).collect();
+            let (shortest, longest) = (
+                slab.strips.iter().map(|s| s.length).min().unwrap_or_default(),
+                slab.strips.iter().map(|s| s.length).max().unwrap_or_default(),
+            );
+            let lengths = if lengths.len() < 2 || shortest == longest {
+                show(plan, *longest)
+            } else {
+                format!("{} to {}", show(plan, *shortest), show(plan, *longest))
+            };
+            vec![slab.times.to_string(), runs(&bands), strips.to_string(), lengths]
+        };
+        out += &format!(
+            "\n{} (x{}): {} bands, strips ripped to {}, {} strips in all\n",
+            top.name,
+            top.count,
+            top.bands,
+            show(plan, *top.depth),
+            top.strips_total
+        );
+        out += &table::table(
+            &["slabs", "of bands", "strips each", "strip length"],
+            &[0, 2],
+            top.slabs.iter().map(size).collect(),
+        );
+        let glue = top.glue.iter().map(|g| {
+            vec![
+                format!("glue, {}", g.stage),
+                format!("{} joints", g.joints),
+                format!("{:.2} m2", g.area),
+                format!("{:.0} g", g.grams),
+            ]
+        });
+        let planing = top.planer.iter().map(|p| {
+            vec![
+                format!("planer, {}", p.stage),
+                format!("{} pieces", p.pieces),
+                format!("{} to {}", show(plan, *p.from), show(plan, *p.to)),
+                format!("{} passes each", p.passes),
+            ]
+        });
+        out += &table::table(&["", "", "", ""], &[1, 2, 3], glue.chain(planing).collect());
+    }
+    for note in &plan.notes {
+        out += &format!("\n{note}");
+    }
+    if !plan.notes.is_empty() {
+        out.push('\n');
+    }
+    out += &slab_choice(plan);
+    out
+}
+
+fn show(plan: &Plan, length: stripwright_units::Length) -> String {
+    length.show(plan.units.system())
+}
+
+/// `1 to 4`, `1, 3`: neighbours are named by their ends.
+fn runs(bands: &[String]) -> String {
+    let numbers: Vec<u32> = bands.iter().filter_map(|b| b.parse().ok()).collect();
+    let next = |w: &[u32]| w[1] == w[0] + 1;
+    if numbers.len() > 2 && numbers.windows(2).all(next) {
+        format!("{} to {}", numbers[0], numbers[numbers.len() - 1])
+    } else {
+        bands.join(", ")
+    }
+}
+
+/// Where the bought sheets' area went.
+fn sheets_used(plan: &Plan) -> String {
+    let Some(stage) = plan.ledger.iter().find(|stage| stage.unit == "mm2" && stage.input > 0.0) else {
+        return String::new();
+    };
+    let share = |name: &str, amount: f64| {
+        vec![name.to_string(), format!("{:.3} m2", amount / 1e6), format!("{:.1} %", amount / stage.input * 100.0)]
+    };
+    let mut rows = vec![share("sheets", stage.input), share("into pieces", stage.output)];
+    rows.extend(stage.lost.iter().map(|loss| share(&loss.cause, loss.amount)));
+    format!("\n{}", table::table(&["area", "", ""], &[1, 2], rows))
+}
+
+fn slab_choice(plan: &Plan) -> String {
+    match &plan.bound.slab_choice {
+        Some(choice) if choice.saved_money.minor() > 0 => format!(
+            "\nSlab choice saved {} ({} sheets) against slabs of one size.\n",
+            *choice.saved_money, choice.saved_sheets
+        ),
+        Some(_) => "\nSlab choice saved nothing here: slabs of one size cost the same.\n".to_string(),
+        None => String::new(),
+    }
+}

@@ -1,0 +1,70 @@
+//! What went wrong, how it is told, and the exit code that goes with it.
+
+use std::io::Write;
+use std::path::Path;
+use std::process::ExitCode;
+
+use stripwright_plan::{Fault, Sort};
+
+/// Why a command did not finish.
+#[derive(Debug)]
+pub(crate) enum Failure {
+    /// Faults of a job, with the name of its file.
+    Job(String, Vec<Fault>),
+    /// A plan that does not hold.
+    Audit(Vec<String>),
+    /// A file that cannot be read or written, or an argument that cannot be used: a whole sentence.
+    Input(String),
+    /// Standard output was closed by its reader, who wants no more.
+    Closed,
+}
+
+impl Failure {
+    /// A file that cannot be read or written.
+    pub(crate) fn file(doing: &str, path: &Path, error: &std::io::Error) -> Failure {
+        Failure::Input(format!("{} could not be {doing}: {error}.", path.display()))
+    }
+
+    /// Tells it on standard error and gives the exit code.
+    pub(crate) fn report(self) -> ExitCode {
+        let (lines, code) = match self {
+            Failure::Job(file, faults) => {
+                let code = if faults.iter().any(|fault| fault.sort == Sort::Input) { 2 } else { 1 };
+                let line = |fault: &Fault| format!("{file}: {fault}");
+                let mut lines: Vec<String> = faults.iter().map(line).collect();
+                if code == 1 {
+                    lines.push("The job cannot be met.".to_string());
+                }
+                (lines, code)
+            }
+            Failure::Audit(objections) => {
+                let mut lines = objections;
+                lines.push("The plan does not hold.".to_string());
+                (lines, 1)
+            }
+            Failure::Input(text) => (vec![text], 2),
+            Failure::Closed => (Vec::new(), 0),
+        };
+        let mut out = std::io::stderr().lock();
+        for line in lines {
+            // Nobody is left to tell when standard error is closed too.
+            let _ = writeln!(out, "{line}");
+        }
+        ExitCode::from(code)
+    }
+}
+
+/// Writes to standard output; a reader that has gone away is no error.
+pub(crate) fn say(text: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Ok(()) => Ok(()),
+        Err(error) if error.kind() == std::io::ErrorKind::BrokenPipe => Err(Failure::Closed),
+        Err(error) => Err(Failure::Input(format!("standard output could not be written: {error}."))),
+    }
+}
+
+/// Writes words to standard error.
+pub(crate) fn note(text: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "{text}");
+}

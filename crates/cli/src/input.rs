@@ -1,0 +1,66 @@
+//! Reads jobs and plans from files or standard input.
+
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+use stripwright_plan::{Job, Plan, keys};
+
+use crate::failure::Failure;
+
+/// A job's text as it was written, and the job.
+pub(crate) struct Given {
+    pub(crate) name: String,
+    pub(crate) text: String,
+    pub(crate) job: Job,
+}
+
+/// Reads a job and the offcuts it names.
+pub(crate) fn job(path: &Path) -> Result<Given, Failure> {
+    let (name, text) = text(path, keys::MOST_BYTES)?;
+    let mut job = Job::read(&text).map_err(|faults| Failure::Job(name.clone(), faults))?;
+    if let Some(offcuts) = job.offcuts.clone() {
+        let beside = path.parent().map_or_else(|| PathBuf::from(&offcuts), |folder| folder.join(&offcuts));
+        let (name, text) = self::text(&beside, keys::MOST_BYTES)?;
+        job.add_offcuts(&text).map_err(|faults| Failure::Job(name, faults))?;
+    }
+    Ok(Given { name, text, job })
+}
+
+/// The most bytes of a plan that are read: a plan holds every cut, so it is larger than its job.
+const MOST_PLAN_BYTES: usize = 512 << 20;
+
+/// Reads a plan; a folder stands for the plan.json in it. Gives the job beside it, too, where there is one.
+pub(crate) fn plan(path: &Path) -> Result<(Plan, Option<Given>), Failure> {
+    let folder = path.is_dir();
+    let file = if folder { path.join("plan.json") } else { path.to_path_buf() };
+    let (name, text) = text(&file, MOST_PLAN_BYTES)?;
+    let plan = serde_json::from_str(&text)
+        .map_err(|error| Failure::Input(format!("{name} is not a plan: {error}; write one with `stripwright plan`.")))?;
+    let beside = path.join("job.json");
+    let given = if folder && beside.is_file() { Some(job(&beside)?) } else { None };
+    Ok((plan, given))
+}
+
+/// Reads text; `-` is standard input. One byte more than allowed is read, so that a fault can say it is too long.
+fn text(path: &Path, most: usize) -> Result<(String, String), Failure> {
+    let mut bytes = Vec::new();
+    let limit = most as u64 + 1;
+    let (name, read) = if path == Path::new("-") {
+        ("standard input".to_string(), std::io::stdin().lock().take(limit).read_to_end(&mut bytes))
+    } else {
+        let file = std::fs::File::open(path).map_err(|error| Failure::file("read", path, &error))?;
+        (path.display().to_string(), file.take(limit).read_to_end(&mut bytes))
+    };
+    read.map_err(|error| Failure::Input(format!("{name} could not be read: {error}.")))?;
+    if bytes.len() > most {
+        return Err(Failure::Input(format!("{name} is longer than {most} bytes, the most that is read; split it.")));
+    }
+    match String::from_utf8(bytes) {
+        // An editor's byte order mark is not part of the job.
+        Ok(text) => Ok((name, text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text))),
+        Err(error) => Err(Failure::Input(format!(
+            "{name} is not UTF-8 text (from byte {} on); save it as UTF-8.",
+            error.utf8_error().valid_up_to()
+        ))),
+    }
+}

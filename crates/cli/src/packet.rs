@@ -1,0 +1,122 @@
+//! The packet on disk: written whole or not at all.
+
+use std::path::{Path, PathBuf};
+
+use stripwright_drawing::draft::Show;
+use stripwright_drawing::{face, rip, writer};
+use stripwright_plan::Plan;
+
+use crate::failure::Failure;
+
+/// A file of the packet: its name and what is in it.
+pub(crate) type File = (String, Vec<u8>);
+
+/// Refuses an existing folder before any work is done.
+pub(crate) fn check_free(out: &Path, replace: bool) -> Result<(), Failure> {
+    if out.exists() && !replace {
+        return Err(Failure::Input(format!(
+            "{} exists already and is kept as it is; name another folder, or say --replace.",
+            out.display()
+        )));
+    }
+    if out.exists() && !out.is_dir() {
+        return Err(Failure::Input(format!("{} is not a folder; name another.", out.display())));
+    }
+    Ok(())
+}
+
+/// `plan.json`, to the byte the same for the same plan.
+pub(crate) fn plan_json(plan: &Plan) -> Result<String, Failure> {
+    serde_json::to_string_pretty(plan)
+        .map_err(|error| Failure::Input(format!("the plan could not be written as JSON: {error}.")))
+}
+
+/// Everything in the packet.
+pub(crate) fn files(job: &str, plan: &Plan) -> Result<Vec<File>, Failure> {
+    let mut files = vec![
+        ("job.json".to_string(), job.as_bytes().to_vec()),
+        ("plan.json".to_string(), (plan_json(plan)? + "\n").into_bytes()),
+    ];
+    files.extend(rip_diagrams(plan));
+    let show = Show::of(plan, false);
+    for n in 0..plan.tops.len() {
+        let scene = face::plate(plan, n, show);
+        files.extend(scene.map(|scene| (format!("top-{}-face.svg", n + 1), writer::svg(&scene).into_bytes())));
+    }
+    Ok(files)
+}
+
+/// One drawing for each layout.
+pub(crate) fn rip_diagrams(plan: &Plan) -> Vec<File> {
+    let show = Show::of(plan, false);
+    let drawing = |n: usize| {
+        let scene = rip::plate(plan, n, show)?;
+        Some((format!("layout-{}.svg", n + 1), writer::svg(&scene).into_bytes()))
+    };
+    (0..plan.layouts.len()).filter_map(drawing).collect()
+}
+
+/// Writes files to a folder beside `out`, then puts it in its place in one step.
+pub(crate) fn write(out: &Path, replace: bool, files: &[File]) -> Result<(), Failure> {
+    check_free(out, replace)?;
+    let failed = |path: &Path| {
+        let path = path.to_path_buf();
+        move |error: std::io::Error| Failure::file("written", &path, &error)
+    };
+    let (parent, name) = place(out)?;
+    std::fs::create_dir_all(&parent).map_err(failed(&parent))?;
+    let new = parent.join(format!(".{name}.new-{}", std::process::id()));
+    std::fs::create_dir(&new).map_err(failed(&new))?;
+    let result = fill(&new, files).and_then(|()| exchange(&new, out));
+    // What is left under the temporary name is either a half-written folder or the old packet.
+    if new.exists() {
+        let _ = std::fs::remove_dir_all(&new);
+    }
+    result.map_err(failed(out))
+}
+
+fn place(out: &Path) -> Result<(PathBuf, String), Failure> {
+    let name = out.file_name().ok_or_else(|| {
+        Failure::Input(format!("{} does not name a folder; write for example --out packet.", out.display()))
+    })?;
+    let parent = match out.parent() {
+        Some(parent) if parent != Path::new("") => parent.to_path_buf(),
+        _ => PathBuf::from("."),
+    };
+    Ok((parent, name.to_string_lossy().into_owned()))
+}
+
+fn fill(folder: &Path, files: &[File]) -> std::io::Result<()> {
+    use std::io::Write;
+    for (name, bytes) in files {
+        let mut file = std::fs::File::create_new(folder.join(name))?;
+        file.write_all(bytes)?;
+        // On disk before it takes the old packet's place.
+        file.sync_all()?;
+    }
+    Ok(())
+}
+
+/// Puts the new folder where the old one is, or where there is none yet.
+fn exchange(new: &Path, out: &Path) -> std::io::Result<()> {
+    if !out.exists() {
+        return std::fs::rename(new, out);
+    }
+    #[cfg(target_os = "linux")]
+    {
+        use rustix::fs::{CWD, RenameFlags, renameat_with};
+        // Both change places at once, so that at no moment there is no packet.
+        match renameat_with(CWD, new, CWD, out, RenameFlags::EXCHANGE) {
+            Ok(()) => return Ok(()),
+            Err(rustix::io::Errno::INVAL | rustix::io::Errno::NOSYS) => {}
+            Err(error) => return Err(error.into()),
+        }
+    }
+    let old = new.with_extension("old");
+    std::fs::rename(out, &old)?;
+    if let Err(error) = std::fs::rename(new, out) {
+        std::fs::rename(&old, out)?;
+        return Err(error);
+    }
+    std::fs::remove_dir_all(&old)
+}
