@@ -47,6 +47,9 @@ pub(crate) struct Plan {
     /// The folder to write; it must not exist yet.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+    /// Show lengths in both systems, the job's own first.
+    #[arg(long)]
+    pub(crate) both: bool,
     /// Put the new packet in the place of an existing one.
     #[arg(long, requires = "out")]
     pub(crate) replace: bool,
@@ -73,6 +76,9 @@ pub(crate) struct Rip {
     /// The folder to write; it must not exist yet.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: PathBuf,
+    /// Show lengths in both systems, the job's own first.
+    #[arg(long)]
+    pub(crate) both: bool,
     /// Put the new drawings in the place of an existing folder.
     #[arg(long)]
     pub(crate) replace: bool,

@@ -34,8 +34,9 @@ pub(crate) fn plan(path: &Path) -> Result<(Plan, Option<Given>), Failure> {
     let folder = path.is_dir();
     let file = if folder { path.join("plan.json") } else { path.to_path_buf() };
     let (name, text) = text(&file, MOST_PLAN_BYTES)?;
-    let plan = serde_json::from_str(&text)
-        .map_err(|error| Failure::Input(format!("{name} is not a plan: {error}; write one with `stripwright plan`.")))?;
+    let plan = serde_json::from_str(&text).map_err(|error| {
+        Failure::Input(format!("{name} is not a plan: {error}; write one with `stripwright plan`."))
+    })?;
     let beside = path.join("job.json");
     let given = if folder && beside.is_file() { Some(job(&beside)?) } else { None };
     Ok((plan, given))
@@ -53,7 +54,9 @@ fn text(path: &Path, most: usize) -> Result<(String, String), Failure> {
     };
     read.map_err(|error| Failure::Input(format!("{name} could not be read: {error}.")))?;
     if bytes.len() > most {
-        return Err(Failure::Input(format!("{name} is longer than {most} bytes, the most that is read; split it.")));
+        return Err(Failure::Input(format!(
+            "{name} is longer than {most} bytes, the most that is read; split it."
+        )));
     }
     match String::from_utf8(bytes) {
         // An editor's byte order mark is not part of the job.

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use stripwright_drawing::draft::Show;
-use stripwright_drawing::{face, rip, writer};
+use stripwright_drawing::{Options, rip, writer};
 use stripwright_plan::Plan;
 
 use crate::failure::Failure;
@@ -32,28 +32,21 @@ pub(crate) fn plan_json(plan: &Plan) -> Result<String, Failure> {
 }
 
 /// Everything in the packet.
-pub(crate) fn files(job: &str, plan: &Plan) -> Result<Vec<File>, Failure> {
+pub(crate) fn files(job: &str, plan: &Plan, both: bool) -> Result<Vec<File>, Failure> {
+    let drawn = stripwright_drawing::packet(plan, &Options { both });
     let mut files = vec![
         ("job.json".to_string(), job.as_bytes().to_vec()),
         ("plan.json".to_string(), (plan_json(plan)? + "\n").into_bytes()),
     ];
-    files.extend(rip_diagrams(plan));
-    let show = Show::of(plan, false);
-    for n in 0..plan.tops.len() {
-        let scene = face::plate(plan, n, show);
-        files.extend(scene.map(|scene| (format!("top-{}-face.svg", n + 1), writer::svg(&scene).into_bytes())));
-    }
+    files.extend(drawn.map_err(|error| Failure::Input(format!("the packet could not be drawn: {error}")))?);
     Ok(files)
 }
 
-/// One drawing for each layout.
-pub(crate) fn rip_diagrams(plan: &Plan) -> Vec<File> {
-    let show = Show::of(plan, false);
-    let drawing = |n: usize| {
-        let scene = rip::plate(plan, n, show)?;
-        Some((format!("layout-{}.svg", n + 1), writer::svg(&scene).into_bytes()))
-    };
-    (0..plan.layouts.len()).filter_map(drawing).collect()
+/// The drawings of each layout.
+pub(crate) fn rip_diagrams(plan: &Plan, both: bool) -> Vec<File> {
+    let show = Show::of(plan, both);
+    let scenes = (0..plan.layouts.len()).flat_map(|n| rip::plates(plan, n, show));
+    scenes.map(|scene| (format!("{}.svg", scene.name), writer::file(&scene).into_bytes())).collect()
 }
 
 /// Writes files to a folder beside `out`, then puts it in its place in one step.

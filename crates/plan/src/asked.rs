@@ -110,7 +110,8 @@ pub(crate) fn ask(
             let mut uses: Vec<(usize, u32)> =
                 make.strips.iter().map(|(size, n)| (ids.piece(*size, top.may_turn), *n)).collect();
             uses.sort_unstable();
-            let bands = make.places.iter().map(|place| (place.element + 1).to_string()).collect::<Vec<_>>().join("+");
+            let bands =
+                make.places.iter().map(|place| (place.element + 1).to_string()).collect::<Vec<_>>().join("+");
             problem.makes.push(Make {
                 name: format!("{}, slab of bands {bands}", top.name),
                 yields: make.yields.iter().map(|(cover, n)| (first_cover + cover, *n)).collect(),

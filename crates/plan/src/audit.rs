@@ -6,6 +6,8 @@ use stripwright_packing::audit::{Claim, Sheets};
 use stripwright_packing::{Cover, Make, Piece, Problem, Stock};
 use stripwright_units::Money;
 
+use crate::asked::ask;
+use crate::job::Job;
 use crate::plan::{First, Plan, Region, Within};
 
 /// What an audit confirms, in words a table can show.
@@ -45,6 +47,32 @@ pub fn audit(plan: &Plan) -> Result<Verdict, Vec<String>> {
         }),
         Err(more) => Err(more.iter().map(ToString::to_string).collect()),
     }
+}
+
+/// Checks, besides, that a plan is about this job: sheets, rules, parts, slabs and strips are worked out afresh.
+///
+/// # Errors
+/// Every objection, as a whole sentence.
+pub fn audit_against(plan: &Plan, job: &Job) -> Result<(), Vec<String>> {
+    let mut objections = Vec::new();
+    let Some((stated, _)) = read_back(plan, &mut objections) else { return Err(objections) };
+    let asked = match ask(job, &|_, makes| makes) {
+        Ok(asked) => asked.problem,
+        Err(faults) => return Err(faults.iter().map(ToString::to_string).collect()),
+    };
+    let same = [
+        ("sheets", stated.stocks == asked.stocks),
+        ("rules of the saw", stated.cutting == asked.cutting),
+        ("parts and strips", stated.pieces == asked.pieces),
+        ("bands", stated.covers == asked.covers),
+        ("slabs", stated.makes == asked.makes),
+    ];
+    let differ = |what: &&str| {
+        format!("The {what} of the plan are not those of the job beside it; plan the job again.")
+    };
+    let objections: Vec<String> =
+        same.iter().filter(|(_, same)| !same).map(|(what, _)| differ(what)).collect();
+    if objections.is_empty() { Ok(()) } else { Err(objections) }
 }
 
 /// The problem and the claim that a plan states.

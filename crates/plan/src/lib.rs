@@ -29,7 +29,7 @@ pub mod words;
 pub mod work;
 mod write;
 
-pub use audit::{Verdict, audit};
+pub use audit::{Verdict, audit, audit_against};
 pub use fault::{Fault, Place, Sort};
 pub use job::Job;
 pub use plan::Plan;

@@ -28,7 +28,10 @@ pub(crate) fn run(arguments: &Audit) -> Result<(), Failure> {
         row("money", verdict.money.to_string()),
         row("nothing costs less than", verdict.bound.to_string()),
         row("proven", if verdict.proven { "yes" } else { "no" }.to_string()),
-        row("checked against the job", if given.is_some() { "yes" } else { "no job beside the plan" }.to_string()),
+        row(
+            "checked against the job",
+            if given.is_some() { "yes" } else { "no job beside the plan" }.to_string(),
+        ),
     ];
     say(&table::table(&["audit", ""], &[], rows))?;
     say("The plan holds.\n")

@@ -12,7 +12,10 @@ pub(crate) fn run(arguments: &Buy) -> Result<(), Failure> {
     let plan = waiting::plan(&given.job, arguments.job.patience, false)
         .map_err(|faults| Failure::Job(given.name.clone(), faults))?;
     if arguments.json {
-        return say(&format!("{:#}\n", json!({ "buy": plan.buy, "bound": plan.bound, "currency": plan.currency })));
+        return say(&format!(
+            "{:#}\n",
+            json!({ "buy": plan.buy, "bound": plan.bound, "currency": plan.currency })
+        ));
     }
     say(&list(&plan))
 }

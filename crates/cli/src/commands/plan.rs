@@ -16,7 +16,7 @@ pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
     let plan = waiting::plan(&given.job, arguments.job.patience, true)
         .map_err(|faults| Failure::Job(given.name.clone(), faults))?;
     if let Some(out) = &arguments.out {
-        let files = packet::files(&given.text, &plan)?;
+        let files = packet::files(&given.text, &plan, arguments.both)?;
         packet::write(out, arguments.replace, &files)?;
         note(&format!("Wrote {} files to {}.", files.len(), out.display()));
     }
@@ -108,7 +108,11 @@ fn sheets_used(plan: &Plan) -> String {
         return String::new();
     };
     let share = |name: &str, amount: f64| {
-        vec![name.to_string(), format!("{:.3} m2", amount / 1e6), format!("{:.1} %", amount / stage.input * 100.0)]
+        vec![
+            name.to_string(),
+            format!("{:.3} m2", amount / 1e6),
+            format!("{:.1} %", amount / stage.input * 100.0),
+        ]
     };
     let mut rows = vec![share("sheets", stage.input), share("into pieces", stage.output)];
     rows.extend(stage.lost.iter().map(|loss| share(&loss.cause, loss.amount)));

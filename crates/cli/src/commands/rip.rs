@@ -9,7 +9,7 @@ pub(crate) fn run(arguments: &Rip) -> Result<(), Failure> {
     let given = input::job(&arguments.job.job)?;
     let plan = waiting::plan(&given.job, arguments.job.patience, false)
         .map_err(|faults| Failure::Job(given.name.clone(), faults))?;
-    let files = packet::rip_diagrams(&plan);
+    let files = packet::rip_diagrams(&plan, arguments.both);
     packet::write(&arguments.out, arguments.replace, &files)?;
     note(&format!("Wrote {} rip diagrams to {}.", files.len(), arguments.out.display()));
     Ok(())

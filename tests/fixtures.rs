@@ -1,0 +1,115 @@
+//! Every folder of `fixtures/` that holds a `job.json` is a test of its own.
+//!
+//! A good job is planned by the real command, and every file that its folder keeps (`plan.json`, drawings) must come
+//! out byte for byte; then the packet is audited without the solver. A bad job keeps `error.txt` instead: the exit
+//! code and everything said on standard error. `STRIPWRIGHT_UPDATE=1` rewrites what is kept.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+use std::{env, fs};
+
+use libtest_mimic::{Arguments, Failed, Trial};
+
+/// Files that a folder of a good job holds for people, not as expectations.
+const FOR_PEOPLE: [&str; 2] = ["job.json", "why.md"];
+
+fn main() {
+    let arguments = Arguments::from_args();
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+    let mut folders = Vec::new();
+    jobs(&root, &mut folders);
+    folders.sort();
+    assert!(!folders.is_empty(), "no job.json under {}", root.display());
+    let trial = |folder: PathBuf| {
+        let name = folder.strip_prefix(&root).unwrap().display().to_string();
+        Trial::test(name, move || check(&folder))
+    };
+    libtest_mimic::run(&arguments, folders.into_iter().map(trial).collect()).exit();
+}
+
+/// Folders with a job.json, at any depth.
+fn jobs(folder: &Path, found: &mut Vec<PathBuf>) {
+    if folder.join("job.json").is_file() {
+        found.push(folder.to_path_buf());
+        return;
+    }
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            jobs(&path, found);
+        }
+    }
+}
+
+fn check(folder: &Path) -> Result<(), Failed> {
+    if folder.join("error.txt").exists() || folder.components().any(|part| part.as_os_str() == "bad") {
+        bad_job(folder)
+    } else {
+        good_job(folder)
+    }
+}
+
+fn update() -> bool {
+    env::var_os("STRIPWRIGHT_UPDATE").is_some()
+}
+
+fn stripwright(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_stripwright")).current_dir(folder).args(arguments).output().unwrap()
+}
+
+fn good_job(folder: &Path) -> Result<(), Failed> {
+    let scratch = tempfile::tempdir()?;
+    let packet = scratch.path().join("packet");
+    let out = packet.to_str().ok_or("the temporary folder's name is not text")?;
+    let planned = stripwright(folder, &["plan", "job.json", "--out", out]);
+    if !planned.status.success() {
+        return Err(String::from_utf8_lossy(&planned.stderr).into_owned().into());
+    }
+    let kept: Vec<PathBuf> = if update() {
+        let drawings = fs::read_dir(&packet)?.map(|entry| entry.map(|entry| PathBuf::from(entry.file_name())));
+        let drawings = drawings.collect::<Result<Vec<_>, _>>()?;
+        drawings.into_iter().filter(|name| name == Path::new("plan.json") || name.extension().is_some_and(|e| e == "svg")).collect()
+    } else {
+        let names = fs::read_dir(folder)?.map(|entry| entry.map(|entry| PathBuf::from(entry.file_name())));
+        names.collect::<Result<_, _>>()?
+    };
+    let mut compared = 0;
+    for name in kept.iter().filter(|name| !FOR_PEOPLE.iter().any(|own| name.as_path() == Path::new(own))) {
+        let found = fs::read(packet.join(name))
+            .map_err(|error| format!("the packet has no {}: {error}", name.display()))?;
+        if update() {
+            fs::write(folder.join(name), &found)?;
+        } else if fs::read(folder.join(name))? != found {
+            let differs = "differs from what is kept; look at it, then STRIPWRIGHT_UPDATE=1 keeps the new one";
+            return Err(format!("{} {differs}", name.display()).into());
+        }
+        compared += 1;
+    }
+    if compared == 0 {
+        return Err("the folder keeps nothing to compare with".into());
+    }
+    let audited = stripwright(folder, &["audit", out]);
+    if !audited.status.success() {
+        return Err(String::from_utf8_lossy(&audited.stderr).into_owned().into());
+    }
+    Ok(())
+}
+
+fn bad_job(folder: &Path) -> Result<(), Failed> {
+    let output = stripwright(folder, &["plan", "job.json"]);
+    let code = output.status.code().ok_or("the command was killed")?;
+    if !output.stdout.is_empty() {
+        return Err("a bad job printed data".into());
+    }
+    let found = format!("exit {code}\n{}", String::from_utf8(output.stderr)?);
+    if code != 1 && code != 2 {
+        return Err(found.into());
+    }
+    let file = folder.join("error.txt");
+    if update() {
+        fs::write(&file, found)?;
+        return Ok(());
+    }
+    let expected = fs::read_to_string(&file)?;
+    if found == expected { Ok(()) } else { Err(format!("expected\n{expected}\nfound\n{found}").into()) }
+}

@@ -1,0 +1,81 @@
+//! Every command in the README does what the README shows.
+//!
+//! Commands stand in `sh` blocks, one a line. Those that begin with `cargo run --release --` or `stripwright` are run
+//! with the binary under test in a scratch folder that has the fixtures; a `text` block right after shows lines that
+//! must come out. Setting up the machine and running the tests cannot be done from within a test: `.ci/run` does
+//! both, and this test sees that it does exactly what the README says.
+
+use std::path::Path;
+use std::process::Command;
+use std::{env, fs};
+
+struct Block {
+    language: String,
+    text: String,
+}
+
+fn blocks(markdown: &str) -> Vec<Block> {
+    let mut blocks = Vec::new();
+    let mut lines = markdown.lines();
+    while let Some(line) = lines.next() {
+        if let Some(language) = line.strip_prefix("```") {
+            let text: Vec<&str> = lines.by_ref().take_while(|line| *line != "```").collect();
+            blocks.push(Block { language: language.to_string(), text: text.join("\n") });
+        }
+    }
+    blocks
+}
+
+#[test]
+fn every_command_works_as_shown() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../..").canonicalize().unwrap();
+    let readme = fs::read_to_string(root.join("README.md")).unwrap();
+    let continuous = fs::read_to_string(root.join(".ci/run")).unwrap();
+    let scratch = tempfile::tempdir().unwrap();
+    copy(&root.join("fixtures"), &scratch.path().join("fixtures"));
+    let blocks = blocks(&readme);
+    let mut run = 0;
+    for (n, block) in blocks.iter().enumerate().filter(|(_, block)| block.language == "sh") {
+        let mut output = String::new();
+        for line in block.text.lines().filter(|line| !line.is_empty() && !line.starts_with('#')) {
+            let ours = ["cargo run --release -- ", "stripwright "].iter().find_map(|start| line.strip_prefix(start));
+            let Some(arguments) = ours else {
+                let known = line.starts_with("sudo apt-get ")
+                    || line.starts_with("curl ")
+                    || (line.starts_with("cargo test") && continuous.lines().any(|own| own.trim() == line))
+                    || line == ".ci/run";
+                assert!(known, "the README has a command that nothing runs: {line}");
+                continue;
+            };
+            let found = Command::new(env!("CARGO_BIN_EXE_stripwright"))
+                .current_dir(scratch.path())
+                .args(arguments.split_whitespace())
+                .output()
+                .unwrap();
+            let said = String::from_utf8_lossy(&found.stderr);
+            assert!(found.status.success(), "{line}\n{said}");
+            output += &String::from_utf8_lossy(&found.stdout);
+            output += &said;
+            run += 1;
+        }
+        if let Some(shown) = blocks.get(n + 1).filter(|next| next.language == "text") {
+            for line in shown.text.lines().filter(|line| *line != "...") {
+                assert!(output.lines().any(|own| own.trim_end() == line), "not printed: {line}\n{output}");
+            }
+        }
+    }
+    assert!(run >= 3, "only {run} commands were found in the README");
+}
+
+fn copy(from: &Path, to: &Path) {
+    fs::create_dir_all(to).unwrap();
+    for entry in fs::read_dir(from).unwrap() {
+        let entry = entry.unwrap();
+        let target = to.join(entry.file_name());
+        if entry.file_type().unwrap().is_dir() {
+            copy(&entry.path(), &target);
+        } else {
+            fs::copy(entry.path(), target).unwrap();
+        }
+    }
+}
