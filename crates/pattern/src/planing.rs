@@ -27,7 +27,6 @@ pub struct PlaneStage {
 
 /// A way to flatten a blank.
 #[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
 pub enum Way {
     /// The planer takes it whole.
     Whole {

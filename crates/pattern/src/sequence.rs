@@ -30,7 +30,7 @@ impl Sequence {
     }
 
     /// Where lamination `j` starts, in millimetres.
-    pub(crate) fn start(&self, j: i64) -> f64 {
+    pub fn start(&self, j: i64) -> f64 {
         self.start_exact(j).to_mm()
     }
 

@@ -9,6 +9,7 @@ use crate::asked::{Asked, ask};
 use crate::fault::Fault;
 use crate::job::Job;
 use crate::plan::{self, Plan, Units};
+use crate::work::{TopWork, Work};
 use crate::{refused, write};
 
 /// How hard to look, and whom to tell.
@@ -120,7 +121,7 @@ fn assemble(
     let (layouts, sheets_ledger) = write::layouts(job, asked, answer);
     let tops: Vec<plan::Top> =
         unrolled.iter().enumerate().map(|(n, unrolled)| write::top(job, asked, n, unrolled)).collect();
-    Plan {
+    let mut plan = Plan {
         format: 1,
         title: job.title.clone(),
         units: match job.system {
@@ -156,5 +157,17 @@ fn assemble(
         covers: write::covers(asked),
         makes: write::makes(asked, answer),
         certificate: write::certificate(&answer.certificate),
-    }
+    };
+    let tops: Vec<TopWork<'_>> = asked
+        .tops
+        .iter()
+        .zip(&unrolled)
+        .map(|(top, unrolled)| TopWork { face: &top.face, unrolled })
+        .collect();
+    let prepared = Work { job, plan: &plan, tops: &tops, bases: &[], system: job.system }.prepare();
+    plan.steps = prepared.steps;
+    plan.cautions = prepared.cautions;
+    plan.limits = prepared.limits;
+    plan.prices = prepared.prices;
+    plan
 }

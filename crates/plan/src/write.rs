@@ -3,7 +3,7 @@
 use stripwright_packing as packing;
 use stripwright_packing::{Answer, Direction, Within};
 use stripwright_pattern as pattern;
-use stripwright_pattern::{Across, Centre, Loss, PhaseReason, Unrolled, Way};
+use stripwright_pattern::{Across, Centre, Loss, PhaseReason, Place, SlabMake, SlabStrip, Unrolled, Way};
 use stripwright_units::{Length, Money, System};
 
 use crate::asked::{Asked, AskedTop};
@@ -311,9 +311,38 @@ fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unroll
                 _ => Mm::default(),
             },
             parts: shares(make.layers.len() as u32, make.sub_slabs),
+            layers: layers(job, asked, own, make),
+            pieces: pieces(own, make, bands),
         }
     };
     alike.iter().enumerate().map(slab).collect()
+}
+
+fn layers(job: &Job, asked: &Asked, own: &AskedTop, make: &SlabMake) -> Vec<plan::Layer> {
+    let sequence = &own.face.spec.sequence;
+    let layer = |layer: &SlabStrip| plan::Layer {
+        id: asked.problem.pieces[asked.piece(job, layer.size, own.may_turn)].name.clone(),
+        start: rounded(layer.start),
+        length: layer.size.length.into(),
+        pitch: (sequence.at(layer.lamination).thickness + sequence.glue_line).into(),
+    };
+    make.layers.iter().map(layer).collect()
+}
+
+fn pieces(own: &AskedTop, make: &SlabMake, bands: &[Option<usize>]) -> Vec<plan::SlabPiece> {
+    let sequence = &own.face.spec.sequence;
+    // The cuts are written from the outer face of lamination 0; the slab begins at its first strip.
+    let first = make.layers.first().map_or(0.0, |layer| sequence.start(layer.lamination));
+    let piece = |(place, band): (&Place, &Option<usize>)| plan::SlabPiece {
+        band: band.map(|element| element as u32 + 1),
+        turned: band.is_some_and(|element| own.face.elements[element].turned),
+        sides: place
+            .sides
+            .iter()
+            .map(|[a, b, c]| [rounded(*a), rounded(*b), rounded(c - b * first)])
+            .collect(),
+    };
+    make.places.iter().zip(bands).map(piece).collect()
 }
 
 /// A, B ... Z, AA, AB ...
