@@ -70,7 +70,7 @@ pub const fn ink(role: Role) -> Ink {
         Role::Label => area(BLACK, 0.0),
         Role::Note => area(GREY, 0.0),
         Role::Reversed => area(WHITE, 0.0),
-        Role::Rule => Ink { fill: None, stroke: Some(GREY), width: 0.13, dash: &[] },
+        Role::Rule => Ink { fill: None, stroke: Some([150, 148, 144]), width: 0.13, dash: &[] },
         Role::RuleHeavy => line(0.5, &[]),
         Role::Tick => area(WHITE, 0.35),
     }

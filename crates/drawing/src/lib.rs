@@ -6,6 +6,7 @@
 //!
 //! [`packet()`] makes every file of a packet; [`rip::plates`] and [`face::plate`] make single drawings.
 
+pub mod blank;
 pub mod draft;
 pub mod face;
 pub mod font;
@@ -13,6 +14,7 @@ pub mod ink;
 pub mod packet;
 pub mod rip;
 pub mod scene;
+pub mod slab;
 pub mod table;
 pub mod writer;
 

@@ -61,7 +61,7 @@ const ROW: f64 = 4.3;
 /// Each further line.
 const LINE: f64 = 3.9;
 /// White between two columns.
-const GUTTER: f64 = 2.5;
+const GUTTER: f64 = 3.5;
 /// Size of cells.
 const SIZE: f64 = lettering::LABEL;
 

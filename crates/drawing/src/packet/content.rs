@@ -7,7 +7,7 @@ use crate::draft::{Show, letters};
 use crate::packet::Options;
 use crate::scene::Scene;
 use crate::table::{Column, Table};
-use crate::{face, rip};
+use crate::{blank, face, rip, slab};
 
 /// The packet as text and drawings.
 #[derive(Clone, Debug)]
@@ -87,6 +87,13 @@ pub fn document(plan: &Plan, options: &Options) -> Document {
 pub fn drawings(plan: &Plan, show: Show) -> Vec<Scene> {
     let mut scenes: Vec<Scene> = (0..plan.tops.len()).filter_map(|i| face::plate(plan, i, show)).collect();
     scenes.extend((0..plan.layouts.len()).flat_map(|i| rip::plates(plan, i, show)));
+    for (i, top) in plan.tops.iter().enumerate() {
+        for j in 0..top.slabs.len() {
+            scenes.extend(slab::glue_up(plan, i, j, show));
+            scenes.extend(slab::bands(plan, i, j, show));
+        }
+        scenes.extend(blank::plate(plan, i, show));
+    }
     scenes
 }
 

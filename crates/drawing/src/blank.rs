@@ -1,0 +1,159 @@
+//! The blank: bands or blocks in their order, numbered, with the outline and its centre to mark out.
+
+use std::collections::BTreeMap;
+
+use stripwright_plan::plan::{Outline, Plan, Top};
+use stripwright_units::Length;
+
+use crate::draft::{self, Room, Show, lettering};
+use crate::face::{self, PAPER};
+use crate::font::{CAP, Face};
+use crate::scene::{Path, Point, Role, Scene, at};
+use crate::slab::{middle_of, number};
+
+/// The plate of a top's blank.
+pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
+    let top = plan.tops.get(index)?;
+    let all: Vec<Point> =
+        top.face.cells.iter().flat_map(|c| c.corners.iter().map(|p| at(p[0], p[1]))).collect();
+    if all.is_empty() {
+        return None;
+    }
+    let whole = draft::bounds(&Path::polygon(&all));
+    let word = if top.pattern.block.is_some() { "block" } else { "band" };
+    let title = format!("{}: the blank", top.name);
+    let mut scene = Scene::new(format!("top-{}-blank", index + 1), title.clone(), PAPER.0, 0.0);
+    let turned = turned_elements(top);
+    scene.description = format!(
+        "{} {}s in their order, {} of them turned over, with the outline and its centre; {} is left round the outline at least.",
+        top.bands,
+        word,
+        turned.values().filter(|t| **t).count(),
+        show.full(*top.margin)
+    );
+    let (length, width) = (whole[2] - whole[0], whole[3] - whole[1]);
+    let scale = draft::scale_to_fit(length, width, (PAPER.0 - 30.0, 150.0));
+    scene.scale = Some(scale);
+    let right = format!("{} · {}", draft::scale_words(scale), show.unit());
+    let subject = scene.description.clone();
+    let top_of = draft::head(&mut scene, &title, &subject, &right) + 5.0;
+    let left = (PAPER.0 - 12.0 - length / scale) / 2.0;
+    let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
+    let mut grounds: [Path; 2] = Default::default();
+    let mut edges = Path::default();
+    for cell in &top.face.cells {
+        let path = Path::polygon(&cell.corners.iter().map(on).collect::<Vec<_>>());
+        grounds[usize::from(cell.turned)].add(path.clone());
+        edges.add(path);
+    }
+    let [as_cut, turned_over] = grounds;
+    scene.draw(Role::Ground, as_cut);
+    scene.draw(Role::Tint, turned_over);
+    scene.draw(Role::Hatch, edges);
+    scene.draw(Role::Fine, joints(top, &on));
+    let centre = on(&[0.0, 0.0]);
+    let middle = outline_middle(top);
+    scene.draw(Role::Outline, face::outline_path(top, on(&middle), scale));
+    let b = [left, top_of, left + length / scale, top_of + width / scale];
+    scene.draw(Role::Centre, Path::line(at(b[0] - 3.0, centre.y), at(b[2] + 3.0, centre.y)));
+    scene.draw(Role::Centre, Path::line(at(centre.x, b[1] - 3.0), at(centre.x, b[3] + 3.0)));
+    scene.draw(Role::Arrow, Path::circle(centre, 0.8));
+    let mut room = Room::default();
+    room.take([centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]);
+    for (element, cells) in elements(top) {
+        let corners: Vec<Point> = cells.iter().flat_map(|c| c.iter().map(on)).collect();
+        let e = draft::bounds(&Path::polygon(&corners));
+        let middle = middle_of(&draft::corners(e));
+        // Bands are numbered along one line, clear of the centre line; blocks each in its middle.
+        let place = if top.pattern.band.is_some() && e[1] < centre.y - 8.0 && centre.y - 2.0 < e[3] {
+            at(middle.x, centre.y - 5.0)
+        } else {
+            middle
+        };
+        let turn = turned.get(&element).copied().unwrap_or(false);
+        number(&mut scene, &mut room, &draft::corners(e), place, &element.to_string(), turn);
+    }
+    let on_mark = |mm: f64| show.bare(Length::ceil_mm(mm, *plan.mark));
+    draft::dimension_across(&mut scene, b[0], b[2], b[3] + 7.5, b[3], &on_mark(length));
+    draft::dimension_up(&mut scene, b[1], b[3], b[2] + 8.5, b[2], &on_mark(width));
+    let mut y = b[3] + 11.0;
+    let mut note = |scene: &mut Scene, words: &str| {
+        for line in Face::Medium.wrap(words, lettering::LABEL, PAPER.0) {
+            y += 4.6;
+            scene.words(Role::Label, 0.0, y, lettering::LABEL, Face::Medium, line);
+        }
+    };
+    if let Outline::Round { diameter } = &top.outline {
+        let radius = Length::from_nm(diameter.nm() / 2);
+        note(
+            &mut scene,
+            &format!(
+                "Centre pin: {} from it to the finished edge (Ø {}). Set the trammel to the edge of the cutter that \
+                 faces the pin, not to its middle.",
+                show.full(radius),
+                show.full(**diameter)
+            ),
+        );
+    } else {
+        note(&mut scene, "The dot is the centre: mark both centre lines on the blank before the outline.");
+    }
+    if turned.values().any(|t| *t) {
+        let middle = y + 4.4;
+        draft::ring(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
+        let words = format!("{word} turned over, half a turn about its own length");
+        scene.words(
+            Role::Label,
+            9.0,
+            middle + lettering::LABEL * CAP / 2.0,
+            lettering::LABEL,
+            Face::Medium,
+            words,
+        );
+        y += 7.0;
+    }
+    scene.height = y + 2.0;
+    Some(scene)
+}
+
+fn outline_middle(top: &Top) -> [f64; 2] {
+    let b =
+        draft::bounds(&Path::polygon(&top.face.outline.iter().map(|p| at(p[0], p[1])).collect::<Vec<_>>()));
+    if b.iter().all(|v| v.is_finite()) { [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0] } else { [0.0, 0.0] }
+}
+
+/// Cells of every band or block, by its number.
+fn elements(top: &Top) -> BTreeMap<u32, Vec<&Vec<[f64; 2]>>> {
+    let mut by: BTreeMap<u32, Vec<&Vec<[f64; 2]>>> = BTreeMap::new();
+    for cell in &top.face.cells {
+        by.entry(cell.band).or_default().push(&cell.corners);
+    }
+    by
+}
+
+fn turned_elements(top: &Top) -> BTreeMap<u32, bool> {
+    top.face.cells.iter().map(|c| (c.band, c.turned)).collect()
+}
+
+/// Sides that only one cell of its band or block has: the joints of the second glue-up and the ends.
+fn joints(top: &Top, on: &dyn Fn(&[f64; 2]) -> Point) -> Path {
+    let mut path = Path::default();
+    for cells in elements(top).values() {
+        // Sides shared by two laminations of a band run both ways; those of the band's own edge run once. A tenth of
+        // a millimetre on paper tells points apart.
+        let key = |p: Point| ((p.x * 10.0).round() as i64, (p.y * 10.0).round() as i64);
+        let mut sides: BTreeMap<_, (Point, Point, u32)> = BTreeMap::new();
+        for cell in cells {
+            for (i, p) in cell.iter().enumerate() {
+                let (p, q) = (on(p), on(&cell[(i + 1) % cell.len()]));
+                let (a, b) = if key(p) <= key(q) { (p, q) } else { (q, p) };
+                sides.entry((key(a), key(b))).or_insert((a, b, 0)).2 += 1;
+            }
+        }
+        for (a, b, n) in sides.into_values() {
+            if n == 1 {
+                path.add(Path::line(a, b));
+            }
+        }
+    }
+    path
+}

@@ -1,0 +1,378 @@
+//! How a slab is glued up and cut: every strip in its place along the stagger, then every band with its number.
+
+use stripwright_plan::plan::{Plan, Slab, SlabPiece, Top};
+use stripwright_units::Length;
+
+use crate::draft::{self, Bounds, Room, Show, lettering};
+use crate::face::PAPER;
+use crate::font::{CAP, Face};
+use crate::rip::letter;
+use crate::scene::{Path, Point, Role, Scene, at};
+
+/// Room left of a slab for its strips' names.
+const LEFT: f64 = 36.0;
+/// The most height a slab takes.
+const TALLEST: f64 = 150.0;
+
+/// A slab on the bench: which strip lies where, how far each is slid, where the sections of the glue-up end.
+pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene> {
+    let (own, slab) = find(plan, top, index)?;
+    let ground = Ground::new(slab)?;
+    let mut scene = Scene::new(name(top, index, "glue-up"), format!("{}: glue-up", slab.name), PAPER.0, 0.0);
+    let strips: usize = slab.layers.len();
+    scene.description = format!(
+        "{} {} strips on edge, face to face{}{}.",
+        times(slab.times),
+        strips,
+        if slab.stagger.is_positive() {
+            format!(", each slid {} past the one below", show.full(*slab.stagger))
+        } else {
+            String::new()
+        },
+        match slab.parts.len() {
+            0 | 1 => String::new(),
+            n => format!(", glued and planed as {n} parts that are joined last"),
+        }
+    );
+    let frame = ground.head(&mut scene, show);
+    let b = frame.bounds();
+    for (i, layer) in slab.layers.iter().enumerate() {
+        let y = ground.across[i];
+        let (x, length) = (layer.start, layer.length.to_mm());
+        let tint = if i % 2 == 0 { Role::Piece } else { Role::PieceTinted };
+        let words = format!("Strip {}: {}", i + 1, layer.id);
+        scene.draw_named(tint, frame.rectangle(x, y, length, layer.pitch.to_mm()), words);
+    }
+    // The line along which the near ends lie, as it is drawn on the bench before the first strip.
+    if slab.stagger.is_positive() && strips > 1 && ground.staggered_evenly(slab) {
+        let last = strips - 1;
+        let rise = ground.across[last] / (slab.layers[last].start - slab.layers[0].start).max(1e-9);
+        let from = frame.at(slab.layers[0].start, 0.0);
+        let to = frame.at(slab.layers[0].start + ground.breadth / rise, ground.breadth);
+        let beyond = |p: Point, q: Point, t: f64| at(p.x + (q.x - p.x) * t, p.y + (q.y - p.y) * t);
+        scene.draw(Role::Centre, Path::line(beyond(from, to, -0.04), beyond(from, to, 1.04)));
+    }
+    sections(&mut scene, own, slab, &ground, &frame);
+    strip_names(&mut scene, plan, slab, &ground, &frame, show);
+    let lowest = b[3];
+    let overall = show.bare(Length::nearest_mm(ground.length));
+    draft::dimension_across(&mut scene, b[0], b[2], lowest + 6.5, lowest, &overall);
+    draft::dimension_up(
+        &mut scene,
+        b[1],
+        b[3],
+        b[2] + 6.5,
+        b[2],
+        &show.bare(Length::nearest_mm(ground.breadth)),
+    );
+    let mut y = lowest + 9.5;
+    let mut notes = Vec::new();
+    if slab.stagger.is_positive() && strips > 1 {
+        notes.push(format!(
+            "Chain line: stagger line. Each strip's near end lies on it: {} along for every strip across.",
+            show.full(*slab.stagger)
+        ));
+    }
+    if let Some(section) = section(own)
+        && (section as usize) < strips
+    {
+        notes.push(format!(
+            "Dashed: end of a section. Glue at most {section} strips within the open time, let them set, then join the sections."
+        ));
+    }
+    for note in notes {
+        for line in Face::Medium.wrap(&note, lettering::LABEL, PAPER.0) {
+            y += 4.6;
+            scene.words(Role::Label, 0.0, y, lettering::LABEL, Face::Medium, line);
+        }
+    }
+    scene.height = y + 2.0;
+    Some(scene)
+}
+
+/// The bands of a slab: where the saw goes, which number each takes, which are turned over, which are spare.
+pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene> {
+    let (own, slab) = find(plan, top, index)?;
+    let ground = Ground::new(slab)?;
+    if slab.pieces.is_empty() {
+        return None;
+    }
+    let word = if own.pattern.band.is_some() { "band" } else { "piece" };
+    let title = format!("{}: cut into {word}s", slab.name);
+    let mut scene = Scene::new(name(top, index, "bands"), title, PAPER.0, 0.0);
+    let turned = slab.pieces.iter().filter(|p| p.turned).count();
+    let spare = slab.pieces.iter().filter(|p| p.band.is_none()).count();
+    scene.description = format!(
+        "{} {} {word}s{}; turn over {turned}{}.",
+        times(slab.times),
+        slab.pieces.len() - spare,
+        own.pattern
+            .band
+            .map_or(String::new(), |b| format!(" of {}, measured square to the cut", show.full(*b))),
+        match spare {
+            0 => String::new(),
+            n => format!(", and {n} spare"),
+        }
+    );
+    let frame = ground.head(&mut scene, show);
+    let b = frame.bounds();
+    for (i, layer) in slab.layers.iter().enumerate() {
+        let path = frame.rectangle(layer.start, ground.across[i], layer.length.to_mm(), layer.pitch.to_mm());
+        scene.draw(Role::Scrap, path);
+    }
+    let mut room = Room::default();
+    for piece in &slab.pieces {
+        let corners: Vec<Point> = ground.clip(piece).iter().map(|p| frame.at(p[0], p[1])).collect();
+        if corners.len() < 3 {
+            continue;
+        }
+        let role = if piece.turned { Role::PieceTinted } else { Role::Piece };
+        let what = match piece.band {
+            Some(n) => format!("{word} {n}{}", if piece.turned { ", turn over" } else { "" }),
+            None => "spare".to_string(),
+        };
+        scene.draw_named(role, Path::polygon(&corners), what);
+        let words = piece.band.map_or("S".to_string(), |n| n.to_string());
+        number(&mut scene, &mut room, &corners, middle_of(&corners), &words, piece.turned);
+    }
+    let mut y = b[3] + 2.0;
+    if turned > 0 {
+        let middle = y + 3.6;
+        draft::ring(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
+        let words =
+            "tinted, number in black: turn over, half a turn about its own length, before it is glued in";
+        scene.words(
+            Role::Label,
+            9.0,
+            middle + lettering::LABEL * CAP / 2.0,
+            lettering::LABEL,
+            Face::Medium,
+            words,
+        );
+        y += 6.0;
+    }
+    scene.height = y + 2.0;
+    Some(scene)
+}
+
+fn find(plan: &Plan, top: usize, index: usize) -> Option<(&Top, &Slab)> {
+    let own = plan.tops.get(top)?;
+    Some((own, own.slabs.get(index)?))
+}
+
+/// `top-1-slab-2`, with what it shows of it.
+fn name(top: usize, index: usize, what: &str) -> String {
+    format!("top-{}-slab-{}-{what}", top + 1, index + 1)
+}
+
+fn times(n: u32) -> String {
+    if n == 1 { "One slab:".to_string() } else { format!("{n} slabs alike:") }
+}
+
+/// How many strips are glued within the open time.
+fn section(top: &Top) -> Option<u32> {
+    top.glue.first().map(|g| g.section).filter(|n| *n > 0)
+}
+
+/// A slab's strips in their places, in its own millimetres.
+struct Ground {
+    left: f64,
+    length: f64,
+    breadth: f64,
+    /// How far across each strip begins.
+    across: Vec<f64>,
+}
+
+/// A slab's place on the paper.
+struct Frame {
+    corner: Point,
+    scale: f64,
+    left: f64,
+    length: f64,
+    breadth: f64,
+}
+
+impl Frame {
+    fn at(&self, x: f64, y: f64) -> Point {
+        at(self.corner.x + (x - self.left) / self.scale, self.corner.y + (self.breadth - y) / self.scale)
+    }
+
+    fn rectangle(&self, x: f64, y: f64, length: f64, pitch: f64) -> Path {
+        let corner = self.at(x, y + pitch);
+        Path::rectangle(corner, length / self.scale, pitch / self.scale)
+    }
+
+    fn bounds(&self) -> Bounds {
+        [
+            self.corner.x,
+            self.corner.y,
+            self.corner.x + self.length / self.scale,
+            self.corner.y + self.breadth / self.scale,
+        ]
+    }
+}
+
+impl Ground {
+    fn new(slab: &Slab) -> Option<Ground> {
+        let left = slab.layers.iter().map(|l| l.start).reduce(f64::min)?;
+        let right = slab.layers.iter().map(|l| l.start + l.length.to_mm()).reduce(f64::max)?;
+        let mut across = Vec::with_capacity(slab.layers.len());
+        let mut breadth = 0.0;
+        for layer in &slab.layers {
+            across.push(breadth);
+            breadth += layer.pitch.to_mm();
+        }
+        (right > left && breadth > 0.0).then_some(Ground { left, length: right - left, breadth, across })
+    }
+
+    /// True when all near ends lie on one line.
+    fn staggered_evenly(&self, slab: &Slab) -> bool {
+        let step = slab.stagger.to_mm();
+        slab.layers.windows(2).all(|w| (w[1].start - w[0].start - step).abs() < 0.01)
+    }
+
+    /// Writes the plate's head and finds the slab's place below it.
+    fn head(&self, scene: &mut Scene, show: Show) -> Frame {
+        let scale = draft::scale_to_fit(self.length, self.breadth, (PAPER.0 - LEFT - 10.0, TALLEST));
+        scene.scale = Some(scale);
+        let (title, subject) = (scene.title.clone(), scene.description.clone());
+        let right = format!("{} · {}", draft::scale_words(scale), show.unit());
+        let y = draft::head(scene, &title, &subject, &right) + 4.0;
+        Frame { corner: at(LEFT, y), scale, left: self.left, length: self.length, breadth: self.breadth }
+    }
+
+    /// The part of the slab that a piece takes: the half planes cut out of the slab's own rectangle.
+    fn clip(&self, piece: &SlabPiece) -> Vec<[f64; 2]> {
+        let (l, r) = (self.left, self.left + self.length);
+        let mut corners = vec![[l, 0.0], [r, 0.0], [r, self.breadth], [l, self.breadth]];
+        for [a, b, c] in &piece.sides {
+            let over = |p: &[f64; 2]| a * p[0] + b * p[1] - c;
+            let mut kept = Vec::with_capacity(corners.len() + 1);
+            for (i, p) in corners.iter().enumerate() {
+                let q = &corners[(i + 1) % corners.len()];
+                let (dp, dq) = (over(p), over(q));
+                if dp <= 0.0 {
+                    kept.push(*p);
+                }
+                if (dp < 0.0 && dq > 0.0) || (dp > 0.0 && dq < 0.0) {
+                    let t = dp / (dp - dq);
+                    kept.push([p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]);
+                }
+            }
+            corners = kept;
+        }
+        corners
+    }
+}
+
+/// Lines where a section of the glue-up ends, and heavier ones where a part ends that is planed by itself.
+fn sections(scene: &mut Scene, top: &Top, slab: &Slab, ground: &Ground, frame: &Frame) {
+    let across = |n: usize| ground.across.get(n).copied();
+    let line = |scene: &mut Scene, role: Role, n: usize| {
+        if let (Some(y), Some(layer)) = (across(n), slab.layers.get(n)) {
+            let (from, to) = (frame.at(layer.start, y), frame.at(layer.start + layer.length.to_mm(), y));
+            let (low, high) = (from.x - 3.0, to.x + 3.0);
+            let (low, high) = (low.max(frame.bounds()[0] - 2.0), high.min(frame.bounds()[2] + 2.0));
+            scene.draw(role, Path::line(at(low, from.y), at(high, from.y)));
+        }
+    };
+    let mut ends = 0;
+    for part in slab.parts.iter().take(slab.parts.len().saturating_sub(1)) {
+        ends += *part as usize;
+        line(scene, Role::Outline, ends);
+    }
+    if let Some(section) = section(top) {
+        let mut start = 0;
+        for part in &slab.parts {
+            let end = start + *part as usize;
+            let mut n = start + section as usize;
+            while n < end {
+                line(scene, Role::Hidden, n);
+                n += section as usize;
+            }
+            start = end;
+        }
+    }
+}
+
+/// Which strips are alike, at the left of the slab: `1–5  C 1062.5`.
+fn strip_names(scene: &mut Scene, plan: &Plan, slab: &Slab, ground: &Ground, frame: &Frame, show: Show) {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    for (i, layer) in slab.layers.iter().enumerate() {
+        match runs.last_mut() {
+            Some((first, last)) if slab.layers[*first].id == layer.id => *last = i,
+            _ => runs.push((i, i)),
+        }
+    }
+    let middle = |&(first, last): &(usize, usize)| {
+        let low = ground.across[first];
+        let high = ground.across[last] + slab.layers[last].pitch.to_mm();
+        frame.at(0.0, (low + high) / 2.0).y
+    };
+    // From the top of the paper down: the last strip comes first.
+    runs.reverse();
+    let wanted: Vec<f64> = runs.iter().map(middle).collect();
+    let b = frame.bounds();
+    let gap = 4.0;
+    let overflow = (wanted.len() as f64 * gap - (b[3] - b[1])).max(0.0) / 2.0;
+    let Some(places) = draft::spread(&wanted, gap, b[1] - overflow.min(3.0), b[3] + overflow) else {
+        return;
+    };
+    for (run, y) in runs.iter().zip(places) {
+        let layer = &slab.layers[run.0];
+        let numbers =
+            if run.0 == run.1 { (run.0 + 1).to_string() } else { format!("{}–{}", run.0 + 1, run.1 + 1) };
+        let size = lettering::SMALL;
+        let baseline = y + size * CAP / 2.0;
+        scene.words(Role::Note, 0.0, baseline, size, Face::Medium, numbers);
+        let name = letter(plan, &layer.id);
+        let name = Face::Bold.fit(&name, size, 7.0);
+        scene.words(Role::Label, 10.5, baseline, size, Face::Bold, name);
+        let length = Face::Medium.fit(&show.bare(*layer.length), size, LEFT - 21.0);
+        scene.words(Role::Label, 18.0, baseline, size, Face::Medium, length);
+        let to = frame
+            .at(layer.start, (ground.across[run.0] + ground.across[run.1]) / 2.0 + layer.pitch.to_mm() / 2.0);
+        scene.draw(Role::Leader, Path::open(&[at(LEFT - 2.6, y), at(LEFT - 0.6, to.y), at(to.x, to.y)]));
+    }
+}
+
+/// The mean of a polygon's corners.
+pub(crate) fn middle_of(corners: &[Point]) -> Point {
+    let n = corners.len().max(1) as f64;
+    at(corners.iter().map(|p| p.x).sum::<f64>() / n, corners.iter().map(|p| p.y).sum::<f64>() / n)
+}
+
+/// A number in a convex piece, at a place or as near above or below it as there is room.
+pub(crate) fn number(
+    scene: &mut Scene,
+    room: &mut Room,
+    corners: &[Point],
+    place: Point,
+    words: &str,
+    filled: bool,
+) {
+    for size in [lettering::LARGE, lettering::LABEL, lettering::SMALL, 2.0] {
+        for step in [0.0, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0, 8.0, -8.0, 12.0, -12.0] {
+            let centre = at(place.x, place.y + step);
+            let b = draft::ring_bounds(centre, words, size);
+            let inside = draft::corners(b).iter().all(|p| holds(corners, *p));
+            if inside && room.is_free(b, 0.3) {
+                room.take(b);
+                draft::ring(scene, centre, words, size, filled);
+                return;
+            }
+        }
+    }
+}
+
+/// Whether a convex polygon holds a point.
+fn holds(corners: &[Point], p: Point) -> bool {
+    let side = |a: Point, b: Point| (b.x - a.x) * (p.y - a.y) - (b.y - a.y) * (p.x - a.x);
+    let signs = corners.iter().enumerate().map(|(i, a)| side(*a, corners[(i + 1) % corners.len()]));
+    let (mut some_left, mut some_right) = (false, false);
+    for s in signs {
+        some_left |= s > 0.0;
+        some_right |= s < 0.0;
+    }
+    !(some_left && some_right)
+}
