@@ -9,6 +9,7 @@ use stripwright_pattern::{
 };
 use stripwright_units::{Angle, Length, Money, System};
 
+use crate::base;
 use crate::fault::{Fault, Place, in_reading_order};
 use crate::keys;
 use crate::plan::{Assumed, First};
@@ -44,7 +45,7 @@ pub struct Job {
     /// Plain lengths of lumber.
     pub sticks: Vec<Stick>,
     /// Bases.
-    pub bases: Vec<Base>,
+    pub bases: Vec<base::Base>,
     /// What was left unsaid and assumed.
     pub assumed: Vec<Assumed>,
 }
@@ -205,29 +206,6 @@ pub struct Stick {
     pub lumber: Vec<usize>,
 }
 
-/// A base.
-#[derive(Clone, Debug)]
-pub struct Base {
-    /// Where the job says it.
-    pub place: Place,
-    /// Its name.
-    pub name: String,
-    /// How many.
-    pub count: u32,
-    /// From the floor to the underside of the top.
-    pub height: Length,
-    /// Degrees from vertical, seen from the front.
-    pub front_lean: f64,
-    /// Degrees from vertical, seen from the side.
-    pub side_lean: f64,
-    /// Side of a leg's square section.
-    pub leg: Length,
-    /// Between leg centres at their upper ends.
-    pub top_spread: Length,
-    /// Heights of the rungs.
-    pub rungs: Vec<Length>,
-}
-
 impl Job {
     /// Reads and checks a job.
     ///
@@ -319,7 +297,8 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     let parts = read_all(reader, fields, "parts", |reader, part| read_part(reader, part, &sheets));
     let lumber = read_all(reader, fields, "lumber", read_lumber);
     let sticks = read_all(reader, fields, "sticks", |reader, stick| read_stick(reader, stick, &lumber));
-    let bases = read_all(reader, fields, "bases", read_base);
+    let around = base::Around { mark: mark.unwrap_or_default(), kerf, tops: &tops, lumber: &lumber };
+    let bases = read_all(reader, fields, "bases", |reader, base| base::read(reader, base, &around));
     let asked = ["tops", "parts", "sticks", "bases"];
     let entries: usize =
         asked.iter().filter_map(|key| fields.written(key)?.as_array()).map(|a| a.elements.len()).sum();
@@ -467,6 +446,13 @@ fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> 
 
 fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Sheet> {
     let sheets = read_all(reader, fields, "sheets", read_sheet);
+    // Bases and sticks are cut from lumber; everything else needs sheets.
+    let from_lumber = ["bases", "sticks"].iter().any(|key| fields.written(key).is_some());
+    let from_sheets = ["tops", "parts"].iter().any(|key| fields.written(key).is_some());
+    if fields.written("sheets").is_none() && (from_sheets || !from_lumber) {
+        let about = "Sheets that may be bought, and offcuts on hand at price 0.";
+        reader.fault(fields.place, "", wording::missing("sheets", about));
+    }
     if let Some(list) = fields.written("sheets").and_then(|value| value.as_array())
         && list.elements.is_empty()
     {
@@ -811,25 +797,6 @@ fn read_stick(reader: &mut Reader<'_>, fields: &Fields<'_>, lumber: &[Lumber]) -
         _ => (0..lumber.len()).collect(),
     };
     Some(Stick { place: fields.place, name: name?, length: length?, count: count?, lumber })
-}
-
-fn read_base(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Base> {
-    let name = reader.text(fields, "name");
-    let count = reader.count(fields, "count");
-    let [height, leg, top_spread] = ["height", "leg", "top_spread"].map(|key| reader.length(fields, key));
-    let [front_lean, side_lean] = ["front_lean", "side_lean"].map(|key| reader.number(fields, key));
-    let rungs = reader.lengths(fields, "rungs");
-    Some(Base {
-        place: fields.place,
-        name: name?,
-        count: count?,
-        height: height?,
-        front_lean: front_lean?,
-        side_lean: side_lean?,
-        leg: leg?,
-        top_spread: top_spread?,
-        rungs,
-    })
 }
 
 #[cfg(test)]

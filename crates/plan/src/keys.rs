@@ -105,10 +105,10 @@ pub static JOB: Shape = Shape {
         ),
         or("currency", Kind::Text, "money", "Name of the currency, for reading only."),
         or("shop", Kind::Shape(&SHOP), "{}", "Machines, glue and allowances of the shop."),
-        must(
+        may(
             "sheets",
             Kind::List(&Kind::Shape(&SHEET), 200),
-            "Sheets that may be bought, and offcuts on hand at price 0.",
+            "Sheets that may be bought, and offcuts on hand at price 0; needed for tops and parts.",
         ),
         may(
             "offcuts",
@@ -728,21 +728,130 @@ pub static BASE: Shape = Shape {
     keys: &[
         must("name", Kind::Text, "What the plan calls it."),
         or("count", Kind::Count(1, 1000), "1", "How many are made."),
-        must("height", Kind::Length, "From the floor to the underside of the top."),
-        or(
+        may("height", Kind::Length, "From the floor to the underside of the top."),
+        may("seat_height", Kind::Length, "From the floor to the upper face of the top, instead of `height`."),
+        may(
             "front_lean",
             Kind::Number(0.0, 45.0),
-            "0",
-            "Lean of the legs seen from the front, degrees from vertical.",
+            "Lean of the legs seen from the front, degrees from vertical; 0 when only the other lean is given.",
         ),
-        or(
+        may(
             "side_lean",
             Kind::Number(0.0, 45.0),
-            "0",
-            "Lean of the legs seen from the side, degrees from vertical.",
+            "Lean of the legs seen from the side, degrees from vertical; 0 when only the other lean is given.",
         ),
-        must("leg", Kind::Length, "Side of a leg's square section."),
-        must("top_spread", Kind::Length, "Distance between the leg centres at their upper ends."),
-        may("rungs", Kind::List(&Kind::LengthOrZero, 20), "Heights of the rungs above the floor."),
+        must("leg", Kind::Length, "Breadth of a leg's face to the front or back."),
+        may("leg_depth", Kind::Length, "Breadth of its face to the left or right; the same when left out."),
+        may(
+            "top_spread",
+            Kind::Length,
+            "Over the outsides of the legs at their upper ends, from left to right.",
+        ),
+        may("top_spread_depth", Kind::Length, "The same from front to back; as `top_spread` when left out."),
+        may("floor_spread", Kind::Length, "Over the outsides of the legs on the floor, from left to right."),
+        may(
+            "floor_spread_depth",
+            Kind::Length,
+            "The same from front to back; as `floor_spread` when left out.",
+        ),
+        may(
+            "rungs",
+            Kind::List(&Kind::LengthOr(&RUNG), 20),
+            "Rungs: heights of their top edges above the floor, or objects.",
+        ),
+        may(
+            "joint",
+            Kind::Kinds("joint", &[&DOWELS, &TENON]),
+            "How rungs are joined to legs; dowels when left out.",
+        ),
+        may("top", Kind::Text, "Name of the top that it carries: gives thickness and outline."),
+        may("top_thickness", Kind::Length, "Thickness of the top, where the job has no such top."),
+        may("screws", Kind::Shape(&SCREWS), "Screws up into the top."),
+        may("lumber", Kind::Text, "Name of the lumber it is cut from; any when left out."),
+        or(
+            "angle_step",
+            Kind::Number(0.001, 5.0),
+            "0.1",
+            "Smallest step of the saw's angle scales, degrees.",
+        ),
+        or("end_allowance", Kind::LengthOrZero, "15 mm", "Left on each end of a leg or rung blank."),
+        or("planing", Kind::LengthOrZero, "1.5 mm", "Planed off each face of a sawn stick."),
+        or(
+            "edge_squaring",
+            Kind::LengthOrZero,
+            "5 mm",
+            "Taken off one edge of a board to square it, kerf included.",
+        ),
+        or(
+            "density",
+            Kind::Number(50.0, 3000.0),
+            "700",
+            "Density of the base's wood, kilograms a cubic metre.",
+        ),
+    ],
+};
+
+/// `bases[].rungs[]`, written out.
+pub static RUNG: Shape = Shape {
+    name: "rung",
+    about: "Rungs at one level.",
+    keys: &[
+        must("height", Kind::Length, "From the floor to the top edge."),
+        or("sides", Kind::Word(&["all", "front and back", "left and right"]), "all", "Which sides have it."),
+        may("width", Kind::Length, "Breadth of its face; as the leg when left out."),
+        may("thickness", Kind::Length, "Its thickness; five eighths of the leg's when left out."),
+        or(
+            "set_in",
+            Kind::LengthOrZero,
+            "0 mm",
+            "How far its outer face lies inside the outer face of the legs.",
+        ),
+        or(
+            "stance",
+            Kind::Word(&["leaning", "plumb"]),
+            "leaning",
+            "Whether it leans with its legs or stands plumb.",
+        ),
+        or(
+            "edges",
+            Kind::Word(&["level", "square"]),
+            "level",
+            "Whether its edges are bevelled to lie level.",
+        ),
+    ],
+};
+
+/// `bases[].joint` of dowels.
+pub static DOWELS: Shape = Shape {
+    name: "dowels",
+    about: "Dowels in the ends of the rungs.",
+    keys: &[
+        may("diameter", Kind::Length, "Diameter; by the thickness rule when left out."),
+        may("length", Kind::Length, "Whole length of a dowel; by the rule of thumb when left out."),
+        may("count", Kind::Count(1, 12), "How many in each end; two where they find room when left out."),
+    ],
+};
+
+/// `bases[].joint` of tenons.
+pub static TENON: Shape = Shape {
+    name: "tenon",
+    about: "A tenon on each end of the rungs.",
+    keys: &[
+        may("length", Kind::Length, "How far it goes into the leg; two thirds when left out."),
+        may("thickness", Kind::Length, "Its thickness; a third of the rung's when left out."),
+    ],
+};
+
+/// `bases[].screws`.
+pub static SCREWS: Shape = Shape {
+    name: "screws",
+    about: "Screws up into the top.",
+    keys: &[
+        or("number", Kind::Count(8, 10), "8", "Screw number."),
+        or("each", Kind::Count(1, 20), "2", "How many in each rail or cleat."),
+        or("sunk", Kind::LengthOrZero, "3 mm", "How deep the head is sunk."),
+        or("cover", Kind::LengthOrZero, "6 mm", "Wood that must stay between the point and the top's face."),
+        may("through", Kind::Length, "Thickness of the cleats; the rungs under the top when left out."),
+        or("wood", Kind::Word(&["hard", "soft"]), "hard", "Wood of the top, for the pilot hole."),
     ],
 };

@@ -1,12 +1,14 @@
 //! From a job to a plan.
 //!
 //! In reading order: [`keys`] says what a job file may hold, [`job`] reads and checks one (every [`fault`] with its
-//! place), [`plan()`] works it out, and [`mod@plan`] holds the types of `plan.json`, from which everything to the right
+//! place), [`plan()`] works it out ([`base`] its legs, rungs and sticks), and [`mod@plan`] holds the types of
+//! `plan.json`, from which everything to the right
 //! of this crate draws and prints. [`audit`] checks a plan from that file alone, and [`schema`] prints what a job may
 //! hold for editors that understand JSON Schema.
 
 mod asked;
 mod audit;
+pub mod base;
 mod cautions;
 pub mod explain;
 pub mod fault;

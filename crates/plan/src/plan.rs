@@ -283,8 +283,14 @@ pub struct StickPiece {
     pub part: String,
     /// Distance of its left end from the stick's left end.
     pub x: Mm,
+    /// Distance of its near edge from the lumber's edge, before that is squared.
+    pub y: Mm,
     /// Its length.
     pub length: Mm,
+    /// How wide the lane is that it is cut from.
+    pub width: Mm,
+    /// How many lie one above another, to be resawn.
+    pub layers: u32,
 }
 
 /// A finished seat or table top.

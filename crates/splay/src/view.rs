@@ -64,8 +64,6 @@ pub enum Value {
     Length(Length),
     /// An angle.
     Angle(Angle),
-    /// A diameter.
-    Diameter(Length),
 }
 
 /// A dimension with everything placed.

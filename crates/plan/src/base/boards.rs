@@ -1,0 +1,372 @@
+//! Sticks onto boards: which boards to buy, and every stick's place on them.
+//!
+//! A board is a narrow sheet: it is ripped into lanes as wide as a stick, which are crosscut to length. A board thick
+//! enough is resawn, and each length of lane then gives several sticks one above another. Because a stick may lie flat in one
+//! kind of board and on edge in another, each way is a make of the packing problem that yields so many sticks.
+
+use std::collections::BTreeMap;
+
+use stripwright_packing as packing;
+use stripwright_packing::{Budget, Cover, First, Make, Piece, Problem, Progress, Stock, Trim};
+use stripwright_splay as splay;
+use stripwright_splay::{Section, Shop, board_feet, board_yield, cubic_metres};
+use stripwright_units::{Length, Money};
+
+use crate::fault::Fault;
+use crate::figures::rounded;
+use crate::job::Job;
+use crate::plan::{BuyLumber, Stick, StickPiece};
+
+/// The boards of a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Boards {
+    /// What to buy, in the job's order of lumber.
+    pub buy: Vec<BuyLumber>,
+    /// Distinct boards, each with how many are cut that way.
+    pub sticks: Vec<Stick>,
+    /// What they cost.
+    pub money: Money,
+    /// No choice of boards costs less.
+    pub bound: Money,
+    /// True when cost and bound meet and the certificate has been checked in whole numbers.
+    pub proven: bool,
+    /// Bought, in cubic metres.
+    pub cubic_metres: f64,
+    /// Bought, in board feet of the actual sections.
+    pub board_feet: f64,
+}
+
+/// What the boards are asked for, with what the problem's numbers stand for.
+struct Asked {
+    problem: Problem,
+    /// What each piece of the problem is called, and how many sticks one above another it is.
+    pieces: Vec<(String, u32)>,
+}
+
+/// Cuts the sticks of all bases, and the job's plain lengths, from the job's lumber; nothing when the job has no lumber or needs
+/// no sticks.
+///
+/// # Errors
+/// A stick that fits no board, with what would hold it; limits that are too small.
+pub fn boards(
+    job: &Job,
+    bases: &[splay::Base],
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Option<Boards>, Vec<Fault>> {
+    if job.lumber.is_empty() || (job.bases.is_empty() && job.sticks.is_empty()) {
+        return Ok(None);
+    }
+    let asked = ask(job, bases)?;
+    let answer = packing::solve(&asked.problem, budget, progress).map_err(|refusals| {
+        refusals.iter().map(|refusal| refused(job, &asked, refusal)).collect::<Vec<_>>()
+    })?;
+    let proven = match packing::audit::answer(&asked.problem, &answer) {
+        Ok(verdict) => verdict.proven(),
+        Err(objections) => {
+            let text = format!(
+                "the boards do not pass the program's own audit ({} objections); please report it",
+                objections.len()
+            );
+            return Err(vec![Fault::impossible(None, "lumber", text)]);
+        }
+    };
+    Ok(Some(write(job, &asked, &answer, proven)))
+}
+
+/// The usable stock of one kind of lumber: one edge squared where sticks are ripped from it.
+fn stocks(job: &Job) -> Vec<Stock> {
+    let squaring = job.bases.iter().map(|base| base.spec.shop.edge_squaring).max().unwrap_or_default();
+    job.lumber
+        .iter()
+        .map(|lumber| {
+            let width = lumber.section.map_or(Length::from_mm(1), |[width, _]| width);
+            let trim =
+                Trim { bottom: if squaring < width { squaring } else { Length::ZERO }, ..Trim::default() };
+            Stock {
+                name: lumber.name.clone(),
+                length: lumber.length,
+                width,
+                trim,
+                price: lumber.price,
+                limit: lumber.limit,
+            }
+        })
+        .collect()
+}
+
+fn ask(job: &Job, bases: &[splay::Base]) -> Result<Asked, Vec<Fault>> {
+    let cutting = packing::Cutting {
+        first: First::Rip,
+        stages: 2,
+        rip_kerf: job.cutting.rip_kerf,
+        crosscut_kerf: job.cutting.crosscut_kerf,
+        ..packing::Cutting::default()
+    };
+    let mut asked =
+        Asked { problem: Problem { stocks: stocks(job), cutting, ..Problem::default() }, pieces: Vec::new() };
+    let mut faults = Vec::new();
+    for (n, (wanted, base)) in job.bases.iter().zip(bases).enumerate() {
+        for stick in &base.sticks {
+            let ways = ways_of(job, &wanted.lumber, stick, &wanted.spec.shop);
+            if ways.is_empty() {
+                let text = format!(
+                    "{}: no lumber of the job holds a {} of {} by {}, {} long as sawn; give `lumber` with a larger `section` or `length`",
+                    base.name,
+                    stick.name,
+                    stick.sawn.width.show(job.system),
+                    stick.sawn.thickness.show(job.system),
+                    stick.length.show(job.system)
+                );
+                faults.push(Fault::impossible(Some(wanted.place), format!("bases[{n}].lumber"), text));
+            }
+            let name = if base.name.is_empty() {
+                stick.name.clone()
+            } else {
+                format!("{} {}", base.name, stick.name)
+            };
+            asked.add(&name, stick.length, stick.count, ways);
+        }
+    }
+    for stick in &job.sticks {
+        let mut ways: BTreeMap<(Length, u32), Vec<usize>> = BTreeMap::new();
+        for &lumber in &stick.lumber {
+            ways.entry((asked.problem.stocks[lumber].usable_width(), 1)).or_default().push(lumber);
+        }
+        asked.add(&stick.name, stick.length, stick.count, ways);
+    }
+    if faults.is_empty() { Ok(asked) } else { Err(faults) }
+}
+
+impl Asked {
+    fn add(&mut self, name: &str, length: Length, count: u32, ways: BTreeMap<(Length, u32), Vec<usize>>) {
+        let problem = &mut self.problem;
+        // One way with one layer needs no choice: the stick is a plain piece.
+        if let [((width, 1), stocks)] = ways.iter().collect::<Vec<_>>().as_slice() {
+            let (width, stocks) = (*width, (*stocks).clone());
+            problem.pieces.push(Piece {
+                name: name.to_string(),
+                length,
+                width,
+                count,
+                may_turn: false,
+                stocks,
+            });
+            self.pieces.push((name.to_string(), 1));
+            return;
+        }
+        problem.covers.push(Cover { name: name.to_string(), count });
+        for ((width, layers), stocks) in ways {
+            let piece = problem.pieces.len();
+            problem.pieces.push(Piece {
+                name: name.to_string(),
+                length,
+                width,
+                count: 0,
+                may_turn: false,
+                stocks,
+            });
+            self.pieces.push((name.to_string(), layers));
+            problem.makes.push(Make {
+                name: name.to_string(),
+                yields: vec![(problem.covers.len() - 1, layers)],
+                uses: vec![(piece, 1)],
+            });
+        }
+    }
+}
+
+/// Lane width and layers of a stick in each kind of lumber that holds it.
+fn ways_of(
+    job: &Job,
+    allowed: &[usize],
+    stick: &splay::Stick,
+    shop: &Shop,
+) -> BTreeMap<(Length, u32), Vec<usize>> {
+    let mut ways: BTreeMap<(Length, u32), Vec<usize>> = BTreeMap::new();
+    for &n in allowed {
+        let lumber = &job.lumber[n];
+        let Some([width, thickness]) = lumber.section else { continue };
+        if lumber.length < stick.length {
+            continue;
+        }
+        if let Some(found) = board_yield(Section { width, thickness }, stick.sawn, shop) {
+            ways.entry((found.stick_width, found.layers)).or_default().push(n);
+        }
+    }
+    ways
+}
+
+fn refused(job: &Job, asked: &Asked, refusal: &packing::Refusal) -> Fault {
+    use packing::Refusal;
+    let piece = |n: usize| asked.pieces.get(n).map_or("a stick", |(name, _)| name.as_str());
+    let text = match refusal {
+        Refusal::PieceFitsNowhere { piece: n, .. } => format!(
+            "the {} is {} long and no lumber it may be cut from is; give longer `lumber`",
+            piece(*n),
+            asked.problem.pieces.get(*n).map_or_else(String::new, |p| p.length.show(job.system))
+        ),
+        Refusal::CoverWithoutMake { cover } => {
+            let name = asked.problem.covers.get(*cover).map_or("a stick", |c| c.name.as_str());
+            format!("no lumber of the job can be sawn into the {name}; give `lumber` with a larger `section`")
+        }
+        Refusal::LimitsTooSmall { .. } => {
+            "there is too little lumber within its limits; raise `limit` or add another kind of lumber".to_string()
+        }
+        _ => "the sticks cannot be laid out on this lumber: its sizes, prices or counts are outside what is computed exactly; use \
+              whole marks"
+            .to_string(),
+    };
+    Fault::impossible(None, "lumber", text)
+}
+
+fn write(job: &Job, asked: &Asked, answer: &packing::Answer, proven: bool) -> Boards {
+    let used = answer.sheets(&asked.problem);
+    let mut buy = Vec::new();
+    let (mut cubic, mut feet) = (0.0, 0.0);
+    for (lumber, count) in job.lumber.iter().zip(used).filter(|(_, count)| *count > 0) {
+        buy.push(BuyLumber {
+            name: lumber.name.clone(),
+            length: lumber.length.into(),
+            count,
+            price: lumber.price.into(),
+        });
+        if let Some([width, thickness]) = lumber.section {
+            cubic += f64::from(count) * cubic_metres(Section { width, thickness }, lumber.length);
+            feet += f64::from(count) * board_feet(Section { width, thickness }, lumber.length);
+        }
+    }
+    let sticks = answer
+        .layouts
+        .iter()
+        .map(|layout| {
+            let mut pieces = Vec::new();
+            place(&layout.root, asked, &mut pieces);
+            let end =
+                pieces.iter().map(|piece: &StickPiece| *piece.x + *piece.length).max().unwrap_or_default();
+            let whole = job.lumber[layout.stock].length;
+            let offcut = whole
+                - end
+                - if end < whole { job.cutting.crosscut_kerf.min(whole - end) } else { Length::ZERO };
+            Stick {
+                lumber: job.lumber[layout.stock].name.clone(),
+                times: layout.times,
+                pieces,
+                offcut: offcut.into(),
+            }
+        })
+        .collect();
+    Boards {
+        buy,
+        sticks,
+        money: answer.money,
+        bound: answer.bound,
+        proven,
+        cubic_metres: rounded(cubic),
+        board_feet: rounded(feet),
+    }
+}
+
+fn place(region: &packing::Region, asked: &Asked, pieces: &mut Vec<StickPiece>) {
+    match &region.within {
+        packing::Within::Cut(_, parts) => parts.iter().for_each(|part| place(part, asked, pieces)),
+        packing::Within::Piece { piece, .. } => {
+            let (name, layers) = &asked.pieces[*piece];
+            let size = &asked.problem.pieces[*piece];
+            pieces.push(StickPiece {
+                part: name.clone(),
+                x: region.x.into(),
+                y: region.y.into(),
+                length: size.length.into(),
+                width: size.width.into(),
+                layers: *layers,
+            });
+        }
+        packing::Within::Offcut => {}
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn planned(job: &str) -> Result<Option<Boards>, Vec<Fault>> {
+        let job = Job::read(job).unwrap();
+        let bases = crate::base::bases(&job).unwrap();
+        boards(&job, &bases, &Budget::default(), &mut |_| true)
+    }
+
+    /// T92: 28 in from 10 ft gives 4, from 12 ft gives 5; with a 1/8 in kerf still 4 (Army course EN0069A, verified; the kerf derived).
+    #[test]
+    fn plain_lengths_as_published() {
+        for (kerf, feet, fit) in [("0", 10, 4), ("0", 12, 5), ("1/8", 10, 4)] {
+            let job = format!(
+                r#"{{"units":"in","shop":{{"table_saw":{{"kerf":"{kerf} in"}}}},"lumber":[{{"name":"l","length":"{feet} ft","price":10}}],
+                    "sticks":[{{"name":"rail","length":28,"count":{fit}}}]}}"#
+            );
+            let boards = planned(&job).unwrap().unwrap();
+            assert_eq!((boards.buy[0].count, boards.proven), (1, true));
+            assert_eq!(boards.sticks[0].pieces.len(), fit);
+            let one_more = job.replace(&format!("\"count\":{fit}"), &format!("\"count\":{}", fit + 1));
+            assert_eq!(planned(&one_more).unwrap().unwrap().buy[0].count, 2);
+        }
+    }
+
+    const FRAME: &str = r#""bases":[{"name":"frame","count":4,"height":"700 mm","front_lean":6,"side_lean":6,
+        "leg":"32 mm","top_spread":"260 mm","rungs":["140 mm"]}]"#;
+
+    #[test]
+    fn legs_and_rungs_find_their_lanes() {
+        let boards = planned(&format!(
+            r#"{{"lumber":[{{"name":"ash","section":[95,45],"length":2400,"price":"18.50"}}],{FRAME}}}"#
+        ))
+        .unwrap()
+        .unwrap();
+        assert!(boards.proven);
+        assert_eq!(boards.money, boards.bound);
+        // Every stick is there, inside its board, clear of the squared edge and of every other by a kerf.
+        let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
+        for stick in &boards.sticks {
+            for (n, piece) in stick.pieces.iter().enumerate() {
+                *counts.entry(piece.part.as_str()).or_default() += stick.times * piece.layers;
+                assert!(piece.y.0 >= Length::from_mm(5) && piece.y.0 + piece.width.0 <= Length::from_mm(95));
+                assert!(piece.x.0 + piece.length.0 <= Length::from_mm(2400));
+                for other in &stick.pieces[..n] {
+                    let kerf = Length::from_um(3200);
+                    let clear = |a: Length, b: Length, c: Length| a + b + kerf <= c;
+                    assert!(
+                        clear(piece.x.0, piece.length.0, other.x.0)
+                            || clear(other.x.0, other.length.0, piece.x.0)
+                            || clear(piece.y.0, piece.width.0, other.y.0)
+                            || clear(other.y.0, other.width.0, piece.y.0)
+                    );
+                }
+            }
+        }
+        for (part, count) in
+            [("frame leg", 16), ("frame front and back rung 1", 8), ("frame left and right rung 1", 8)]
+        {
+            assert!(counts[part] >= count, "{counts:?}");
+        }
+        let boards_bought = f64::from(boards.buy[0].count);
+        assert!((boards.cubic_metres - boards_bought * 0.095 * 0.045 * 2.4).abs() < 1e-6);
+    }
+
+    #[test]
+    fn lumber_that_is_too_small_is_refused_by_name() {
+        let faults = planned(&format!(
+            r#"{{"lumber":[{{"name":"lath","section":[30,30],"length":2400,"price":1}}],{FRAME}}}"#
+        ))
+        .unwrap_err();
+        assert!(
+            faults[0].text.contains("no lumber of the job holds a leg of 35 mm by 35 mm"),
+            "{}",
+            faults[0]
+        );
+        let short = planned(&format!(
+            r#"{{"lumber":[{{"name":"ash","section":[95,45],"length":700,"price":1}}],{FRAME}}}"#
+        ));
+        assert!(short.unwrap_err()[0].text.contains("long as sawn"));
+        assert_eq!(planned(&format!("{{{FRAME}}}")), Ok(None));
+    }
+}

@@ -1,0 +1,358 @@
+//! Bases: from the job to what the splay crate is asked, its answer as plan.json shows it, and the sticks that it
+//! needs as a packing problem over boards.
+
+mod answer;
+mod boards;
+
+use stripwright_pattern as pattern;
+use stripwright_splay as splay;
+use stripwright_splay::{
+    BaseSpec, Edges, Fixing, Height, Joint, Leans, Outline, RungPair, RungSpec, Section, Shop, Spread,
+    Stance, TopSpec, Wood,
+};
+use stripwright_units::{Angle, Length};
+
+use crate::fault::{Fault, Place};
+use crate::job::{Job, Lumber, Top};
+use crate::keys;
+use crate::reader::{Fields, Reader};
+use crate::wording;
+
+pub use answer::*;
+pub use boards::{Boards, boards};
+
+/// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
+const TOP_DENSITY: f64 = 680.0;
+
+/// A base as the job asks for it.
+#[derive(Clone, Debug)]
+pub struct Base {
+    /// Where the job says it.
+    pub place: Place,
+    /// What the splay crate is asked.
+    pub spec: BaseSpec,
+    /// Indices of the lumber it may be cut from.
+    pub lumber: Vec<usize>,
+    /// For each rung entry of the spec, the entry of the job's list that it comes from.
+    written_rungs: Vec<usize>,
+}
+
+/// What a base needs to know of the rest of the job.
+pub(crate) struct Around<'a> {
+    pub(crate) mark: Length,
+    pub(crate) kerf: Length,
+    pub(crate) tops: &'a [Top],
+    pub(crate) lumber: &'a [Lumber],
+}
+
+/// Reads one entry of `bases`.
+pub(crate) fn read(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -> Option<Base> {
+    let name = reader.text(fields, "name");
+    let count = reader.count(fields, "count");
+    let top = read_top(reader, fields, around);
+    let height = read_height(reader, fields);
+    let [front, side] = ["front_lean", "side_lean"].map(|key| reader.number(fields, key));
+    let leans = (front.is_some() || side.is_some()).then(|| Leans {
+        front: Angle::degrees(front.unwrap_or(0.0)),
+        side: Angle::degrees(side.unwrap_or(0.0)),
+    });
+    let top_spread = read_spread(reader, fields, "top_spread", "top_spread_depth");
+    let floor_spread = read_spread(reader, fields, "floor_spread", "floor_spread_depth");
+    let [leg, depth] = ["leg", "leg_depth"].map(|key| reader.length(fields, key));
+    let leg = Section { width: leg?, thickness: depth.or(leg)? };
+    let (rungs, written_rungs) = read_rungs(reader, fields, leg, around.mark);
+    let joint = read_joint(reader, fields);
+    let fixing = reader.shape(fields, "screws").and_then(|screws| read_screws(reader, &screws));
+    let lumber = read_lumber(reader, fields, around.lumber);
+    let [step, density] = ["angle_step", "density"].map(|key| reader.number(fields, key));
+    let [end_allowance, planing, edge_squaring] =
+        ["end_allowance", "planing", "edge_squaring"].map(|key| reader.length(fields, key));
+    let shop = Shop {
+        mark: around.mark,
+        angle_step: Angle::degrees(step?),
+        kerf: around.kerf,
+        end_allowance: end_allowance?,
+        planing: planing?,
+        edge_squaring: edge_squaring?,
+        density: density?,
+        system: reader.system,
+    };
+    let spec = BaseSpec {
+        count: count?,
+        height,
+        leans,
+        top_spread,
+        floor_spread,
+        rungs,
+        joint,
+        top,
+        fixing,
+        shop,
+        ..BaseSpec::new(&name?, leg)
+    };
+    Some(Base { place: fields.place, spec, lumber: lumber?, written_rungs })
+}
+
+fn read_height(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Height> {
+    let underside = reader.length(fields, "height").map(Height::Underside);
+    let seat = reader.length(fields, "seat_height").map(Height::Seat);
+    if underside.is_some() && seat.is_some() {
+        let place = fields.place;
+        reader.fault(place, fields.key("seat_height"), wording::one_of("height", "seat_height", true));
+    }
+    underside.or(seat)
+}
+
+fn read_spread(reader: &mut Reader<'_>, fields: &Fields<'_>, width: &str, depth: &str) -> Option<Spread> {
+    let [across, deep] = [width, depth].map(|key| reader.length(fields, key));
+    if across.is_none() && deep.is_some() && fields.written(width).is_none() {
+        let place = fields.place;
+        reader.fault(
+            place,
+            fields.key(depth),
+            format!("it says the depth of a spread without its width; give `{width}` too"),
+        );
+    }
+    Some(Spread { width: across?, depth: deep.or(across)? })
+}
+
+fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -> Option<TopSpec> {
+    let thickness = reader.length(fields, "top_thickness");
+    let name = reader.text(fields, "top");
+    let Some(name) = name else {
+        return thickness.map(|thickness| TopSpec { thickness, outline: None, density: TOP_DENSITY });
+    };
+    let place = fields.written("top").map_or(fields.place, |value| reader.place(value));
+    if thickness.is_some() {
+        reader.fault(place, fields.key("top_thickness"), wording::one_of("top", "top_thickness", true));
+    }
+    let known: Vec<&str> = around.tops.iter().map(|top| top.name.as_str()).collect();
+    let Some(top) = around.tops.iter().find(|top| top.name == name) else {
+        reader.fault(place, fields.key("top"), wording::no_such_name(&name, "top", &known));
+        return None;
+    };
+    Some(TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density: TOP_DENSITY })
+}
+
+/// The outline as far as a base cares: polygons other than rectangles are left out, and their base is set by measure.
+fn outline_of(outline: &pattern::Outline) -> Option<Outline> {
+    match *outline {
+        pattern::Outline::Round { diameter } => Some(Outline::Round { diameter }),
+        pattern::Outline::Oval { length, width } => Some(Outline::Oval { width: length, depth: width }),
+        pattern::Outline::Rectangle { length, width }
+        | pattern::Outline::RoundedRectangle { length, width, .. } => {
+            Some(Outline::Rectangle { width: length, depth: width })
+        }
+        pattern::Outline::Polygon { .. } | pattern::Outline::Free { .. } => None,
+    }
+}
+
+fn read_rungs(
+    reader: &mut Reader<'_>,
+    fields: &Fields<'_>,
+    leg: Section,
+    mark: Length,
+) -> (Vec<RungSpec>, Vec<usize>) {
+    let both = [RungPair::FrontAndBack, RungPair::LeftAndRight];
+    let (mut rungs, mut written) = (Vec::new(), Vec::new());
+    for (n, (path, value)) in reader.entries(fields, "rungs").into_iter().enumerate() {
+        let made = if value.as_object().is_some() {
+            reader
+                .open(&keys::RUNG, value, path)
+                .and_then(|rung| read_rung(reader, &rung, leg, mark))
+                .unwrap_or_default()
+        } else {
+            let height = reader.length_of(value, path, false);
+            height
+                .map(|height| both.map(|pair| RungSpec::usual(pair, height, leg, mark)).to_vec())
+                .unwrap_or_default()
+        };
+        written.extend(made.iter().map(|_| n));
+        rungs.extend(made);
+    }
+    (rungs, written)
+}
+
+fn read_rung(
+    reader: &mut Reader<'_>,
+    fields: &Fields<'_>,
+    leg: Section,
+    mark: Length,
+) -> Option<Vec<RungSpec>> {
+    let height = reader.length(fields, "height");
+    let sides = reader.word(fields, "sides");
+    let [width, thickness, set_in] = ["width", "thickness", "set_in"].map(|key| reader.length(fields, key));
+    let stance = reader
+        .word(fields, "stance")
+        .map(|word| if word == "plumb" { Stance::Plumb } else { Stance::InPlane });
+    let edges =
+        reader.word(fields, "edges").map(|word| if word == "square" { Edges::Square } else { Edges::Level });
+    let pairs: &[RungPair] = match sides? {
+        "front and back" => &[RungPair::FrontAndBack],
+        "left and right" => &[RungPair::LeftAndRight],
+        _ => &[RungPair::FrontAndBack, RungPair::LeftAndRight],
+    };
+    let (height, set_in, stance, edges) = (height?, set_in?, stance?, edges?);
+    let of = |pair: &RungPair| {
+        let usual = RungSpec::usual(*pair, height, leg, mark);
+        let section = Section {
+            width: width.unwrap_or(usual.section.width),
+            thickness: thickness.unwrap_or(usual.section.thickness),
+        };
+        RungSpec { section, set_in, stance, edges, ..usual }
+    };
+    Some(pairs.iter().map(of).collect())
+}
+
+fn read_joint(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Joint {
+    let open = Joint::Dowels { diameter: None, length: None, count: None };
+    let Some(joint) = reader.kinds(fields, "joint") else { return open };
+    match joint.kind() {
+        "tenon" => {
+            let [length, thickness] = ["length", "thickness"].map(|key| reader.length(&joint, key));
+            Joint::Tenon { length, thickness }
+        }
+        _ => {
+            let [diameter, length] = ["diameter", "length"].map(|key| reader.length(&joint, key));
+            Joint::Dowels { diameter, length, count: reader.count(&joint, "count") }
+        }
+    }
+}
+
+fn read_screws(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Fixing> {
+    let [number, each] = ["number", "each"].map(|key| reader.count(fields, key));
+    let [sunk, cover, through] = ["sunk", "cover", "through"].map(|key| reader.length(fields, key));
+    let wood = reader.word(fields, "wood").map(|word| if word == "soft" { Wood::Soft } else { Wood::Hard });
+    Some(Fixing { through, sunk: sunk?, number: number?, each: each?, wood: wood?, cover: cover? })
+}
+
+fn read_lumber(reader: &mut Reader<'_>, fields: &Fields<'_>, lumber: &[Lumber]) -> Option<Vec<usize>> {
+    let (Some(name), Some(value)) = (reader.text(fields, "lumber"), fields.written("lumber")) else {
+        return Some((0..lumber.len()).collect());
+    };
+    let known: Vec<&str> = lumber.iter().map(|l| l.name.as_str()).collect();
+    let found = known.iter().position(|known| *known == name);
+    if found.is_none() {
+        let place = reader.place(value);
+        reader.fault(place, fields.key("lumber"), wording::no_such_name(&name, "lumber", &known));
+    }
+    Some(vec![found?])
+}
+
+/// Works out every base of a job.
+///
+/// # Errors
+/// Every reason why a base cannot be made, with its place in the job.
+pub fn bases(job: &Job) -> Result<Vec<splay::Base>, Vec<Fault>> {
+    let mut made = Vec::new();
+    let mut faults = Vec::new();
+    for (n, base) in job.bases.iter().enumerate() {
+        match splay::base(&base.spec) {
+            Ok(answer) => made.push(answer),
+            Err(refusals) => faults.extend(refusals.into_iter().map(|refusal| {
+                let key = format!("bases[{n}].{}", written_key(base, &refusal.key));
+                Fault::impossible(Some(base.place), key, format!("{}: {}", base.spec.name, refusal.message))
+            })),
+        }
+    }
+    if faults.is_empty() { Ok(made) } else { Err(faults) }
+}
+
+/// The job's key for a field of the spec: one entry of the job's rungs may have become two of the spec's.
+fn written_key(base: &Base, key: &str) -> String {
+    let entry = key.strip_prefix("rungs[").and_then(|rest| {
+        let (number, field) = rest.split_once(']')?;
+        let n = base.written_rungs.get(number.parse::<usize>().ok()?)?;
+        Some(format!("rungs[{n}]{field}"))
+    });
+    match entry {
+        Some(entry) => entry,
+        None => key.replace("fixing", "screws"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn job(base: &str) -> Result<Job, Vec<Fault>> {
+        Job::read(&format!(
+            r#"{{"sheets":[{{"name":"birch","length":2440,"width":1220,"thickness":18,"price":90}}],
+                "tops":[{{"name":"counter","finished":32,"sheet_thickness":18,"outline":{{"kind":"round","diameter":360}},
+                          "pattern":{{"kind":"straight"}}}}],
+                "lumber":[{{"name":"ash","section":[95,45],"length":2400,"price":"18.50"}}],
+                "bases":[{base}]}}"#
+        ))
+    }
+
+    #[track_caller]
+    fn fault(base: &str, words: &str) {
+        let found: Vec<String> = job(base).unwrap_err().iter().map(ToString::to_string).collect();
+        assert!(found.iter().any(|f| f.contains(words)), "no `{words}` in {found:#?}");
+    }
+
+    #[test]
+    fn reads_the_base_of_the_design() {
+        let job = job(
+            r#"{"name":"frame","count":4,"height":"700 mm","front_lean":6,"side_lean":6,"leg":"32 mm","top_spread":"260 mm","rungs":["140 mm"]}"#,
+        )
+        .unwrap();
+        let base = &job.bases[0];
+        assert_eq!(base.spec.rungs.len(), 2);
+        assert_eq!(base.written_rungs, [0, 0]);
+        assert_eq!(base.spec.height, Some(Height::Underside(Length::from_mm(700))));
+        assert!(job.assumed.iter().any(|a| a.key == "bases[].angle_step" && a.value == "0.1"));
+        let made = bases(&job).unwrap();
+        assert_eq!(made[0].legs.length, Length::from_mm(708));
+        assert_eq!(made[0].sticks.iter().map(|s| s.count).sum::<u32>(), 32);
+    }
+
+    #[test]
+    fn reads_everything_a_base_may_say() {
+        let job = job(
+            r#"{"name":"stool","seat_height":732,"top":"counter","leg":32,"leg_depth":30,"top_spread":260,"top_spread_depth":240,
+                "floor_spread":420,"floor_spread_depth":400,"angle_step":0.5,"lumber":"ash","density":650,
+                "joint":{"kind":"tenon","length":12},
+                "rungs":[{"height":140,"sides":"left and right","width":30,"thickness":18,"set_in":2,"stance":"plumb","edges":"square"},
+                         {"height":700,"sides":"front and back","width":60}],
+                "screws":{"number":10,"sunk":20}}"#,
+        )
+        .unwrap();
+        let spec = &job.bases[0].spec;
+        assert_eq!(spec.top.unwrap().outline, Some(Outline::Round { diameter: Length::from_mm(360) }));
+        assert_eq!((spec.rungs[0].stance, spec.rungs[0].edges), (Stance::Plumb, Edges::Square));
+        assert_eq!(spec.rungs[1].section.thickness, Length::from_mm(19));
+        assert_eq!((spec.leans, job.bases[0].lumber.as_slice()), (None, [0].as_slice()));
+        let made = bases(&job).unwrap();
+        assert_eq!(made[0].height, Length::from_mm(700));
+        assert!(made[0].fixings.is_some() && made[0].centring.is_some());
+    }
+
+    #[test]
+    fn faults_of_bases_have_their_place_and_the_nearest_key() {
+        fault(r#"{"name":"a","leg":32,"height":700,"top_spred":260}"#, "did you mean `top_spread`?");
+        fault(r#"{"name":"a","height":700,"top_spread":260}"#, "`leg` is missing");
+        fault(r#"{"name":"a","leg":32,"height":700,"seat_height":730,"top_spread":260}"#, "`height`");
+        fault(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"lumber":"ahs"}"#, "ash");
+        fault(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"top":"countr"}"#, "counter");
+        fault(r#"{"name":"a","leg":32,"height":700,"top_spread_depth":260}"#, "give `top_spread` too");
+        fault(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"front_lean":50}"#, "45");
+        fault(
+            r#"{"name":"a","leg":32,"height":700,"top_spread":260,"rungs":[{"hight":10}]}"#,
+            "did you mean `height`?",
+        );
+        fault(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"joint":{"kind":"dowles"}}"#, "dowels");
+    }
+
+    #[test]
+    fn refusals_name_the_entry_that_was_written() {
+        let job = job(
+            r#"{"name":"a","leg":32,"height":700,"top_spread":260,"rungs":[140, 10], "screws":{"through":25}}"#,
+        )
+        .unwrap();
+        let faults = bases(&job).unwrap_err();
+        let keys: Vec<&str> = faults.iter().map(|f| f.key.as_str()).collect();
+        assert_eq!(keys, ["bases[0].rungs[1].height", "bases[0].rungs[1].height"]);
+        assert!(faults[0].text.starts_with("a: The rung's bottom edge"), "{}", faults[0]);
+    }
+}
