@@ -53,18 +53,9 @@ pub(crate) fn ask(
     let mut shaped = Vec::new();
     for (n, top) in job.tops.iter().enumerate() {
         let spec = spec_of(job, top, &mut goods);
-        let key = format!("tops[{n}]");
-        let refused = |refusals: Vec<pattern::Refusal>| {
-            refusals
-                .into_iter()
-                .map(|refusal| {
-                    Fault::impossible(Some(top.place), key.clone(), format!("{}: {refusal}", top.name))
-                })
-                .collect::<Vec<_>>()
-        };
         match pattern::face(&spec, job.mark)
             .and_then(|face| face.makes(&job.shop.pattern).map(|makes| (face, makes)))
-            .map_err(refused)
+            .map_err(|refusals| refused(n, top, refusals))
         {
             Ok((face, makes)) => {
                 let makes = makes_of(&face, makes);
@@ -123,6 +114,14 @@ pub(crate) fn ask(
     Ok(Asked { problem, tops, goods })
 }
 
+/// Why a top cannot be made, as faults of its place in the job.
+pub(crate) fn refused(n: usize, top: &Top, refusals: Vec<pattern::Refusal>) -> Vec<Fault> {
+    let fault = |refusal| {
+        Fault::impossible(Some(top.place), format!("tops[{n}]"), format!("{}: {refusal}", top.name))
+    };
+    refusals.into_iter().map(fault).collect()
+}
+
 impl Asked {
     /// The piece that a strip of this size is.
     pub(crate) fn piece(&self, job: &Job, size: StripSize, may_turn: bool) -> usize {
@@ -165,7 +164,7 @@ impl Ids {
 }
 
 /// A top as the pattern crate is asked for it.
-fn spec_of(job: &Job, top: &Top, goods: &mut Vec<Goods>) -> TopSpec {
+pub(crate) fn spec_of(job: &Job, top: &Top, goods: &mut Vec<Goods>) -> TopSpec {
     let laminations = top
         .sequence
         .iter()

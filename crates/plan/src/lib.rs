@@ -11,6 +11,7 @@ mod audit;
 pub mod base;
 mod cautions;
 pub mod explain;
+mod faces;
 pub mod fault;
 pub mod figures;
 pub mod job;
@@ -32,6 +33,7 @@ pub mod work;
 mod write;
 
 pub use audit::{Verdict, audit, audit_against};
+pub use faces::{TopFace, faces};
 pub use fault::{Fault, Place, Sort};
 pub use job::Job;
 pub use plan::Plan;

@@ -220,19 +220,24 @@ pub(crate) fn top(job: &Job, asked: &Asked, n: usize, unrolled: &Unrolled) -> pl
         ledger: unrolled.ledger.stages.iter().map(stage).collect(),
         area: rounded(from.outline.area() / 1e6),
         mass: Some(rounded(unrolled.mass * 1000.0)),
-        face: plan::Face {
-            outline: from.outline.edge(FINE).iter().map(|p| point(*p)).collect(),
-            cells: cells(job, asked, own),
-        },
+        face: self::face(job, asked, from, own),
     }
 }
 
-fn pitch(face: &pattern::Face) -> Length {
+/// The face to draw.
+pub(crate) fn face(job: &Job, asked: &Asked, top: &Top, own: &AskedTop) -> plan::Face {
+    plan::Face {
+        outline: top.outline.edge(FINE).iter().map(|p| point(*p)).collect(),
+        cells: cells(job, asked, own),
+    }
+}
+
+pub(crate) fn pitch(face: &pattern::Face) -> Length {
     let sequence = &face.spec.sequence;
     sequence.laminations.iter().map(|lamination| lamination.thickness + sequence.glue_line).sum()
 }
 
-fn chosen_pattern(top: &Top, own: &AskedTop) -> plan::Pattern {
+pub(crate) fn chosen_pattern(top: &Top, own: &AskedTop) -> plan::Pattern {
     use pattern::Pattern as P;
     let (kind, angle) = match &top.pattern {
         P::Straight { angle } => ("straight", Some(*angle)),
@@ -452,7 +457,7 @@ fn stage(stage: &pattern::Stage) -> plan::Stage {
     }
 }
 
-fn outline(from: &pattern::Outline) -> plan::Outline {
+pub(crate) fn outline(from: &pattern::Outline) -> plan::Outline {
     use pattern::Outline as O;
     match from {
         O::Round { diameter } => plan::Outline::Round { diameter: (*diameter).into() },
