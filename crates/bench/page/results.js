@@ -1,0 +1,221 @@
+// A plan's results, put where the material passes: figures, tables, drawings, steps.
+
+import { drawBands, drawFace } from "./face.js";
+import { area, count, length, mass, money, number, percent } from "./figures.js";
+import { make } from "./form.js";
+
+const $ = (id) => document.getElementById(id);
+const sum = (list, of) => list.reduce((total, one) => total + of(one), 0);
+
+/** The size of an outline in words. */
+export function outlineWords(outline, units) {
+  const show = (mm) => length(mm, units);
+  switch (outline.kind) {
+    case "round": return `${show(outline.diameter)} round`;
+    case "oval": return `${length(outline.length, units, { unit: false })} × ${show(outline.width)} oval`;
+    case "rectangle": return `${length(outline.length, units, { unit: false })} × ${show(outline.width)}`;
+    case "polygon": return `${outline.sides} sides, ${show(outline.across_flats)} across`;
+    default: return "free outline";
+  }
+}
+
+/** A pattern in words: "chevron 45°". */
+export const patternWords = (pattern) => [pattern.kind, pattern.angle ? `${number(pattern.angle)}°` : "", pattern.wedges ? `${pattern.wedges} wedges` : ""].filter(Boolean).join(" ");
+
+/** The picture of one top; `top` comes from a plan or from the faces alone, which hold the same keys. */
+export function showFace(top, units) {
+  const cells = top.face.cells.length;
+  const words = `${top.name}: ${patternWords(top.pattern)}, ${outlineWords(top.outline, units)}, ${count(top.bands, "band")}, ${count(cells, "lamination")}`;
+  $("face").replaceChildren(drawFace(top.face, { words }));
+  const parts = [patternWords(top.pattern), outlineWords(top.outline, units), `${length(top.finished, units)} thick`, count(top.bands, "band"), `${count(cells, "lamination")} in the face`];
+  $("face-words").textContent = parts.join(" · ");
+  $("line-top").textContent = `${patternWords(top.pattern)}, ${outlineWords(top.outline, units)}`;
+}
+
+export function clearFace(words) {
+  $("face").replaceChildren(make("p", { class: "waiting" }, words));
+  $("face-words").textContent = "";
+  $("line-top").textContent = "–";
+}
+
+/** Bound and best while a search runs: how near they are, as a line that fills. */
+export function showGauge(bound, best, { proven = false, running = false } = {}) {
+  const gauge = $("gauge");
+  const low = best ? best * 0.8 : 0;
+  const share = proven ? 1 : best ? Math.max(0.04, Math.min(0.98, (bound - low) / (best - low))) : 0;
+  gauge.style.setProperty("--share", String(share));
+  gauge.classList.toggle("proven", proven);
+  gauge.classList.toggle("running", running);
+}
+
+function table(heads, rows, caption) {
+  const align = (i) => (heads[i].startsWith("#") ? { class: "figure" } : {});
+  return make("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": caption }, make("table", {},
+    make("caption", {}, caption),
+    make("thead", {}, make("tr", {}, ...heads.map((head, i) => make("th", { scope: "col", ...align(i) }, head.replace("#", ""))))),
+    make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell, i) => (i === 0 ? make("th", { scope: "row" }, cell) : make("td", align(i), cell))))))));
+}
+
+const facts = (rows) => make("dl", { class: "figures" }, ...rows.map(([term, value]) => make("div", {}, make("dt", {}, term), make("dd", {}, value))));
+
+/** Drawings come as SVG text from the program's own drawing code; they are read as XML, so nothing in them runs. */
+function drawing({ title, svg }) {
+  const parsed = new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
+  if (parsed.nodeName !== "svg") return make("p", { class: "waiting" }, "This drawing could not be read.");
+  return make("figure", { class: "drawing" }, make("div", { class: "paper" }, document.importNode(parsed, true)), make("figcaption", {}, title));
+}
+
+/** Everything a plan says, for the top whose number is `n`. */
+export function showPlan({ plan, drawings }, n) {
+  const units = plan.units;
+  const cash = (minor) => money(minor, plan.currency);
+  const sheets = sum(plan.buy.sheets, (one) => one.count);
+  $("sum-sheets").textContent = String(sheets);
+  $("sum-money").textContent = cash(plan.buy.total);
+  $("stop").hidden = true;
+  showGauge(plan.bound.money, plan.buy.total, { proven: plan.bound.proven });
+  $("proof-words").textContent = plan.bound.proven ? "proven: no plan buys for less" : `at least ${cash(plan.bound.money)}, ${percent(plan.bound.gap)} apart`;
+
+  const at = (station) => (drawings ?? []).filter((one) => one.station === station).map(drawing);
+  const top = plan.tops[n] ?? plan.tops[0];
+
+  // Slab and bands.
+  const slabs = plan.tops.flatMap((one) => one.slabs);
+  const strips = sum(plan.tops, (one) => one.strips_total);
+  $("line-slab").textContent = slabs.length ? `${count(strips, "strip")}, ${count(sum(slabs, (one) => one.times), "slab")}` : "no tops";
+  $("slab-drawings").replaceChildren(...(top ? [bandFigure(top)] : []), ...at("slab"));
+  $("slab-table").replaceChildren(...(top ? slabWords(top, units) : [make("p", { class: "waiting" }, "No top, so no slab.")]));
+
+  // Sheets.
+  $("line-sheets").textContent = `${count(sheets, "sheet")}, ${cash(plan.buy.total)}`;
+  const bought = [
+    ...plan.buy.sheets.map((one) => [one.name, String(one.count), cash(one.price), cash(one.price * one.count)]),
+    ...plan.buy.lumber.map((one) => [`${one.name}, ${length(one.length, units)}`, String(one.count), cash(one.price), cash(one.price * one.count)]),
+  ];
+  $("buy-table").replaceChildren(
+    table(["Buy", "#How many", "#Each", "#Together"], bought, "What to buy"),
+    ...choiceWords(plan, cash), ...useBar(plan));
+  $("sheet-drawings").replaceChildren(...at("sheets"));
+
+  // Base.
+  const bases = plan.bases ?? [];
+  $("line-base").textContent = bases.length ? bases.map((one) => `${one.count} × ${one.name}`).join(", ") : "none";
+  $("base-drawings").replaceChildren(...at("base"));
+  $("base-table").replaceChildren(...(bases.length ? bases.map((one) => baseWords(one, units)) : [make("p", { class: "waiting" }, "No base in this job.")]), ...stickWords(plan, units));
+
+  // Packet.
+  $("line-packet").textContent = count(plan.steps.length, "step");
+  $("steps").replaceChildren(...stepList(plan));
+  const glue = plan.tops.flatMap((one) => one.glue);
+  $("packet-table").replaceChildren(facts([
+    ["To buy", cash(plan.buy.total)],
+    ...(glue.length ? [["Glue", `${mass(sum(glue, (one) => one.grams))} on ${area(sum(glue, (one) => one.area))}`]] : []),
+    ...plan.tops.filter((one) => one.mass).map((one) => [`One ${one.name}`, mass(one.mass)]),
+    ["Ways to cut a sheet", String(plan.layouts.length)],
+    ...(plan.prices?.minutes ? [["Work", hours(plan.prices.minutes)]] : []),
+  ]), ...priceWords(plan, cash));
+  $("notes").replaceChildren(...notes(plan));
+}
+
+function bandFigure(top) {
+  const blocks = !top.pattern.band;
+  const words = `${count(top.bands, blocks ? "block" : "band")} of ${top.name} before the second glue-up`;
+  const legend = blocks ? "" : " Above: its number from the left. Below: the slab it is cut from, and whether it is turned over.";
+  return make("figure", { class: "drawing" }, make("div", { class: "paper" }, drawBands(top, words)), make("figcaption", {}, `${words}.${legend}`));
+}
+
+function slabWords(top, units) {
+  const show = (mm) => length(mm, units);
+  const rows = top.slabs.map((slab) => [
+    slab.name, `${slab.times}`, runs(slab.bands), String(sum(slab.strips, (one) => one.count)),
+    `${[...new Set(slab.strips.map((one) => length(one.length, units, { unit: false })))].join(", ")} ${units}`, show(slab.breadth), show(slab.length),
+  ]);
+  const joints = top.glue.map((one) => [`Gluing ${one.stage}`, `${mass(one.grams)}, ${count(one.joints, "joint")}, ${count(one.glue_ups, "glue-up")}`]);
+  const planing = top.planer.map((one) => [`Planing ${one.stage}`, `${show(one.from)} to ${show(one.to)}, ${count(one.passes, "pass", "passes")}`]);
+  return [
+    facts([["Strips", `${top.strips_total}, ripped ${show(top.depth)} wide`], ...joints, ...planing]),
+    ...(top.flatten?.length ? [make("ul", { class: "remarks" }, ...top.flatten.map((line) => make("li", {}, line)))] : []),
+    table(["Slab", "#Times", "Bands", "#Strips", "Strip lengths", "#Breadth", "#Length"], rows, `Slabs of ${top.name}`),
+  ];
+}
+
+/** 1, 2, 3, 5 as "1–3, 5". */
+function runs(numbers) {
+  const parts = [];
+  for (const n of numbers) {
+    const last = parts.at(-1);
+    if (last && n === last[1] + 1) last[1] = n;
+    else parts.push([n, n]);
+  }
+  return parts.map(([a, b]) => (a === b ? `${a}` : `${a}–${b}`)).join(", ");
+}
+
+function choiceWords(plan, cash) {
+  const choice = plan.bound.slab_choice;
+  if (!choice || choice.saved_money <= 0) return [];
+  return [make("p", { class: "remark" }, `Choosing the slabs together with the sheets saves ${cash(choice.saved_money)}: one fixed slab size would take ${count(choice.fixed_sheets, "sheet")} for ${cash(choice.fixed_money)}.`)];
+}
+
+// Where the bought area goes, as one bar and its words.
+function useBar(plan) {
+  const stages = plan.ledger.filter((stage) => stage.unit === "mm2" && stage.input > 0);
+  if (stages.length === 0) return [];
+  const input = sum(stages, (stage) => stage.input);
+  const parts = new Map([["pieces", sum(stages, (stage) => stage.output)]]);
+  for (const loss of stages.flatMap((stage) => stage.lost)) parts.set(loss.cause, (parts.get(loss.cause) ?? 0) + loss.amount);
+  const shown = [...parts].filter(([, amount]) => amount / input > 0.0005);
+  const bar = make("div", { class: "bar", "aria-hidden": "true" }, ...shown.map(([, amount], i) => {
+    const part = make("span", { class: `part part-${i}` });
+    part.style.flexGrow = String(amount / input);
+    return part;
+  }));
+  const key = make("ul", { class: "bar-key" }, ...shown.map(([name, amount], i) => make("li", {}, make("span", { class: `swatch part-${i}`, "aria-hidden": "true" }), `${name.replaceAll("_", " ")} ${percent(amount / input)}`)));
+  return [make("h3", {}, "Where the sheets go"), bar, key];
+}
+
+function baseWords(base, units) {
+  const rows = Object.entries(base)
+    .filter(([, value]) => typeof value === "number" || typeof value === "string")
+    .map(([name, value]) => [name.replaceAll("_", " "), String(typeof value === "number" ? number(value, 3) : value)]);
+  return make("section", {}, make("h3", {}, base.name), facts(rows));
+}
+
+function stickWords(plan, units) {
+  if (plan.sticks.length === 0) return [];
+  const rows = plan.sticks.map((stick) => [stick.lumber, String(stick.times), stick.pieces.map((piece) => `${piece.part} ${length(piece.length, units)}`).join(", "), length(stick.offcut, units)]);
+  return [table(["Stick", "#Times", "Cut in this order", "#Left over"], rows, "How the sticks are cut")];
+}
+
+function stepList({ steps, cautions = [] }) {
+  if (steps.length === 0) return [make("p", { class: "waiting" }, "No steps yet.")];
+  return [make("ol", { class: "steps" }, ...steps.map((step) => make("li", { value: String(step.number) },
+    make("h3", {}, step.of ? `${step.title} (${step.of})` : step.title),
+    ...(step.settings.length ? [facts(step.settings.map((one) => [one.name, one.value]))] : []),
+    ...step.text.map((line) => make("p", {}, line)),
+    ...cautions.filter((one) => one.step === step.number).map((one) => make("p", { class: "caution" }, make("strong", {}, `${one.title}. `), one.text.join(" "))))))];
+}
+
+const hours = (minutes) => `${Math.floor(minutes / 60)} h ${String(Math.round(minutes % 60)).padStart(2, "0")} min`;
+
+function priceWords(plan, cash) {
+  const { prices } = plan;
+  if (!prices?.quotes?.length) return [];
+  const groups = new Map();
+  for (const line of prices.lines) groups.set(line.group, (groups.get(line.group) ?? 0) + line.amount);
+  const rows = [...groups].map(([group, amount]) => [group, cash(amount)]);
+  return [
+    table(["What", "#Cost"], [...rows, [`margin, ${number(prices.margin_percent)} %`, cash(prices.margin)], ["together", cash(prices.total)]], "What it costs"),
+    table(["For", "#One", "#All"], prices.quotes.map((one) => [`${one.count} × ${one.name}`, cash(one.one), cash(one.total)]), "What to ask for it"),
+  ];
+}
+
+function notes(plan) {
+  const parts = [];
+  if (plan.limits?.length) parts.push(make("h3", {}, "Limits that were met"), make("ul", { class: "remarks" }, ...plan.limits.map((line) => make("li", {}, line))));
+  if (plan.notes.length) parts.push(make("h3", {}, "Before you start"), make("ul", { class: "remarks" }, ...plan.notes.map((note) => make("li", {}, note))));
+  if (plan.assumed.length) {
+    parts.push(make("details", { class: "group" }, make("summary", {}, make("span", {}, "What the job leaves unsaid"), make("small", {}, `${plan.assumed.length} values taken as usual`)),
+      table(["Key", "Taken as"], plan.assumed.map((one) => [one.key, one.value]), "Values taken where the job says nothing")));
+  }
+  return parts;
+}

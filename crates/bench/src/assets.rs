@@ -1,0 +1,45 @@
+//! The page's own files, kept in the binary.
+
+use axum::body::Body;
+use axum::response::Response;
+
+use crate::reply::typed;
+
+const HTML: &str = "text/html; charset=utf-8";
+const STYLE: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+const SVG: &str = "image/svg+xml";
+
+/// The page itself, under the key alone.
+pub(crate) const INDEX: Asset = Asset { name: "", media: HTML, text: include_str!("../page/index.html") };
+
+/// What the page loads.
+pub(crate) const ASSETS: [Asset; 12] = [
+    Asset { name: "bench.css", media: STYLE, text: include_str!("../page/bench.css") },
+    Asset { name: "icon.svg", media: SVG, text: include_str!("../page/icon.svg") },
+    Asset { name: "compare.js", media: SCRIPT, text: include_str!("../page/compare.js") },
+    Asset { name: "drawer.js", media: SCRIPT, text: include_str!("../page/drawer.js") },
+    Asset { name: "face.js", media: SCRIPT, text: include_str!("../page/face.js") },
+    Asset { name: "figures.js", media: SCRIPT, text: include_str!("../page/figures.js") },
+    Asset { name: "form.js", media: SCRIPT, text: include_str!("../page/form.js") },
+    Asset { name: "job.js", media: SCRIPT, text: include_str!("../page/job.js") },
+    Asset { name: "main.js", media: SCRIPT, text: include_str!("../page/main.js") },
+    Asset { name: "results.js", media: SCRIPT, text: include_str!("../page/results.js") },
+    Asset { name: "talk.js", media: SCRIPT, text: include_str!("../page/talk.js") },
+    Asset { name: "theme.js", media: SCRIPT, text: include_str!("../page/theme.js") },
+];
+
+/// One file of the page.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Asset {
+    /// Its name after the key.
+    pub(crate) name: &'static str,
+    media: &'static str,
+    text: &'static str,
+}
+
+impl Asset {
+    pub(crate) fn response(self) -> Response {
+        typed(self.media, Body::from(self.text))
+    }
+}

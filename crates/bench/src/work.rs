@@ -1,0 +1,131 @@
+//! What is asked of the crates to the left, and how their answers look to the page.
+
+use serde::Serialize;
+use serde_json::{Value, json};
+use stripwright_drawing::draft::Show;
+use stripwright_drawing::packet::content;
+use stripwright_drawing::writer;
+use stripwright_plan::{Budget, Fault, Job, Options, Plan, Progress, TopFace};
+
+use crate::folder::Folder;
+
+/// The rules and the typeface of the drawings, as a style sheet.
+pub(crate) fn drawing_style() -> String {
+    format!("{}{}", writer::typeface(), writer::style())
+}
+
+/// Reads a job and the offcuts it names, as the command line does.
+fn read(job: &str, folder: &dyn Folder) -> Result<Job, Vec<Fault>> {
+    let mut read = Job::read(job)?;
+    if let Some(name) = read.offcuts.clone() {
+        let unread = |sentence| vec![Fault::input(None, "offcuts", sentence)];
+        let text = folder.read_offcuts(&name).map_err(unread)?;
+        // These faults' places are in the other file, which the page does not show.
+        let inside = |fault: Fault| {
+            let place = fault.place.map_or(String::new(), |place| format!("{place}: "));
+            Fault::input(None, "offcuts", format!("in {name}, {place}{} {}", fault.key, fault.text))
+        };
+        read.add_offcuts(&text).map_err(|faults| faults.into_iter().map(inside).collect::<Vec<_>>())?;
+    }
+    Ok(read)
+}
+
+/// Plans a job: the same call as the command line's.
+///
+/// `news` hears of bound and best money and says whether to go on.
+///
+/// # Errors
+/// Every fault of the job.
+pub(crate) fn plan(
+    job: &str,
+    folder: &dyn Folder,
+    mut news: impl FnMut(i64, Option<i64>) -> bool,
+) -> Result<Plan, Vec<Fault>> {
+    let job = read(job, folder)?;
+    let mut progress =
+        |now: &Progress| news(now.bound.minor(), now.money.map(stripwright_units::Money::minor));
+    let mut options =
+        Options { budget: Budget::default(), progress: &mut progress, compare_slabs: true };
+    stripwright_plan::plan(&job, &mut options)
+}
+
+/// A plan and its drawings, as the page gets them.
+pub(crate) fn shown(plan: &Plan) -> String {
+    #[derive(Serialize)]
+    struct Shown<'a> {
+        kind: &'static str,
+        plan: &'a Plan,
+        drawings: Vec<Drawing>,
+    }
+    as_json(&Shown { kind: "plan", plan, drawings: drawings(plan) })
+}
+
+/// The faces alone.
+pub(crate) fn faces(job: &str, folder: &dyn Folder) -> String {
+    #[derive(Serialize)]
+    struct Shown {
+        units: &'static str,
+        tops: Vec<TopFace>,
+    }
+    let found = read(job, folder).and_then(|job| {
+        let units = match job.system {
+            stripwright_units::System::Metric => "mm",
+            stripwright_units::System::Inch => "in",
+        };
+        Ok(Shown { units, tops: stripwright_plan::faces(&job)? })
+    });
+    match found {
+        Ok(shown) => as_json(&shown),
+        Err(found) => faults(&found).to_string(),
+    }
+}
+
+/// Faults in the command line's own sentences, each with its key and place.
+pub(crate) fn faults(faults: &[Fault]) -> Value {
+    let one = |fault: &Fault| {
+        json!({
+            "key": fault.key,
+            "line": fault.place.map(|place| place.line),
+            "column": fault.place.map(|place| place.column),
+            "text": fault.text,
+        })
+    };
+    json!({ "kind": "faults", "faults": faults.iter().map(one).collect::<Vec<_>>() })
+}
+
+/// One of the packet's drawings.
+#[derive(Serialize)]
+struct Drawing {
+    /// Where on the page it stands.
+    station: &'static str,
+    title: String,
+    svg: String,
+}
+
+/// The packet's own drawings, except the faces, which the page draws live.
+fn drawings(plan: &Plan) -> Vec<Drawing> {
+    let scenes = content::drawings(plan, Show::of(plan, false));
+    let drawing = |(n, scene): (usize, &stripwright_drawing::scene::Scene)| {
+        let station = station(&scene.name)?;
+        Some(Drawing { station, title: scene.title.clone(), svg: writer::inline(scene, n) })
+    };
+    scenes.iter().enumerate().filter_map(drawing).collect()
+}
+
+/// The station that a drawing belongs to, by the first part of its name.
+fn station(name: &str) -> Option<&'static str> {
+    if name.starts_with("layout") {
+        Some("sheets")
+    } else if name.starts_with("base") || name.starts_with("stick") {
+        Some("base")
+    } else if name.contains("slab") || name.contains("band") || name.contains("blank") {
+        Some("slab")
+    } else {
+        None
+    }
+}
+
+fn as_json(value: &impl Serialize) -> String {
+    serde_json::to_string(value)
+        .unwrap_or_else(|error| json!({ "refused": format!("The answer is no JSON: {error}.") }).to_string())
+}
