@@ -27,6 +27,8 @@ pub(crate) enum Command {
     Schema,
     /// Write a starter job to a new file.
     Start(Start),
+    /// Serve a page, for this machine only, that shows face and bill while a job changes.
+    Bench(Bench),
 }
 
 /// A job and how long to look for its plan.
@@ -99,4 +101,20 @@ pub(crate) struct Audit {
 pub(crate) struct Start {
     /// The file to write; it must not exist yet.
     pub(crate) file: PathBuf,
+}
+
+/// Serve a page that shows face and bill while a job changes.
+#[derive(Debug, Args)]
+pub(crate) struct Bench {
+    /// The job file to open and to save to; it need not exist yet.
+    pub(crate) job: Option<PathBuf>,
+    /// The folder that the page may write the packet to, as `packet` in it.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// The port to listen on; any free one when left out. Drafts are kept by the browser for each port.
+    #[arg(long, default_value_t = 0, hide_default_value = true)]
+    pub(crate) port: u16,
+    /// Print the address without opening it in a browser.
+    #[arg(long)]
+    pub(crate) no_open: bool,
 }

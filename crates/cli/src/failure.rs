@@ -27,30 +27,32 @@ impl Failure {
 
     /// Tells it on standard error and gives the exit code.
     pub(crate) fn report(self) -> ExitCode {
-        let (lines, code) = match self {
-            Failure::Job(file, faults) => {
-                let code = if faults.iter().any(|fault| fault.sort == Sort::Input) { 2 } else { 1 };
-                let line = |fault: &Fault| format!("{file}: {fault}");
-                let mut lines: Vec<String> = faults.iter().map(line).collect();
-                if code == 1 {
-                    lines.push("The job cannot be met.".to_string());
-                }
-                (lines, code)
-            }
-            Failure::Audit(objections) => {
-                let mut lines = objections;
-                lines.push("The plan does not hold.".to_string());
-                (lines, 1)
-            }
-            Failure::Input(text) => (vec![text], 2),
-            Failure::Closed => (Vec::new(), 0),
+        let (last, code) = match &self {
+            Failure::Job(_, faults) if faults.iter().any(|fault| fault.sort == Sort::Input) => ("", 2),
+            Failure::Job(..) => ("The job cannot be met.", 1),
+            Failure::Audit(_) => ("The plan does not hold.", 1),
+            Failure::Input(_) => ("", 2),
+            Failure::Closed => ("", 0),
         };
         let mut out = std::io::stderr().lock();
-        for line in lines {
+        for line in [self.to_string().as_str(), last].into_iter().filter(|line| !line.is_empty()) {
             // Nobody is left to tell when standard error is closed too.
             let _ = writeln!(out, "{line}");
         }
         ExitCode::from(code)
+    }
+}
+
+/// Every line that [`Failure::report`] tells.
+impl std::fmt::Display for Failure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let lines = match self {
+            Failure::Job(file, faults) => faults.iter().map(|fault| format!("{file}: {fault}")).collect(),
+            Failure::Audit(objections) => objections.clone(),
+            Failure::Input(text) => vec![text.clone()],
+            Failure::Closed => Vec::new(),
+        };
+        f.write_str(&lines.join("\n"))
     }
 }
 

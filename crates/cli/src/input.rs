@@ -43,7 +43,7 @@ pub(crate) fn plan(path: &Path) -> Result<(Plan, Option<Given>), Failure> {
 }
 
 /// Reads text; `-` is standard input. One byte more than allowed is read, so that a fault can say it is too long.
-fn text(path: &Path, most: usize) -> Result<(String, String), Failure> {
+pub(crate) fn text(path: &Path, most: usize) -> Result<(String, String), Failure> {
     let mut bytes = Vec::new();
     let limit = most as u64 + 1;
     let (name, read) = if path == Path::new("-") {

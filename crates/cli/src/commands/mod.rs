@@ -1,6 +1,7 @@
 //! One module for each command.
 
 mod audit;
+mod bench;
 mod buy;
 mod plan;
 mod rip;
@@ -19,5 +20,6 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Audit(arguments) => audit::run(&arguments),
         Command::Schema => schema::run(),
         Command::Start(arguments) => start::run(&arguments),
+        Command::Bench(arguments) => bench::run(&arguments),
     }
 }

@@ -6,7 +6,7 @@ use crate::arguments::Start;
 use crate::failure::{Failure, note};
 
 /// A whole job that plans as it is.
-const STARTER: &str = include_str!("../starter.json");
+pub(crate) const STARTER: &str = include_str!("../starter.json");
 
 pub(crate) fn run(arguments: &Start) -> Result<(), Failure> {
     let file = &arguments.file;
