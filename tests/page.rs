@@ -3,7 +3,11 @@
 //! Needs Chromium, Node.js and `npm ci` in `tests/page`. Where one of them is missing the test says so in one line and
 //! passes; with `STRIPWRIGHT_REQUIRE_BROWSER=1`, or where `CI` is set, that is a failure.
 
-#![allow(clippy::disallowed_methods, clippy::unwrap_used, reason = "a test of the whole program reads and writes files")]
+#![allow(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "a test of the whole program reads and writes files"
+)]
 
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
@@ -53,12 +57,17 @@ fn main() -> ExitCode {
 fn on_path(names: &[&str]) -> Option<PathBuf> {
     let path = std::env::var_os("PATH")?;
     let folders: Vec<PathBuf> = std::env::split_paths(&path).collect();
-    names.iter().flat_map(|name| folders.iter().map(move |folder| folder.join(name))).find(|program| program.is_file())
+    names
+        .iter()
+        .flat_map(|name| folders.iter().map(move |folder| folder.join(name)))
+        .find(|program| program.is_file())
 }
 
 /// Skips, in words, unless that is forbidden.
 fn without(what: &str) -> ExitCode {
-    let set = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty() && value != "0" && value != "false");
+    let set = |name| {
+        std::env::var_os(name).is_some_and(|value| !value.is_empty() && value != "0" && value != "false")
+    };
     if set("CI") || set("STRIPWRIGHT_REQUIRE_BROWSER") {
         println!("page tests FAILED: {what}, and CI or STRIPWRIGHT_REQUIRE_BROWSER forbids skipping them");
         return ExitCode::FAILURE;

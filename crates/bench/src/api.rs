@@ -43,7 +43,12 @@ struct Bench {
 
 /// Every address the bench answers, all of them below `key`.
 pub(crate) fn routes(port: u16, key: &str, folder: Arc<dyn Folder>) -> Router {
-    let bench = Bench { folder, turns: Arc::default(), planners: Arc::new(Semaphore::new(planners())), writing: Arc::default() };
+    let bench = Bench {
+        folder,
+        turns: Arc::default(),
+        planners: Arc::new(Semaphore::new(planners())),
+        writing: Arc::default(),
+    };
     let mut router = Router::new();
     for asset in [INDEX].into_iter().chain(ASSETS) {
         router =
@@ -51,7 +56,10 @@ pub(crate) fn routes(port: u16, key: &str, folder: Arc<dyn Folder>) -> Router {
     }
     let below = |name: &str| format!("/{key}/{name}");
     router
-        .route(&below("drawing.css"), get(|| async { reply::typed("text/css; charset=utf-8", Body::from(work::drawing_style())) }))
+        .route(
+            &below("drawing.css"),
+            get(|| async { reply::typed("text/css; charset=utf-8", Body::from(work::drawing_style())) }),
+        )
         .route(&below("api/start"), get(start))
         .route(&below("api/face"), post(face))
         .route(&below("api/plan"), post(plan))
@@ -254,9 +262,8 @@ async fn packet(State(bench): State<Bench>, request: Request) -> Result<Response
     let planners = bench.planners.clone();
     let _place = planners.acquire().await;
     let written = aside(move || {
-        let plan = work::plan(&ask.job, bench.folder.as_ref(), |_, _| true).map_err(|faults| {
-            faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")
-        })?;
+        let plan = work::plan(&ask.job, bench.folder.as_ref(), |_, _| true)
+            .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
         let _alone = bench.writing.lock().unwrap_or_else(PoisonError::into_inner);
         bench.folder.write_packet(&ask.job, &plan)
     })

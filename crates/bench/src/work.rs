@@ -44,8 +44,7 @@ pub(crate) fn plan(
     let job = read(job, folder)?;
     let mut progress =
         |now: &Progress| news(now.bound.minor(), now.money.map(stripwright_units::Money::minor));
-    let mut options =
-        Options { budget: Budget::default(), progress: &mut progress, compare_slabs: true };
+    let mut options = Options { budget: Budget::default(), progress: &mut progress, compare_slabs: true };
     stripwright_plan::plan(&job, &mut options)
 }
 

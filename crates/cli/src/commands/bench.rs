@@ -51,16 +51,17 @@ impl Places {
 
     fn text(&self) -> Result<Option<String>, String> {
         match &self.job {
-            Some(job) if job.exists() => {
-                input::text(job, keys::MOST_BYTES).map(|(_, text)| Some(text)).map_err(|failure| failure.to_string())
-            }
+            Some(job) if job.exists() => input::text(job, keys::MOST_BYTES)
+                .map(|(_, text)| Some(text))
+                .map_err(|failure| failure.to_string()),
             _ => Ok(None),
         }
     }
 }
 
 /// The sentence for a place that the user did not name.
-const NO_PLACE: &str = "The bench was started without a place to write to; start it with a job file or --out.";
+const NO_PLACE: &str =
+    "The bench was started without a place to write to; start it with a job file or --out.";
 
 impl Folder for Places {
     fn starter(&self) -> String {
@@ -74,10 +75,14 @@ impl Folder for Places {
     fn read_offcuts(&self, name: &str) -> Result<String, String> {
         // A page may name a file beside the job, and no other.
         if Path::new(name).file_name() != Some(name.as_ref()) {
-            return Err(format!("`{name}` is not beside the job file; the bench reads offcuts from there only."));
+            return Err(format!(
+                "`{name}` is not beside the job file; the bench reads offcuts from there only."
+            ));
         }
         let folder = self.job.as_deref().and_then(Path::parent).ok_or(NO_PLACE)?;
-        input::text(&folder.join(name), keys::MOST_BYTES).map(|(_, text)| text).map_err(|failure| failure.to_string())
+        input::text(&folder.join(name), keys::MOST_BYTES)
+            .map(|(_, text)| text)
+            .map_err(|failure| failure.to_string())
     }
 
     fn job_place(&self) -> Option<String> {
@@ -90,7 +95,8 @@ impl Folder for Places {
 
     fn save_job(&self, text: &str) -> Result<(), String> {
         let job = self.job.as_ref().ok_or(NO_PLACE)?;
-        write_whole(job, text.as_bytes()).map_err(|error| format!("{} could not be saved: {error}.", job.display()))
+        write_whole(job, text.as_bytes())
+            .map_err(|error| format!("{} could not be saved: {error}.", job.display()))
     }
 
     fn write_packet(&self, job: &str, plan: &Plan) -> Result<String, String> {
