@@ -27,6 +27,7 @@ mod sawing;
 mod schema;
 mod steps;
 mod surface;
+mod widest;
 pub mod wording;
 pub mod words;
 pub mod work;
