@@ -9,6 +9,7 @@ use crate::asked::{Asked, ask};
 use crate::fault::Fault;
 use crate::job::Job;
 use crate::plan::{self, Plan, Units};
+use crate::widest::widest_first;
 use crate::work::{TopWork, Work};
 use crate::{refused, write};
 
@@ -59,8 +60,13 @@ fn pack(
             work: 0,
         });
     }
-    packing::solve(&asked.problem, budget, progress)
-        .map_err(|refusals| refused::by_packing(job, asked, &refusals))
+    let mut answer = packing::solve(&asked.problem, budget, progress)
+        .map_err(|refusals| refused::by_packing(job, asked, &refusals))?;
+    // Before the audit, so that it sees the boards as they are sawn.
+    for layout in &mut answer.layouts {
+        layout.root = widest_first(&layout.root);
+    }
+    Ok(answer)
 }
 
 /// The plan against the one a shop would make that cuts every slab to the largest size that fits.
