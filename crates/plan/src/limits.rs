@@ -122,11 +122,11 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
         let span = broadest.max(if top.slabs.is_empty() { Length::ZERO } else { *top.blank[0] });
         met.push(at_most(words, format!("The widest glue-up of {name} is"), span, reach, "the clamps span"));
     }
-    let shortest = top.slabs.iter().flat_map(|s| s.strips.iter().map(|strip| *strip.length)).min();
+    let shortest = top.slabs.iter().map(|s| *s.length).min();
     if let Some(shortest) = shortest {
         met.push(at_least(
             words,
-            format!("The shortest strip of {name} is"),
+            format!("The shortest slab of {name} is"),
             shortest,
             shop.planer.shortest,
             "the planer feeds down to",

@@ -23,6 +23,13 @@ impl Words {
         }
     }
 
+    /// A length to the nearest mark, where the maker sets it by eye.
+    #[must_use]
+    pub fn about(self, mm: f64, mark: Length) -> String {
+        let half = Length::from_nm(mark.nm() / 2);
+        self.length((Length::nearest_mm(mm) + half).floor_to(mark))
+    }
+
     /// A computed length in millimetres.
     #[must_use]
     pub fn mm(self, mm: f64) -> String {
@@ -154,6 +161,8 @@ mod tests {
         assert_eq!(inch.area(0.092_903_04), "1 sq ft");
         assert_eq!(mm.set_angle("turn", Angle::degrees(44.999_999)).value, "45°");
         assert_eq!(decimals(100.0, 0), "100");
+        assert_eq!(inch.about(98.7, Length::from_nm(793_750)), "3 7/8 in");
+        assert_eq!(mm.about(-0.3, Length::from_um(500)), "-0.5 mm");
     }
 
     #[test]

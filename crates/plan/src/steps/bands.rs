@@ -107,8 +107,8 @@ fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting)
         ));
     }
     step.say(
-        "Make the reference cut first: it takes off the left end of the slab, no more than the allowance, and every strip of \
-         it must come off clean.",
+        "Make the reference cut first, at the left end and within its allowance: every strip that reaches the first piece \
+         must be cut clean through.",
     );
     match cutting.width {
         Some(width) => {
@@ -185,8 +185,9 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
         step.say("None is turned over.");
     } else {
         step.say(format!(
-            "Turn over {}, half a turn about its own long axis, arrow still up: the laminations then slant the other way.",
-            if turned.len() == 1 { format!("{one} {}", turned[0]) } else { format!("{many} {}, each", numbers(&turned)) }
+            "Turn over {} by half a turn about {} own long axis, arrow still up: the laminations then slant the other way.",
+            if turned.len() == 1 { format!("{one} {}", turned[0]) } else { format!("{many} {}", numbers(&turned)) },
+            if turned.len() == 1 { "its" } else { "their" }
         ));
         step.count(&format!("{many} turned over, each top"), turned.len() as u32);
     }
@@ -201,7 +202,7 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
         step.say(format!(
             "Slide each {one} along its joint until the laminations meet its neighbour's all the way: that, not its end, \
              sets its place. From one {one} of a slab to the next it comes to about {}.",
-            words.mm(slide)
+            words.about(slide, work.job.mark)
         ));
     }
     step.say(format!(

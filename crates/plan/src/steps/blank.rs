@@ -5,7 +5,7 @@ use stripwright_units::Length;
 
 use super::{bands, slabs};
 use crate::cautions::{Care, HEAVY};
-use crate::plan::Step;
+use crate::plan::{Step, Top};
 use crate::wording::count;
 use crate::words;
 use crate::work::Work;
@@ -13,7 +13,7 @@ use crate::work::Work;
 /// The second glue-up.
 pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     let (plan, say, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
-    let stage = slabs::glue(plan, "bands into blanks").filter(|g| g.joints > 0)?;
+    let stage = slabs::glue(plan, "pieces into blanks").filter(|g| g.joints > 0)?;
     let times = &shop.reckoning.times;
     let (one, many) = bands::piece(plan);
     let mut step = Step::new(
@@ -28,6 +28,16 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
          dull, then spread again.",
     );
     let joints = stage.joints.div_ceil(plan.count.max(1));
+    let parts = parts(work, top);
+    if parts.len() > 1 && !interlocked(plan) {
+        let list: Vec<String> = parts.iter().map(|part| words::numbers(part)).collect();
+        step.say(format!(
+            "The blank is wider than the planer: glue it in {} parts, {many} {}, and leave the joints between the parts open until \
+             both faces are planed.",
+            parts.len(),
+            list.join("; ")
+        ));
+    }
     let section = stage.section.max(1);
     if joints + 1 > section {
         step.say(format!(
@@ -50,7 +60,7 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
         ),
     );
     step.set(say.set("Open time", format!("{} min", words::decimals(shop.pattern.glue.open_minutes, 1))));
-    step.set(say.set_length("Clamps, at most apart", *stage.clamp_spacing));
+    step.set(say.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
     step.set(say.set_length("Blank, across the joints", *plan.blank[0]));
     step.set(say.set_length("Blank, along the joints", *plan.blank[1]));
     step.count("blanks", plan.count);
@@ -69,6 +79,50 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     Some(step)
 }
 
+/// The pieces of each part of a blank that is planed in parts, by their numbers; one part where the planer takes it whole.
+fn parts(work: &Work<'_>, top: usize) -> Vec<Vec<u32>> {
+    let parts = work.tops[top].unrolled.route.operations.iter().find_map(|operation| match operation {
+        Operation::PlaneBlanks { parts, .. } => Some(*parts),
+        _ => None,
+    });
+    let parts = parts.unwrap_or(1).max(1);
+    let pieces = work.tops[top].face.elements.len() as u32;
+    let end = |part: u32| (pieces * part).div_ceil(parts);
+    (0..parts).map(|part| (end(part) + 1..=end(part + 1)).collect()).filter(|p: &Vec<u32>| !p.is_empty()).collect()
+}
+
+/// Whether no joint runs straight from edge to edge, so that a blank cannot be parted along one.
+fn interlocked(top: &Top) -> bool {
+    top.pattern.kind == "herringbone"
+}
+
+/// Joining the planed parts of a blank that is wider than the planer.
+pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
+    let (plan, say, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
+    let joints = (parts(work, top).len() as u32).saturating_sub(1);
+    if joints == 0 || interlocked(plan) {
+        return None;
+    }
+    let stage = slabs::glue(plan, "pieces into blanks")?;
+    let mut step =
+        Step::new(format!("top-{}-join-blank", top + 1), "blank", &plan.name, "Join the planed parts of the blank");
+    step.say(
+        "Size and glue the joints that were left open, laminations meeting all the way, the parts level on the face side under \
+         cauls.",
+    );
+    step.say("After this no planer takes the blank: scrape the joint and level what is left with a plane or in sanding.");
+    step.set(say.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
+    step.count("joints in each", joints);
+    step.count("blanks", plan.count);
+    step.count("clamps at a time", stage.clamps_by_spacing);
+    let times = &shop.reckoning.times;
+    step.minutes = f64::from(plan.count * joints)
+        * (times.joint + f64::from(stage.clamps_by_spacing) * times.clamp);
+    step.wait = times.cure;
+    step.draw(format!("top-{}-blank", top + 1));
+    Some(step)
+}
+
 /// The second planing, or what there is instead of it.
 pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
     let plan = &work.plan.tops[top];
@@ -80,6 +134,12 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
         * f64::from(plan.count)
         * work.job.shop.reckoning.times.scrape;
     slabs::passes(work, stage, &mut step);
+    if interlocked(plan) && parts(work, top).len() > 1 {
+        step.say(
+            "No joint of this pattern runs straight from edge to edge, so the blank cannot be planed in parts: flatten it in one of \
+             the other ways.",
+        );
+    }
     for way in &plan.flatten {
         step.say(way.clone());
     }

@@ -24,7 +24,6 @@ pub(crate) use finish::{millilitres, surface};
 pub(crate) fn steps(work: &Work<'_>) -> Vec<Step> {
     let tops = || 0..work.tops.len();
     let mut steps = sheets::fetch_and_saw(work);
-    steps.extend(sheets::labels(work));
     for top in tops() {
         steps.extend(slabs::glue_up(work, top));
     }
@@ -41,6 +40,7 @@ pub(crate) fn steps(work: &Work<'_>) -> Vec<Step> {
     }
     for top in tops() {
         steps.extend(blank::plane(work, top));
+        steps.extend(blank::join(work, top));
     }
     for top in tops() {
         steps.extend(blank::outline(work, top));

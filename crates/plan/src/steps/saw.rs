@@ -70,7 +70,9 @@ fn make(jobs: &[Job], done: &mut [bool], setting: Key) -> Vec<usize> {
 }
 
 /// The setting to use next: one that is finished with in one go if there is one, then one of the direction at hand,
-/// then rips before crosscuts, then the widest. Where none can be finished, the one that gets most cuts done.
+/// then rips before crosscuts, then the widest. Where none can be finished, a stop is rather set twice than a fence,
+/// for strips that are to lie side by side in a slab have to be of one width to the hair; then the one that gets most
+/// cuts done.
 fn next_setting(jobs: &[Job], done: &[bool], at_hand: Option<Direction>) -> Option<Key> {
     let mut left: BTreeMap<Key, usize> = BTreeMap::new();
     for (n, job) in jobs.iter().enumerate() {

@@ -22,6 +22,7 @@ pub(super) fn fetch_and_saw(work: &Work<'_>) -> Vec<Step> {
     }
     let mut steps = vec![fetch(work)];
     steps.extend(trim(work));
+    steps.extend(labels(work));
     let mut saws: Vec<Vec<Run>> = Vec::new();
     for run in saw::runs(work.plan) {
         match saws.last_mut() {
@@ -224,13 +225,13 @@ fn run_sentence(work: &Work<'_>, run: &Run, device: &str) -> String {
 }
 
 /// How strips, slabs and bands are marked, and how plain parts are.
-pub(super) fn labels(work: &Work<'_>) -> Vec<Step> {
+fn labels(work: &Work<'_>) -> Option<Step> {
     let (plan, words, times) = (work.plan, work.words(), &work.job.shop.reckoning.times);
     let pieces: u32 = plan.layouts.iter().map(|l| l.times * l.pieces.len() as u32).sum();
     if pieces == 0 {
-        return Vec::new();
+        return None;
     }
-    let mut step = Step::new("labels", "sheets", "", "Mark every piece");
+    let mut step = Step::new("labels", "sheets", "", "Know the marks");
     step.say(
         "Write its letter on every piece as it leaves the saw, on a sawn edge near its left end: each size has one letter, \
          the same on all drawings and lists.",
@@ -264,7 +265,7 @@ pub(super) fn labels(work: &Work<'_>) -> Vec<Step> {
     }
     step.count("pieces", pieces);
     step.minutes = f64::from(pieces) * times.mark;
-    vec![step]
+    Some(step)
 }
 
 /// How many pieces of a size all layouts give.

@@ -97,7 +97,6 @@ fn order(work: &Work<'_>, slab: &Slab, step: &mut Step) {
 fn stagger(work: &Work<'_>, slab: &Slab, step: &mut Step) {
     let words = work.words();
     let starts: Vec<f64> = slab.layers.iter().map(|l| l.start).collect();
-    let first = starts.first().copied().unwrap_or(0.0);
     let steady = starts.windows(2).all(|w| (w[1] - w[0] - slab.stagger.to_mm()).abs() < 0.01);
     if steady && slab.stagger.nm() == 0 {
         step.say("Set all left ends flush against a straight stop.");
@@ -113,15 +112,20 @@ fn stagger(work: &Work<'_>, slab: &Slab, step: &mut Step) {
         ));
         return;
     }
-    // Each strip is as long as its own bands need: its end has a place of its own.
-    let places: Vec<String> =
-        starts.iter().map(|s| words.mm(s - first).replace(" mm", "").replace(" in", "")).collect();
-    let unit = if work.system == stripwright_units::System::Metric { "mm" } else { "in" };
+    // Each strip is as long as its own bands need: its end has a place of its own. The end allowance covers the rounding
+    // of these places to the mark.
+    let left = starts.iter().copied().fold(f64::INFINITY, f64::min);
+    let place = |s: &f64| words.about(s - left, work.job.mark).replace(" mm", "").replace(" in", "");
+    let places: Vec<String> = starts.iter().map(place).collect();
+    let unit = if work.system == stripwright_units::System::Metric { "millimetres" } else { "inches" };
     step.say(format!(
-        "The strips are as long as their own bands need, so their left ends do not lie on one line. From the left end of \
-         the first strip, to the right, the left ends lie at (in {unit}, strip by strip): {}.",
+        "The strips are as long as their own bands need, so their left ends do not lie on one line. To the right of the leftmost \
+         end the left ends lie, strip by strip and in {unit}, at {}.",
         places.join(", ")
     ));
+    if slab.stagger.nm() != 0 {
+        step.set(words.set_length("Stagger within a run of like strips", slab.stagger.abs()));
+    }
     step.say("Mark these places on a batten, clamp it along the cauls, and set every strip to its mark.");
 }
 
@@ -149,12 +153,13 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, joints: u32, step: &mut 
     step.say(format!("Spread {faces} of each joint, thin and even, and lay strip on strip without a pause."));
     // T30: pressure fans out from clamp heads; T29: hand clamps rarely reach the book figures.
     let clamps = stage.clamps_by_spacing;
-    step.set(words.set_length("Clamps, at most apart", *stage.clamp_spacing));
+    let apart = stage.clamp_spacing.floor_to(work.job.mark);
+    step.set(words.set_length("Clamps, at most apart", apart));
     step.count("clamps at a time", clamps);
     step.say(format!(
         "Set {} across the slab, at most {} apart, by turns above and below, with stiff waxed cauls of {} under them.",
         count(clamps, "clamp", "clamps"),
-        words.length(*stage.clamp_spacing),
+        words.length(apart),
         words.length(shop.pattern.clamp.caul)
     ));
     if stage.clamps_by_force > clamps {
@@ -224,7 +229,7 @@ fn area_of(slab: &Slab) -> f64 {
 /// Joining slabs that were planed in parts.
 pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     let (plan, words, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
-    let stage = glue(plan, "sub-slabs").filter(|g| g.joints > 0)?;
+    let stage = glue(plan, "sub-slabs into slabs").filter(|g| g.joints > 0)?;
     let mut step =
         Step::new(format!("top-{}-join-slabs", top + 1), "slabs", &plan.name, "Join the parts of the slabs");
     step.say(
@@ -233,7 +238,7 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     );
     step.say("Clean the joint with a scraper; after this the slab is broader than the planer and is not planed again.");
     step.set(words.set("Glue", format!("{:.0} g", stage.grams.ceil())));
-    step.set(words.set_length("Clamps, at most apart", *stage.clamp_spacing));
+    step.set(words.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
     step.count("joints", stage.joints);
     step.count("clamps at a time", stage.clamps_by_spacing);
     let times = &shop.reckoning.times;
