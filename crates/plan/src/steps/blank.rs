@@ -88,7 +88,10 @@ fn parts(work: &Work<'_>, top: usize) -> Vec<Vec<u32>> {
     let parts = parts.unwrap_or(1).max(1);
     let pieces = work.tops[top].face.elements.len() as u32;
     let end = |part: u32| (pieces * part).div_ceil(parts);
-    (0..parts).map(|part| (end(part) + 1..=end(part + 1)).collect()).filter(|p: &Vec<u32>| !p.is_empty()).collect()
+    (0..parts)
+        .map(|part| (end(part) + 1..=end(part + 1)).collect())
+        .filter(|p: &Vec<u32>| !p.is_empty())
+        .collect()
 }
 
 /// Whether no joint runs straight from edge to edge, so that a blank cannot be parted along one.
@@ -104,8 +107,12 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
         return None;
     }
     let stage = slabs::glue(plan, "pieces into blanks")?;
-    let mut step =
-        Step::new(format!("top-{}-join-blank", top + 1), "blank", &plan.name, "Join the planed parts of the blank");
+    let mut step = Step::new(
+        format!("top-{}-join-blank", top + 1),
+        "blank",
+        &plan.name,
+        "Join the planed parts of the blank",
+    );
     step.say(
         "Size and glue the joints that were left open, laminations meeting all the way, the parts level on the face side under \
          cauls.",
@@ -116,8 +123,8 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     step.count("blanks", plan.count);
     step.count("clamps at a time", stage.clamps_by_spacing);
     let times = &shop.reckoning.times;
-    step.minutes = f64::from(plan.count * joints)
-        * (times.joint + f64::from(stage.clamps_by_spacing) * times.clamp);
+    step.minutes =
+        f64::from(plan.count * joints) * (times.joint + f64::from(stage.clamps_by_spacing) * times.clamp);
     step.wait = times.cure;
     step.draw(format!("top-{}-blank", top + 1));
     Some(step)

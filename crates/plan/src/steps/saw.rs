@@ -86,8 +86,8 @@ fn next_setting(jobs: &[Job], done: &[bool], at_hand: Option<Direction>) -> Opti
             let finished = made == all;
             let stays = at_hand.is_none_or(|d| d == setting.0);
             let rips = setting.0 == Direction::Rip;
-            (made > 0)
-                .then_some(((finished, if finished { 0 } else { made }, stays, rips, setting.1), setting))
+            let (rather, most) = if finished { (false, 0) } else { (!rips, made) };
+            (made > 0).then_some(((finished, rather, most, stays, rips, setting.1), setting))
         })
         .max_by_key(|(worth, _)| *worth)
         .map(|(_, setting)| setting)

@@ -161,8 +161,12 @@ fn saw_step(work: &Work<'_>, n: usize, of: usize, runs: Vec<Run>) -> Step {
     }
     let kerf = if rips { plan.cutting.rip_kerf } else { plan.cutting.crosscut_kerf };
     step.set(words.set_length("Kerf reckoned with", *kerf));
-    // T39: measure one cut; never trust the label.
-    step.say("Measure the kerf in scrap first; where it is wider than reckoned with, change the job and plan again.");
+    if n == 0 {
+        // T39: measure one cut; never trust the label.
+        step.say(
+            "Measure the kerf in scrap first; where it is wider than reckoned with, change the job and plan again.",
+        );
+    }
     for run in &runs {
         step.set(words.set_length(&format!("Run {}, {device} to blade", run.number), *run.setting));
     }
