@@ -7,8 +7,9 @@ use stripwright_packing::{Cover, Make, Piece, Problem, Stock};
 use stripwright_units::Money;
 
 use crate::asked::ask;
+use crate::base;
 use crate::job::Job;
-use crate::plan::{First, Plan, Region, Within};
+use crate::plan::{self, First, Plan, Region, Within};
 
 /// What an audit confirms, in words a table can show.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,6 +34,9 @@ pub fn audit(plan: &Plan) -> Result<Verdict, Vec<String>> {
     let mut objections = Vec::new();
     let claim = read_back(plan, &mut objections);
     check_repeated_figures(plan, &mut objections);
+    if let Err(more) = base::audit_boards(plan) {
+        objections.extend(more);
+    }
     let Some((problem, claim)) = claim else { return Err(objections) };
     if !objections.is_empty() {
         return Err(objections);
@@ -172,6 +176,15 @@ fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Clai
             plan.buy.total.minor()
         ));
     }
+    // The plan's bound is for sheets and lumber together.
+    let boards_bound = plan.boards.as_ref().map_or(0, |boards| boards.bound.minor());
+    let Some(sheets_bound) = plan.bound.money.minor().checked_sub(boards_bound) else {
+        objections.push("The bounds of sheets and lumber are out of range.".to_string());
+        return None;
+    };
+    if plan.bound.proven && plan.boards.as_ref().is_some_and(|boards| !boards.proven) {
+        objections.push("The plan is called proven and its lumber is not.".to_string());
+    }
     if !objections.is_empty() {
         return None;
     }
@@ -180,9 +193,10 @@ fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Clai
         makes: made,
         spare,
         money: Money::from_minor(i64::try_from(sheets_money).ok()?),
-        bound: *plan.bound.money,
+        bound: Money::from_minor(sheets_bound),
+        // What is proven of the whole is proven of its sheets; the boards have a proof of their own.
         proven: plan.bound.proven,
-        certificate: certificate(plan),
+        certificate: certificate(&plan.certificate),
     };
     Some((problem, claim))
 }
@@ -205,8 +219,7 @@ fn cutting(plan: &Plan) -> packing::Cutting {
     }
 }
 
-fn certificate(plan: &Plan) -> packing::Certificate {
-    let from = &plan.certificate;
+pub(crate) fn certificate(from: &plan::Certificate) -> packing::Certificate {
     let leaves = from.leaves.iter().map(|leaf| packing::Leaf {
         branches: leaf
             .branches

@@ -10,6 +10,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::base::{BasePlan, BoardsPlan};
 use crate::figures::{Minor, Mm};
 
 /// A whole plan.
@@ -33,8 +34,14 @@ pub struct Plan {
     pub layouts: Vec<Layout>,
     /// Sticks of lumber, each with how many are cut that way.
     pub sticks: Vec<Stick>,
+    /// What the sticks of lumber were asked for and the proof of their bound; missing where the job has no lumber.
+    #[serde(default)]
+    pub boards: Option<BoardsPlan>,
     /// The tops.
     pub tops: Vec<Top>,
+    /// The bases.
+    #[serde(default)]
+    pub bases: Vec<BasePlan>,
     /// What to do, in shop order.
     pub steps: Vec<Step>,
     /// What to mind, each caution once: its text stands at the step where it first applies.

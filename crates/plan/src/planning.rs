@@ -3,9 +3,11 @@
 use stripwright_packing as packing;
 use stripwright_packing::{Answer, Budget, Progress};
 use stripwright_pattern::{Face, SlabMake, Unrolled};
+use stripwright_splay as splay;
 use stripwright_units::Money;
 
 use crate::asked::{Asked, ask};
+use crate::base::{self, Boards};
 use crate::fault::Fault;
 use crate::job::Job;
 use crate::plan::{self, Plan, Units};
@@ -39,8 +41,10 @@ pub fn plan(job: &Job, options: &mut Options<'_>) -> Result<Plan, Vec<Fault>> {
         Ok(verdict) => verdict.proven(),
         Err(objections) => return Err(refused::by_audit(&objections)),
     };
+    let bases = base::bases(job)?;
+    let boards = base::boards(job, &bases, &options.budget, options.progress)?;
     let slab_choice = if options.compare_slabs { slab_choice(job, &asked, &answer, options) } else { None };
-    Ok(assemble(job, &asked, &answer, proven, slab_choice))
+    Ok(assemble(job, &asked, &answer, proven, slab_choice, &bases, boards))
 }
 
 fn pack(
@@ -56,7 +60,7 @@ fn pack(
             spare: Vec::new(),
             money: Money::ZERO,
             bound: Money::ZERO,
-            certificate: packing::Certificate::default(),
+            certificate: nothing_asked(asked.problem.stocks.len()),
             work: 0,
         });
     }
@@ -67,6 +71,18 @@ fn pack(
         layout.root = widest_first(&layout.root);
     }
     Ok(answer)
+}
+
+/// The proof that nothing costs nothing: every price is zero.
+fn nothing_asked(sheets: usize) -> packing::Certificate {
+    let leaf = packing::Leaf {
+        branches: Vec::new(),
+        pieces: Vec::new(),
+        covers: Vec::new(),
+        upper: vec![0; sheets],
+        lower: vec![0; sheets],
+    };
+    packing::Certificate { scale: 1, proper: false, leaves: vec![leaf] }
 }
 
 /// The plan against the one a shop would make that cuts every slab to the largest size that fits.
@@ -110,7 +126,15 @@ fn assemble(
     answer: &Answer,
     proven: bool,
     slab_choice: Option<plan::SlabChoice>,
+    bases: &[splay::Base],
+    boards: Option<Boards>,
 ) -> Plan {
+    let (money, bound) = match &boards {
+        Some(boards) => (answer.money + boards.money, answer.bound + *boards.stated.bound),
+        None => (answer.money, answer.bound),
+    };
+    let (lumber, sticks, boards) =
+        boards.map_or_else(Default::default, |b| (b.buy, b.sticks, Some(b.stated)));
     let unrolled: Vec<Unrolled> = asked
         .tops
         .iter()
@@ -136,20 +160,18 @@ fn assemble(
         },
         mark: job.mark.into(),
         currency: job.currency.clone(),
-        buy: plan::Buy {
-            sheets: write::buy_sheets(job, asked, answer),
-            lumber: Vec::new(),
-            total: answer.money.into(),
-        },
+        buy: plan::Buy { sheets: write::buy_sheets(job, asked, answer), lumber, total: money.into() },
         bound: plan::Bound {
-            money: answer.bound.into(),
-            proven,
-            gap: write::gap(answer.money, answer.bound),
+            money: bound.into(),
+            proven: proven && boards.as_ref().is_none_or(|boards| boards.proven),
+            gap: write::gap(money, bound),
             slab_choice,
         },
         layouts,
-        sticks: Vec::new(),
+        sticks,
+        boards,
         tops,
+        bases: bases.iter().map(base::written).collect(),
         steps: Vec::new(),
         cautions: Vec::new(),
         limits: Vec::new(),
@@ -170,7 +192,7 @@ fn assemble(
         .zip(&unrolled)
         .map(|(top, unrolled)| TopWork { face: &top.face, unrolled })
         .collect();
-    let prepared = Work { job, plan: &plan, tops: &tops, bases: &[], system: job.system }.prepare();
+    let prepared = Work { job, plan: &plan, tops: &tops, bases, system: job.system }.prepare();
     plan.steps = prepared.steps;
     plan.cautions = prepared.cautions;
     plan.limits = prepared.limits;

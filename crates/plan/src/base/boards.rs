@@ -6,16 +6,19 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
 use stripwright_packing as packing;
-use stripwright_packing::{Budget, Cover, First, Make, Piece, Problem, Progress, Stock, Trim};
+use stripwright_packing::audit::{Claim, Sheets};
+use stripwright_packing::{Budget, First, Make, Piece, Problem, Progress, Stock, Trim};
 use stripwright_splay as splay;
 use stripwright_splay::{Section, Shop, board_feet, board_yield, cubic_metres};
 use stripwright_units::{Length, Money};
 
 use crate::fault::Fault;
-use crate::figures::rounded;
+use crate::figures::{Minor, Mm, rounded};
 use crate::job::Job;
-use crate::plan::{BuyLumber, Stick, StickPiece};
+use crate::plan::{BuyLumber, Certificate, Cover, Plan, Stick, StickPiece};
+use crate::write;
 
 /// The boards of a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -26,14 +29,78 @@ pub struct Boards {
     pub sticks: Vec<Stick>,
     /// What they cost.
     pub money: Money,
+    /// What was asked, how good the answer is, and why.
+    pub stated: BoardsPlan,
+}
+
+/// What the boards were asked for and why they cannot be had for less: enough to check it without the solver.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct BoardsPlan {
     /// No choice of boards costs less.
-    pub bound: Money,
-    /// True when cost and bound meet and the certificate has been checked in whole numbers.
+    pub bound: Minor,
+    /// True when the boards cost no more than that.
     pub proven: bool,
     /// Bought, in cubic metres.
     pub cubic_metres: f64,
     /// Bought, in board feet of the actual sections.
     pub board_feet: f64,
+    /// The lumber there was to choose from.
+    pub lumber: Vec<BoardKind>,
+    /// Sizes of lane piece, each one or more sticks one above another.
+    pub demands: Vec<BoardDemand>,
+    /// Sticks that may be had in several ways.
+    pub covers: Vec<Cover>,
+    /// Those ways.
+    pub makes: Vec<BoardMake>,
+    /// Lane pieces beyond what is asked for: (index into `demands`, how many).
+    pub spare: Vec<(usize, u32)>,
+    /// Why nothing costs less.
+    pub certificate: Certificate,
+}
+
+/// A kind of lumber as the packing met it.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BoardKind {
+    /// Its name.
+    pub name: String,
+    /// Its length.
+    pub length: Mm,
+    /// Its width.
+    pub width: Mm,
+    /// What squaring an edge takes off.
+    pub edge: Mm,
+    /// Price of one.
+    pub price: Minor,
+    /// How many there are.
+    pub limit: Option<u32>,
+}
+
+/// A size of lane piece.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BoardDemand {
+    /// What it becomes.
+    pub part: String,
+    /// Its length.
+    pub length: Mm,
+    /// Width of its lane.
+    pub width: Mm,
+    /// Sticks one above another.
+    pub layers: u32,
+    /// How many are wanted as such.
+    pub count: u32,
+    /// Indices of the lumber it may be cut from.
+    pub lumber: Vec<usize>,
+}
+
+/// One way to have sticks: one lane piece gives as many as it has layers.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct BoardMake {
+    /// Index into `covers`.
+    pub cover: usize,
+    /// Index into `demands`.
+    pub demand: usize,
+    /// How often it is used.
+    pub times: u32,
 }
 
 /// What the boards are asked for, with what the problem's numbers stand for.
@@ -71,7 +138,7 @@ pub fn boards(
             return Err(vec![Fault::impossible(None, "lumber", text)]);
         }
     };
-    Ok(Some(write(job, &asked, &answer, proven)))
+    Ok(Some(written(job, &asked, &answer, proven)))
 }
 
 /// The usable stock of one kind of lumber: one edge squared where sticks are ripped from it.
@@ -96,13 +163,7 @@ fn stocks(job: &Job) -> Vec<Stock> {
 }
 
 fn ask(job: &Job, bases: &[splay::Base]) -> Result<Asked, Vec<Fault>> {
-    let cutting = packing::Cutting {
-        first: First::Rip,
-        stages: 2,
-        rip_kerf: job.cutting.rip_kerf,
-        crosscut_kerf: job.cutting.crosscut_kerf,
-        ..packing::Cutting::default()
-    };
+    let cutting = cutting(job.cutting.rip_kerf, job.cutting.crosscut_kerf);
     let mut asked =
         Asked { problem: Problem { stocks: stocks(job), cutting, ..Problem::default() }, pieces: Vec::new() };
     let mut faults = Vec::new();
@@ -155,7 +216,7 @@ impl Asked {
             self.pieces.push((name.to_string(), 1));
             return;
         }
-        problem.covers.push(Cover { name: name.to_string(), count });
+        problem.covers.push(packing::Cover { name: name.to_string(), count });
         for ((width, layers), stocks) in ways {
             let piece = problem.pieces.len();
             problem.pieces.push(Piece {
@@ -220,7 +281,7 @@ fn refused(job: &Job, asked: &Asked, refusal: &packing::Refusal) -> Fault {
     Fault::impossible(None, "lumber", text)
 }
 
-fn write(job: &Job, asked: &Asked, answer: &packing::Answer, proven: bool) -> Boards {
+fn written(job: &Job, asked: &Asked, answer: &packing::Answer, proven: bool) -> Boards {
     let used = answer.sheets(&asked.problem);
     let mut buy = Vec::new();
     let (mut cubic, mut feet) = (0.0, 0.0);
@@ -256,15 +317,185 @@ fn write(job: &Job, asked: &Asked, answer: &packing::Answer, proven: bool) -> Bo
             }
         })
         .collect();
-    Boards {
-        buy,
-        sticks,
-        money: answer.money,
-        bound: answer.bound,
+    let stated = BoardsPlan {
+        bound: answer.bound.into(),
         proven,
         cubic_metres: rounded(cubic),
         board_feet: rounded(feet),
+        ..stated(asked, answer)
+    };
+    Boards { buy, sticks, money: answer.money, stated }
+}
+
+/// The problem as plan.json shows it; how good the answer is comes later.
+fn stated(asked: &Asked, answer: &packing::Answer) -> BoardsPlan {
+    let problem = &asked.problem;
+    let lumber = problem.stocks.iter().map(|stock| BoardKind {
+        name: stock.name.clone(),
+        length: stock.length.into(),
+        width: stock.width.into(),
+        edge: stock.trim.bottom.into(),
+        price: stock.price.into(),
+        limit: stock.limit,
+    });
+    let demands = problem.pieces.iter().zip(&asked.pieces).map(|(piece, (part, layers))| BoardDemand {
+        part: part.clone(),
+        length: piece.length.into(),
+        width: piece.width.into(),
+        layers: *layers,
+        count: piece.count,
+        lumber: piece.stocks.clone(),
+    });
+    let times = |n: usize| answer.makes.iter().find(|(make, _)| *make == n).map_or(0, |(_, times)| *times);
+    let makes = problem.makes.iter().enumerate().map(|(n, make)| BoardMake {
+        cover: make.yields[0].0,
+        demand: make.uses[0].0,
+        times: times(n),
+    });
+    BoardsPlan {
+        bound: Minor::default(),
+        proven: false,
+        cubic_metres: 0.0,
+        board_feet: 0.0,
+        lumber: lumber.collect(),
+        demands: demands.collect(),
+        covers: problem.covers.iter().map(|c| Cover { name: c.name.clone(), count: c.count }).collect(),
+        makes: makes.collect(),
+        spare: answer.spare.clone(),
+        certificate: write::certificate(&answer.certificate),
     }
+}
+
+/// Reads the boards of a plan back and checks them without the solver: cuts, counts, money and proof.
+///
+/// # Errors
+/// Every objection, as a whole sentence.
+pub(crate) fn audit(plan: &Plan) -> Result<Money, Vec<String>> {
+    let Some(stated) = &plan.boards else {
+        let none = plan.buy.lumber.is_empty() && plan.sticks.is_empty();
+        return if none {
+            Ok(Money::ZERO)
+        } else {
+            Err(vec!["Lumber is bought and the plan does not say what for.".into()])
+        };
+    };
+    let mut objections = Vec::new();
+    let money: i128 = plan.buy.lumber.iter().map(|b| i128::from(b.price.minor()) * i128::from(b.count)).sum();
+    for kind in &stated.lumber {
+        let bought = plan.buy.lumber.iter().find(|b| b.name == kind.name);
+        let cut: u64 = plan.sticks.iter().filter(|s| s.lumber == kind.name).map(|s| u64::from(s.times)).sum();
+        let count = bought.map_or(0, |b| u64::from(b.count));
+        if cut != count {
+            objections.push(format!("{count} of `{}` are bought and {cut} are cut.", kind.name));
+        }
+        if bought.is_some_and(|b| b.price != kind.price || b.length != kind.length) {
+            objections.push(format!(
+                "`{}` is bought at a price or length that the lumber does not have.",
+                kind.name
+            ));
+        }
+    }
+    let problem = read_back(plan, stated, &mut objections);
+    let layouts = layouts_of(plan, stated, &mut objections);
+    let Ok(money) = i64::try_from(money) else {
+        objections.push("The money for lumber is out of range.".to_string());
+        return Err(objections);
+    };
+    if !objections.is_empty() {
+        return Err(objections);
+    }
+    let claim = Claim {
+        layouts,
+        makes: (0..).zip(&stated.makes).filter(|(_, m)| m.times > 0).map(|(n, m)| (n, m.times)).collect(),
+        spare: stated.spare.clone(),
+        money: Money::from_minor(money),
+        bound: *stated.bound,
+        proven: stated.proven,
+        certificate: crate::audit::certificate(&stated.certificate),
+    };
+    match packing::audit::audit(&problem, &claim) {
+        Ok(_) => Ok(claim.money),
+        Err(found) => Err(found.iter().map(|o| format!("Boards: {o}")).collect()),
+    }
+}
+
+fn read_back(plan: &Plan, stated: &BoardsPlan, objections: &mut Vec<String>) -> Problem {
+    let stocks = stated.lumber.iter().map(|kind| Stock {
+        name: kind.name.clone(),
+        length: *kind.length,
+        width: *kind.width,
+        trim: Trim { bottom: *kind.edge, ..Trim::default() },
+        price: *kind.price,
+        limit: kind.limit,
+    });
+    let pieces = stated.demands.iter().map(|demand| Piece {
+        name: demand.part.clone(),
+        length: *demand.length,
+        width: *demand.width,
+        count: demand.count,
+        may_turn: false,
+        stocks: demand.lumber.clone(),
+    });
+    let mut makes = Vec::new();
+    for make in &stated.makes {
+        match stated.demands.get(make.demand) {
+            Some(demand) => makes.push(Make {
+                name: demand.part.clone(),
+                yields: vec![(make.cover, demand.layers)],
+                uses: vec![(make.demand, 1)],
+            }),
+            None => objections
+                .push(format!("A way to have sticks speaks of size {}, which is not listed.", make.demand)),
+        }
+    }
+    Problem {
+        pieces: pieces.collect(),
+        stocks: stocks.collect(),
+        covers: stated
+            .covers
+            .iter()
+            .map(|c| packing::Cover { name: c.name.clone(), count: c.count })
+            .collect(),
+        makes,
+        cutting: cutting(*plan.cutting.rip_kerf, *plan.cutting.crosscut_kerf),
+    }
+}
+
+fn layouts_of(plan: &Plan, stated: &BoardsPlan, objections: &mut Vec<String>) -> Vec<Sheets> {
+    let mut layouts = Vec::new();
+    for stick in &plan.sticks {
+        let Some(stock) = stated.lumber.iter().position(|kind| kind.name == stick.lumber) else {
+            objections.push(format!("A board of `{}` is cut, which the plan does not list.", stick.lumber));
+            continue;
+        };
+        let mut placed = Vec::new();
+        for piece in &stick.pieces {
+            let same = |d: &&BoardDemand| {
+                (d.part.as_str(), d.length, d.width, d.layers)
+                    == (&piece.part, piece.length, piece.width, piece.layers)
+            };
+            match stated.demands.iter().position(|d| same(&d)) {
+                Some(n) => placed.push(packing::Placed {
+                    piece: n,
+                    x: *piece.x,
+                    y: *piece.y,
+                    length: *piece.length,
+                    width: *piece.width,
+                    turned: false,
+                }),
+                None => {
+                    objections.push(format!("A board holds a `{}` of a size that is not listed.", piece.part))
+                }
+            }
+        }
+        layouts.push(Sheets { stock, times: stick.times, placed });
+    }
+    layouts
+}
+
+/// Boards are ripped into lanes and the lanes crosscut.
+fn cutting(rip_kerf: Length, crosscut_kerf: Length) -> packing::Cutting {
+    packing::Cutting { first: First::Rip, stages: 2, rip_kerf, crosscut_kerf, ..packing::Cutting::default() }
 }
 
 fn place(region: &packing::Region, asked: &Asked, pieces: &mut Vec<StickPiece>) {
@@ -305,7 +536,7 @@ mod tests {
                     "sticks":[{{"name":"rail","length":28,"count":{fit}}}]}}"#
             );
             let boards = planned(&job).unwrap().unwrap();
-            assert_eq!((boards.buy[0].count, boards.proven), (1, true));
+            assert_eq!((boards.buy[0].count, boards.stated.proven), (1, true));
             assert_eq!(boards.sticks[0].pieces.len(), fit);
             let one_more = job.replace(&format!("\"count\":{fit}"), &format!("\"count\":{}", fit + 1));
             assert_eq!(planned(&one_more).unwrap().unwrap().buy[0].count, 2);
@@ -322,8 +553,8 @@ mod tests {
         ))
         .unwrap()
         .unwrap();
-        assert!(boards.proven);
-        assert_eq!(boards.money, boards.bound);
+        assert!(boards.stated.proven);
+        assert_eq!(boards.money, *boards.stated.bound);
         // Every stick is there, inside its board, clear of the squared edge and of every other by a kerf.
         let mut counts: BTreeMap<&str, u32> = BTreeMap::new();
         for stick in &boards.sticks {
@@ -349,7 +580,55 @@ mod tests {
             assert!(counts[part] >= count, "{counts:?}");
         }
         let boards_bought = f64::from(boards.buy[0].count);
-        assert!((boards.cubic_metres - boards_bought * 0.095 * 0.045 * 2.4).abs() < 1e-6);
+        assert!((boards.stated.cubic_metres - boards_bought * 0.095 * 0.045 * 2.4).abs() < 1e-6);
+    }
+
+    fn whole(job: &str) -> Plan {
+        let job = Job::read(job).unwrap();
+        let mut options =
+            crate::Options { budget: Budget::default(), progress: &mut |_| true, compare_slabs: false };
+        crate::plan(&job, &mut options).unwrap()
+    }
+
+    /// A plan of bases alone goes through JSON and its audit; what is changed in it afterwards is noticed.
+    #[test]
+    fn boards_are_audited_from_the_plan_alone() {
+        let plan = whole(&format!(
+            r#"{{"lumber":[{{"name":"ash","section":[95,45],"length":2400,"price":"18.50"}}],{FRAME}}}"#
+        ));
+        let text = serde_json::to_string(&plan).unwrap();
+        let plan: Plan = serde_json::from_str(&text).unwrap();
+        assert_eq!(serde_json::to_string(&plan).unwrap(), text);
+        let verdict = crate::audit(&plan).unwrap();
+        assert_eq!((verdict.money, verdict.proven), (*plan.buy.total, true));
+        assert_eq!(plan.bases[0].legs.cuts.len(), 16);
+        assert!(
+            plan.steps.iter().any(|s| s.id == "lumber") && plan.steps.iter().any(|s| s.id == "base-1-parts")
+        );
+        let spoil = |change: &dyn Fn(&mut Plan), words: &str| {
+            let mut spoiled = plan.clone();
+            change(&mut spoiled);
+            let found = crate::audit(&spoiled).expect_err(words);
+            assert!(found.iter().any(|o| o.contains(words)), "no `{words}` in {found:#?}");
+        };
+        spoil(&|p| p.sticks[0].times += 1, "are bought");
+        spoil(&|p| p.sticks[0].pieces[0].part.push('x'), "not listed");
+        spoil(&|p| p.sticks[0].lumber.push('x'), "does not list");
+        spoil(&|p| drop(p.sticks[0].pieces.pop()), "Boards: ");
+        spoil(&|p| p.sticks[0].pieces[1].x = p.sticks[0].pieces[0].x, "Boards: ");
+        spoil(&|p| p.buy.lumber[0].price = Minor(Money::from_minor(1)), "price or length");
+        spoil(&|p| p.boards.as_mut().unwrap().certificate.leaves.clear(), "Boards: ");
+        spoil(&|p| p.boards = None, "does not say what for");
+        spoil(&|p| p.boards.as_mut().unwrap().proven = false, "its lumber is not");
+        spoil(&|p| p.boards.as_mut().unwrap().bound = Minor(Money::from_minor(99_999)), "");
+    }
+
+    #[test]
+    fn a_base_without_lumber_is_planned_all_the_same() {
+        let plan = whole(&format!("{{{FRAME}}}"));
+        assert!(plan.boards.is_none() && plan.buy.lumber.is_empty());
+        assert_eq!(plan.bases[0].sticks.len(), 3);
+        assert!(crate::audit(&plan).is_ok());
     }
 
     #[test]

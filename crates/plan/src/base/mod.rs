@@ -19,7 +19,8 @@ use crate::reader::{Fields, Reader};
 use crate::wording;
 
 pub use answer::*;
-pub use boards::{Boards, boards};
+pub(crate) use boards::audit as audit_boards;
+pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, boards};
 
 /// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
 const TOP_DENSITY: f64 = 680.0;
