@@ -116,11 +116,17 @@ impl CutUp {
                         .flat_map(|place| face.build(make, place, make.places[place].element))
                         .filter(|c| own_lamination(face, make, c) == layer.lamination);
                     let taken: f64 = cells.map(|c| area(&c.polygon)).sum();
-                    // Along the laminations each strip meets one side of its wedge, the middle one a part of each.
-                    let cuts = match lay {
-                        Lay::Along => k / half.sin(),
-                        Lay::Across => (many + 1.0) * k / half.cos(),
-                    };
+                    // Along the laminations each strip meets one side of its wedge, the middle one a part of each, and
+                    // runs on past the outline at its other end, with allowance and rounding.
+                    if lay == Lay::Along {
+                        let cut = k / half.sin();
+                        up.pieces += taken;
+                        up.kerf += cut * thick;
+                        up.trim += allow * thick;
+                        up.ends += (length - cut - allow) * thick - taken;
+                        continue;
+                    }
+                    let cuts = (many + 1.0) * k / half.cos();
                     (taken / thick, cuts)
                 }
             };
