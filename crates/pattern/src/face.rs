@@ -7,7 +7,7 @@ use crate::fault::Refusal;
 use crate::geometry::{Half, TOUCH, area, clip};
 use crate::patterns::{Ground, lay_out};
 use crate::phase::{best_blocks, best_run, met};
-use crate::spec::{Phase, Point, TopSpec};
+use crate::spec::{Lay, Phase, Point, TopSpec};
 use crate::tiling::{Blocks, Cut, Runs, Tiling};
 
 /// Where a piece of slab ends up in the face: a turn, perhaps a mirroring, and a shift.
@@ -41,6 +41,9 @@ pub struct Element {
     pub shape: Vec<Point>,
     /// Elements of one chain that follow each other may come from one slab.
     pub(crate) chain: usize,
+    /// Where a slab yields one piece, laminations running out past the outline: what is needed of each, along it, in
+    /// the piece's own frame. Empty for pieces between two cuts.
+    pub(crate) reach: Vec<(f64, f64)>,
     /// Half planes of the face that bound it; none for a slab that is the blank.
     pub(crate) region: Vec<Half>,
 }
@@ -265,12 +268,17 @@ impl Laid<'_> {
                 }
                 polygon
             };
+            let mut reach = Vec::new();
             for j in first..=last {
                 let (v0, v1) = (sequence.start(j), sequence.start(j + 1));
                 let at = motion.across.dot(motion.origin);
                 let mut region = element.region.clone();
                 region.push(Half::new(motion.across, at + v1));
                 region.push(Half::new(motion.across.times(-1.0), -(at + v0)));
+                if matches!(runs.cut, Cut::None | Cut::Wedge { lay: Lay::Along, .. }) {
+                    let of = self.extent(motion.along, &region);
+                    reach.push(of.map_or(range, |(a, b)| (a - base, b - base)));
+                }
                 // Only an outline with hollows can leave a lamination between the first and the last unmet.
                 if self.bodies.len() > 1 && !self.bodies.iter().any(|b| b.meets_region(&region)) {
                     continue;
@@ -294,6 +302,7 @@ impl Laid<'_> {
                 cover: 0,
                 shape: stripe(first, last + 1),
                 chain: element.chain,
+                reach,
                 region: element.region.clone(),
             });
         }
@@ -350,6 +359,7 @@ impl Laid<'_> {
                 cover: 0,
                 shape: blocks.shape(at, phase, Point::default()).to_vec(),
                 chain: 0,
+                reach: Vec::new(),
                 region: Vec::new(),
             });
         }
@@ -402,12 +412,17 @@ impl Face {
         self.elements[element].region.clone()
     }
 
-    /// Sorts the elements into covers: alike are those with the same laminations, since all are cut the same way.
+    /// Sorts the elements into covers: alike are those with the same laminations, since all are cut the same way, and
+    /// where laminations run out past the outline, with the same needed of each.
     fn cover_up(&mut self) {
         for i in 0..self.elements.len() {
             let like = |c: &Cover| {
                 let (a, b) = (&self.elements[c.elements[0]], &self.elements[i]);
-                a.first == b.first && a.laminations == b.laminations
+                let close =
+                    |p: &(f64, f64), q: &(f64, f64)| (p.0 - q.0).abs() < TOUCH && (p.1 - q.1).abs() < TOUCH;
+                a.first == b.first
+                    && a.laminations == b.laminations
+                    && a.reach.iter().zip(&b.reach).all(|(p, q)| close(p, q))
             };
             let cover = self.covers.iter().position(like).unwrap_or_else(|| {
                 self.covers.push(Cover { elements: Vec::new(), spare: 0, count: 0 });

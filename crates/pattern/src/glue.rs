@@ -232,3 +232,39 @@ impl Face {
         crate::geometry::hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// T29, derived: a joint 60 x 400 mm at 1.0 MPa needs 24 kN, or 6 clamps of 4 kN.
+    #[test]
+    fn clamps_by_pressure() {
+        let clamp = Clamp { reach: None, force: 4000.0, caul: Length::from_mm(30), pressure: 1.0 };
+        assert_eq!(clamps_by_force(&clamp, 60.0 * 400.0), 6);
+        assert_eq!(clamps_by_force(&clamp, 60.0 * 401.0), 7);
+    }
+
+    /// T30, common practice: a 30 mm caul and an 18 mm strip give 96 mm.
+    #[test]
+    fn clamps_by_distance() {
+        let clamp = Clamp { reach: None, force: 4000.0, caul: Length::from_mm(30), pressure: 1.0 };
+        let spacing = clamp_spacing(&clamp, Length::from_mm(18));
+        assert_eq!(spacing, Length::from_mm(96));
+        assert_eq!(clamps_by_spacing(Length::from_mm(960), spacing), 10);
+        assert_eq!(clamps_by_spacing(Length::from_mm(961), spacing), 11);
+        assert_eq!(clamps_by_spacing(Length::from_mm(50), spacing), 2);
+    }
+
+    /// T27, common practice: 200 g/m2 on one face; T31 and the design: a share more on end grain; loss on top.
+    #[test]
+    fn grams_by_area() {
+        let mut shop = Shop::default();
+        shop.glue.squeeze_out = 0.0;
+        assert!((grams(&shop, 1e6, false) - 200.0).abs() < 1e-9);
+        assert!((grams(&shop, 1e6, true) - 250.0).abs() < 1e-9);
+        shop.glue.faces = 2;
+        shop.glue.squeeze_out = 0.1;
+        assert!((grams(&shop, 1e6, false) - 440.0).abs() < 1e-9);
+    }
+}

@@ -5,11 +5,11 @@
 //! (the outline's waste), the entry is a difference of two such areas, and the tests compare it with a polygon library.
 
 use crate::face::{Cutting, Face};
-use crate::geometry::area;
+use crate::geometry::{Half, area, clip};
 use crate::makes::SlabMake;
 use crate::route::Depths;
 use crate::shop::Shop;
-use crate::spec::Lay;
+use crate::spec::{Lay, Point};
 use crate::tiling::Cut;
 use crate::unroll::Slab;
 
@@ -116,14 +116,26 @@ impl CutUp {
                         .flat_map(|place| face.build(make, place, make.places[place].element))
                         .filter(|c| own_lamination(face, make, c) == layer.lamination);
                     let taken: f64 = cells.map(|c| area(&c.polygon)).sum();
-                    // Along the laminations each strip meets one side of its wedge, the middle one a part of each, and
-                    // runs on past the outline at its other end, with allowance and rounding.
+                    // Along the laminations a strip meets one side of its wedge, the middle one both, and where the
+                    // outline has a hollow perhaps none; past the outline it runs on, allowance, rounding and all.
                     if lay == Lay::Along {
-                        let cut = k / half.sin();
+                        let (u, v) = (layer.start, face.spec.sequence.start(layer.lamination));
+                        let mut wider = vec![
+                            Point::new(u, v),
+                            Point::new(u + length, v),
+                            Point::new(u + length, v + thick),
+                            Point::new(u, v + thick),
+                        ];
+                        for &[a, b, c] in &make.places[0].sides {
+                            wider = clip(&wider, Half::new(Point::new(a, b), c + k));
+                        }
+                        let kerf = area(&wider) - taken;
+                        let rest = length * thick - taken - kerf;
+                        let trim = rest.min(allow * thick);
                         up.pieces += taken;
-                        up.kerf += cut * thick;
-                        up.trim += allow * thick;
-                        up.ends += (length - cut - allow) * thick - taken;
+                        up.kerf += kerf;
+                        up.trim += trim;
+                        up.ends += rest - trim;
                         continue;
                     }
                     let cuts = (many + 1.0) * k / half.cos();

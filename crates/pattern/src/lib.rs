@@ -35,6 +35,7 @@ mod sequence;
 mod shop;
 mod spec;
 mod tiling;
+mod tolerance;
 mod unroll;
 
 pub use face::{Cell, Cover, Element, Face, Motion, PhaseReason, Sliver, face};
@@ -49,4 +50,5 @@ pub use spec::{
     Across, BandSize, Centre, Lamination, Lay, Outline, Pattern, Phase, Point, Sequence, Side, SlabStyle,
     TopSpec,
 };
+pub use tolerance::{ThinEnd, sanded_range, thin_end};
 pub use unroll::{Slab, Unrolled};

@@ -13,10 +13,8 @@
 
 use stripwright_units::{Angle, Length};
 
-use crate::body::Body;
 use crate::face::{Cutting, Face, Motion};
 use crate::fault::{Limit, Refusal};
-use crate::geometry::Half;
 use crate::shop::Shop;
 use crate::spec::{Lay, Point, Sequence, SlabStyle};
 use crate::tiling::Cut;
@@ -303,33 +301,20 @@ impl Makes<'_> {
 
     /// One piece a slab, each strip as long as what is needed of its lamination, with `extra` at either end.
     fn single(&mut self, extra: f64, elements: &[usize]) {
-        let bodies = self.face.spec.outline.bodies(self.face.spec.margin);
         for &index in elements {
             let element = &self.face.elements[index];
-            let region = self.face.region(index);
-            let m = &element.motion;
-            let along = |region: &[Half]| -> Option<(f64, f64)> {
-                let base = m.along.dot(m.origin);
-                let each = bodies.iter().filter_map(|b: &Body| b.extent(m.along, region));
-                each.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1))).map(|(a, b)| (a - base, b - base))
-            };
-            let Some(whole) = along(&region) else { continue };
-            let range = element.first..element.first + i64::from(element.laminations);
             let strip = |lamination: i64, (a, b): (f64, f64)| Span {
                 lamination,
                 start: a - extra - self.allow(),
                 length: b - a + 2.0 * (extra + self.allow()),
                 places: (0, 0),
             };
-            let mut shaped = Vec::new();
-            for j in range.clone() {
-                let mut own = region.clone();
-                let at = m.across.dot(m.origin);
-                own.push(Half::new(m.across, at + self.sequence().start(j + 1)));
-                own.push(Half::new(m.across.times(-1.0), -at - self.sequence().start(j)));
-                shaped.push(strip(j, along(&own).unwrap_or(whole)));
-            }
-            let even = range.map(|j| strip(j, whole)).collect();
+            let whole = element
+                .reach
+                .iter()
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |r, s| (r.0.min(s.0), r.1.max(s.1)));
+            let shaped = element.reach.iter().zip(element.first..).map(|(&own, j)| strip(j, own)).collect();
+            let even = element.reach.iter().zip(element.first..).map(|(_, j)| strip(j, whole)).collect();
             let sides = self.own_sides(index);
             let place = vec![Place { element: index, sides, own: Motion::STILL }];
             if self.wants(SlabStyle::Even) {

@@ -273,3 +273,27 @@ pub struct BuiltCell {
     /// Convex corners in the face, counterclockwise.
     pub polygon: Vec<Point>,
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Design section 5: `2 ceil(plane / bite)`; T36, common practice: bites of 0.3 to 0.5 mm.
+    #[test]
+    fn passes_by_bite() {
+        let um = Length::from_um;
+        assert_eq!(passes(um(36_000), um(34_400), um(400)), 4);
+        assert_eq!(passes(um(36_001), um(34_400), um(400)), 6);
+        assert_eq!(passes(um(34_000), um(34_000), um(400)), 0);
+    }
+
+    /// T32, common practice: floor(open time / time a strip) + 1.
+    #[test]
+    fn strips_in_a_section() {
+        let mut shop = Shop::default();
+        (shop.glue.open_minutes, shop.glue.strips_a_minute) = (10.0, 1.5);
+        assert_eq!(section(&shop), 16);
+        (shop.glue.open_minutes, shop.glue.strips_a_minute) = (5.0, 0.3);
+        assert_eq!(section(&shop), 2);
+    }
+}

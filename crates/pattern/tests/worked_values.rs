@@ -69,3 +69,85 @@ fn few_makes_are_enough() {
     ];
     assert!(many.iter().all(|&n| n > 0 && n < 300));
 }
+
+/// With every band equally long over a needed rectangle of height Y: `n = ceil((Y sin(a) + b cos(a)) / p)`.
+#[test]
+fn bands_of_a_rectangle() {
+    use stripwright_units::Angle;
+    for (angle, band, high) in
+        [(45.0, 70.0, 500.0), (30.0, 55.0, 420.0), (60.0, 90.0, 777.0), (17.0, 120.0, 300.0)]
+    {
+        let mut spec = top(chevron(angle, band));
+        // Whole bands wide, and no margin, so that no band is met by a corner alone.
+        spec.outline = Outline::Rectangle { length: mm(6.0 * band), width: mm(high) };
+        spec.margin = mm(0.0);
+        let a = Angle::degrees(angle);
+        let n = ((high * a.sin() + band * a.cos()) / 18.0).ceil() as u32;
+        assert_eq!(at(spec, Phase::Free).laminations(), vec![n; 6], "{angle} {band} {high}");
+    }
+}
+
+/// T8, derived: an 18 mm sheet of 1.22 x 2.44 m at 685 kg/m3 weighs 36.70 kg, one of 3.05 x 1.525 m 57.35 kg, the
+/// 12 mm sheet at 695 kg/m3 24.83 kg, the 30 mm sheet at 672 kg/m3 60.01 kg.
+#[test]
+fn mass_by_density() {
+    let sheets = [
+        (1220.0, 2440.0, 18.0, 685.0, 36.70),
+        (3050.0, 1525.0, 18.0, 685.0, 57.35),
+        (1220.0, 2440.0, 12.0, 695.0, 24.83),
+        (1220.0, 2440.0, 30.0, 672.0, 60.01),
+    ];
+    for (length, width, thick, density, kg) in sheets {
+        let mut spec = top(chevron(45.0, 70.0));
+        spec.outline = Outline::Rectangle { length: mm(length), width: mm(width) };
+        spec.finished = mm(thick);
+        spec.sequence.laminations[0].density = density;
+        let mass = at(spec, Phase::Free).mass();
+        assert!((mass - kg).abs() < 0.006, "{mass} {kg}");
+    }
+}
+
+/// T6, derived: a plan on nominal thickness can be a whole strip short. 18 mm sheets at 17.06 mm (T5).
+#[test]
+fn thin_sheets_take_more_strips() {
+    let spec = top(chevron(45.0, 70.0));
+    let thin = thin_end(&spec, mark(), |t| sanded_range(t).0).unwrap();
+    assert_eq!(thin.laminations, 208);
+    assert!(thin.more() >= 8 && thin.most.1 > thin.most.0, "{thin:?}");
+    let same = thin_end(&spec, mark(), |t| t).unwrap();
+    assert_eq!(same.more(), 0);
+    // Herringbone blocks shrink: as many laminations each, no fewer blocks.
+    let blocks = thin_end(&top(herringbone(54.0, 216.0)), mark(), |t| sanded_range(t).0).unwrap();
+    assert!(blocks.laminations == 38 * 3 && blocks.thin >= blocks.laminations && blocks.most == (3, 3));
+}
+
+/// Straight laminations: the grown disc is 612 mm across, which is 34 pitches of 18 mm and no more, if they lie right.
+#[test]
+fn straight_strips_by_chord() {
+    let mut spec = top(Pattern::Straight { angle: stripwright_units::Angle::degrees(0.0) });
+    let face = at(spec.clone(), Phase::Free);
+    assert_eq!(face.laminations(), [34]);
+    let shaped = &face.makes(&Shop::default()).unwrap()[0];
+    // The strip next to the middle: the whole diameter and twice the allowance.
+    assert_eq!(shaped.layers[17].size.length, mm(632.0));
+    // The outermost: a chord 18 mm inside the edge, 2 sqrt(306^2 - 288^2) = 206.8, and the allowance; but the planer
+    // wants nothing, since the slab is long enough.
+    assert_eq!(shaped.layers[0].size.length, mm(227.0));
+    spec.slab = SlabStyle::Even;
+    let even = &at(spec, Phase::Free).makes(&Shop::default()).unwrap()[0];
+    assert_eq!(even.strips, [(StripSize { kind: 0, length: mm(632.0), depth: mm(35.5) }, 34)]);
+}
+
+/// A strip must not be shorter than the geometry needs nor longer by a mark (design section 3).
+#[test]
+fn strips_are_rounded_up_by_less_than_a_mark() {
+    for pattern in [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)] {
+        for make in at(top(pattern), Phase::Free).makes(&Shop::default()).unwrap() {
+            for layer in make.layers.iter().filter(|_| !make.lengthened) {
+                let over = layer.size.length.to_mm() - layer.spans;
+                assert!((-1e-6..0.5).contains(&over), "{layer:?}");
+                assert_eq!(layer.size.length % mark(), mm(0.0));
+            }
+        }
+    }
+}
