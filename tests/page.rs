@@ -5,6 +5,7 @@
 
 #![allow(
     clippy::disallowed_methods,
+    clippy::print_stdout,
     clippy::unwrap_used,
     reason = "a test of the whole program reads and writes files"
 )]

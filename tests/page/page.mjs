@@ -278,7 +278,7 @@ test("tops, sheets and parts can be added, copied and taken away", async () => {
   await settled(page);
   await page.getByRole("button", { name: "Add a part" }).click();
   await settled(page);
-  assert.ok(await faultAt(page, "parts[0].length").count() === 1, "a new part is asked for its length");
+  assert.equal(await faultAt(page, "parts[0].length").count(), 1, "a new part is asked for its length");
   await change(page, "parts[0].length", "600 mm");
   await change(page, "parts[0].width", "300 mm");
   assert.equal(await page.locator("ul.faults:visible li").count(), 0);

@@ -198,7 +198,7 @@ export function drawBands(top, words) {
     const write = (at, text) => picture.append(svg("text", { x: fixed(cx), y: fixed(at), "font-size": fixed(size), "text-anchor": "middle" }, text));
     if (top.pattern.band) {
       write(-high - size * 0.8, String(band));
-      write(-low + size * 1.5, [shortName(slabOf.get(band)), cells[0].turned ? "over" : ""].filter(Boolean).join(" ").slice(0, 12));
+      write(-low + size * 1.5, [shortName(slabOf.get(band)), cells[0].turned ? "over" : ""].filter(Boolean).join(" "));
     } else {
       picture.append(svg("circle", { class: "tag", cx: fixed(cx), cy: fixed(-cy), r: fixed(size * 0.75), "stroke-width": fixed(line) }));
       write(-cy + size * 0.3, String(band));
@@ -207,8 +207,8 @@ export function drawBands(top, words) {
   return picture;
 }
 
-/** "slab A" is "A" where there is little room. */
-const shortName = (name) => (name ?? "").replace(/^slab /i, "");
+/** The letter of "seat, slab A"; a slab that is the only one has none. */
+const shortName = (name) => /slab (\S+)$/.exec(name ?? "")?.[1] ?? "";
 
 // The edges of bands and blocks: sides that no other cell of the same band has.
 function edges(bands) {

@@ -61,7 +61,9 @@ const isLine = (kind) => !["shape", "kinds"].includes(kind.is) && !(kind.is === 
 function fresh(shape, names) {
   const value = {};
   for (const key of shape.keys) {
-    if (key.need !== "must") continue;
+    const begin = BEGIN[shape.name]?.[key.name];
+    if (begin !== undefined) value[key.name] = structuredClone(begin);
+    if (begin !== undefined || key.need !== "must") continue;
     const { kind } = key;
     if (key.name === "name") value.name = names;
     else if (kind.is === "shape") value[key.name] = fresh(kind.shape, names);
@@ -288,6 +290,9 @@ const BEGIN = {
   rectangle: { length: "size", width: "size" },
   "rounded rectangle": { length: "size", width: "size", radius: "40 mm" },
   polygon: { sides: 6, across_flats: "size" },
+  sheet: { length: "2440 mm", width: "1220 mm", thickness: "18 mm", price: "0.00" },
+  lumber: { section: ["95 mm", "45 mm"], length: "2400 mm", price: "0.00" },
+  base: { height: "700 mm", front_lean: 6, side_lean: 6, leg: "32 mm", top_spread: "260 mm" },
   points: { points: [["-200 mm", "-150 mm"], ["200 mm", "-150 mm"], ["150 mm", "150 mm"], ["-150 mm", "150 mm"]] },
 };
 

@@ -62,7 +62,23 @@ const facts = (rows) => make("dl", { class: "figures" }, ...rows.map(([term, val
 function drawing({ title, svg }) {
   const parsed = new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
   if (parsed.nodeName !== "svg") return make("p", { class: "waiting" }, "This drawing could not be read.");
-  return make("figure", { class: "drawing" }, make("div", { class: "paper" }, document.importNode(parsed, true)), make("figcaption", {}, title));
+  return figure(document.importNode(parsed, true), title);
+}
+
+/** A picture with a button that shows it as large as the window. */
+function figure(picture, title, words = "") {
+  const paper = make("div", { class: "paper" }, picture);
+  const larger = make("button", { type: "button", class: "quiet small", "aria-label": `Enlarge ${title}`, onclick: () => enlarge(picture, paper, title) }, "Enlarge");
+  return make("figure", { class: "drawing" }, paper, make("figcaption", {}, make("span", {}, words), larger));
+}
+
+/** Moves a picture into the large window and back when that is closed. */
+function enlarge(picture, home, title) {
+  const dialog = $("zoom");
+  $("zoom-head").textContent = title;
+  $("zoom-paper").replaceChildren(picture);
+  dialog.addEventListener("close", () => home.append(picture), { once: true });
+  dialog.showModal();
 }
 
 /** Everything a plan says, for the top whose number is `n`. */
@@ -100,8 +116,8 @@ export function showPlan({ plan, drawings }, n) {
   // Base.
   const bases = plan.bases ?? [];
   $("line-base").textContent = bases.length ? bases.map((one) => `${one.count} × ${one.name}`).join(", ") : "none";
-  $("base-drawings").replaceChildren(...at("base"));
-  $("base-table").replaceChildren(...(bases.length ? bases.map((one) => baseWords(one, units)) : [make("p", { class: "waiting" }, "No base in this job.")]), ...stickWords(plan, units));
+  $("base-drawings").replaceChildren(...(bases.length ? at("base") : [make("p", { class: "waiting paper" }, "No base in this job.")]));
+  $("base-table").replaceChildren(...bases.map((one) => baseWords(one, units)), ...stickWords(plan, units));
 
   // Packet.
   $("line-packet").textContent = count(plan.steps.length, "step");
@@ -119,9 +135,10 @@ export function showPlan({ plan, drawings }, n) {
 
 function bandFigure(top) {
   const blocks = !top.pattern.band;
-  const words = `${count(top.bands, blocks ? "block" : "band")} of ${top.name} before the second glue-up`;
-  const legend = blocks ? "" : " Above: its number from the left. Below: the slab it is cut from, and whether it is turned over.";
-  return make("figure", { class: "drawing" }, make("div", { class: "paper" }, drawBands(top, words)), make("figcaption", {}, `${words}.${legend}`));
+  const words = `${count(top.bands, blocks ? "piece" : "band")} of ${top.name} before the second glue-up`;
+  const slabs = top.slabs.length > 1 ? "the slab it is cut from, and " : "";
+  const legend = blocks ? "" : ` Above: its number from the left. Below: ${slabs}whether it is turned over.`;
+  return figure(drawBands(top, words), words, `${words}.${legend}`);
 }
 
 function slabWords(top, units) {
@@ -187,12 +204,14 @@ function stickWords(plan, units) {
 }
 
 function stepList({ steps, cautions = [] }) {
+  // A step that stands open stays open in the next plan.
+  const opened = new Set([...$("steps").querySelectorAll("details[open]")].map((one) => one.dataset.group));
   if (steps.length === 0) return [make("p", { class: "waiting" }, "No steps yet.")];
-  return [make("ol", { class: "steps" }, ...steps.map((step) => make("li", { value: String(step.number) },
-    make("h3", {}, step.of ? `${step.title} (${step.of})` : step.title),
+  return [make("ol", { class: "steps" }, ...steps.map((step) => make("li", {}, make("details", { class: "group", "data-group": `step ${step.id}`, open: opened.has(`step ${step.id}`) },
+    make("summary", {}, make("span", {}, `${step.number} ${step.of ? `${step.title} (${step.of})` : step.title}`), make("small", {}, [step.minutes ? `${number(step.minutes, 0)} min` : "", step.wait ? `then wait ${hours(step.wait)}` : ""].filter(Boolean).join(", "))),
     ...(step.settings.length ? [facts(step.settings.map((one) => [one.name, one.value]))] : []),
     ...step.text.map((line) => make("p", {}, line)),
-    ...cautions.filter((one) => one.step === step.number).map((one) => make("p", { class: "caution" }, make("strong", {}, `${one.title}. `), one.text.join(" "))))))];
+    ...cautions.filter((one) => one.step === step.number).map((one) => make("p", { class: "caution" }, make("strong", {}, `${one.title}. `), one.text.join(" ")))))))];
 }
 
 const hours = (minutes) => `${Math.floor(minutes / 60)} h ${String(Math.round(minutes % 60)).padStart(2, "0")} min`;

@@ -174,8 +174,7 @@ async fn plan(State(bench): State<Bench>, request: Request) -> Result<Response, 
     let (lines, stream) = mpsc::channel::<Result<Bytes, std::convert::Infallible>>(16);
     tokio::spawn(async move {
         let Ok(_place) = bench.planners.acquire().await else { return };
-        let news =
-            News { lines: lines.clone(), turn: turn.clone(), told: Instant::now(), before: Value::Null };
+        let news = News { lines: lines.clone(), turn: turn.clone(), told: now(), before: Value::Null };
         let last = if turn.is_overtaken() {
             line(&json!({ "kind": "overtaken" }))
         } else {
@@ -188,6 +187,15 @@ async fn plan(State(bench): State<Bench>, request: Request) -> Result<Response, 
         let _ = lines.send(Ok(last)).await;
     });
     Ok(reply::typed("application/x-ndjson", Body::from_stream(ReceiverStream::new(stream))))
+}
+
+/// The pace of the news, which no plan depends on.
+#[expect(
+    clippy::disallowed_methods,
+    reason = "how often a page is told is the one thing here that the clock decides"
+)]
+fn now() -> Instant {
+    Instant::now()
 }
 
 /// What a search tells while it runs.
@@ -205,12 +213,12 @@ impl News {
             // The page went away or took its question back.
             self.turn.overtake();
         }
-        let now = json!({ "kind": "progress", "bound": bound, "best": best });
-        if now != self.before && self.told.elapsed() >= BETWEEN_NEWS {
+        let news = json!({ "kind": "progress", "bound": bound, "best": best });
+        if news != self.before && self.told.elapsed() >= BETWEEN_NEWS {
             // A page that does not keep up misses a line of news, never the plan.
-            if self.lines.try_send(Ok(line(&now))).is_ok() {
-                self.told = Instant::now();
-                self.before = now;
+            if self.lines.try_send(Ok(line(&news))).is_ok() {
+                self.told = now();
+                self.before = news;
             }
         }
         self.turn.goes_on()
