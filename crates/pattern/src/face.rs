@@ -139,6 +139,9 @@ impl Face {
 /// More cells than any shop glues; what stops a slip of the unit from filling the memory.
 const MOST_CELLS: f64 = 200_000.0;
 
+/// A longer sequence than this repeats on no top.
+const MOST_IN_SEQUENCE: usize = 100;
+
 /// Lays the pattern out, chooses the phase, and finds the cells that the outline needs.
 ///
 /// A cell is needed when it meets the outline grown by the margin: when the two overlap by more than a nanometre.
@@ -162,6 +165,14 @@ pub fn face(spec: &TopSpec, mark: Length) -> Result<Face, Vec<Refusal>> {
     }
     if spec.sequence.laminations.is_empty() {
         refusals.push(Refusal::EmptySequence);
+    }
+    if spec.sequence.laminations.len() > MOST_IN_SEQUENCE {
+        refusals.push(Refusal::CountRange {
+            what: "laminations in a sequence",
+            found: spec.sequence.laminations.len() as u32,
+            least: 1,
+            most: MOST_IN_SEQUENCE as u32,
+        });
     }
     if !refusals.is_empty() {
         return Err(refusals);
@@ -227,7 +238,10 @@ impl Laid<'_> {
             .map_or(0.0, |e| e.motion.v_of(Point::default()));
         let slant = runs.cut.slant();
         let (phase, reason) = match self.spec.phase {
-            Phase::Held(along, _) => (along / slant, PhaseReason::Held),
+            // A whole pitch further is the same face.
+            Phase::Held(along, _) => {
+                ((along / slant).rem_euclid(sequence.pitch().to_mm()), PhaseReason::Held)
+            }
             Phase::Free => {
                 let (phase, symmetric) = best_run(sequence, &spans, pin);
                 (phase, if symmetric { PhaseReason::Symmetric } else { PhaseReason::Fewest })

@@ -11,6 +11,8 @@
 //! Staggered, each strip starts `p cot(a)` after its neighbour; not staggered, every strip has to span the walk over
 //! the whole slab, `(n - 1) p cot(a)` more. A square cut has `cot(a) = 0`.
 
+use std::collections::BTreeMap;
+
 use stripwright_units::{Angle, Length};
 
 use crate::face::{Cutting, Face, Motion};
@@ -123,7 +125,8 @@ impl Face {
     /// Every slab worth making, in a fixed order, within the limits of sheets, saw, clamps and planer.
     ///
     /// A make is left out when another yields the same from strips that are each no longer. For `B` bands there are
-    /// at most `B (B + 1) / 2` runs; runs that mirror each other are one make.
+    /// at most `B (B + 1) / 2` runs; runs that mirror each other are one make. A round top of 10 bands has 30 makes, one
+    /// of 34 some 300. Over 40 bands (or blocks a slab), only some numbers are offered.
     ///
     /// # Errors
     /// One refusal for each kind of piece that no slab within the limits yields.
@@ -133,6 +136,7 @@ impl Face {
             shop,
             depth: strip_depth(self.spec.finished, shop),
             kept: Vec::new(),
+            alike: BTreeMap::new(),
             limits: Vec::new(),
         };
         all.limits.resize(self.covers.len(), None);
@@ -149,7 +153,7 @@ impl Face {
             Cutting::Runs(Cut::Wedge { half, lay: Lay::Across }) => all.wedges(half),
         }
         let refusals = all.refusals();
-        if refusals.is_empty() { Ok(all.kept) } else { Err(refusals) }
+        if refusals.is_empty() { Ok(all.kept.into_iter().flatten().collect()) } else { Err(refusals) }
     }
 }
 
@@ -157,7 +161,10 @@ struct Makes<'a> {
     face: &'a Face,
     shop: &'a Shop,
     depth: Length,
-    kept: Vec<SlabMake>,
+    /// `None` where a better one came later.
+    kept: Vec<Option<SlabMake>>,
+    /// Indices into `kept` by what they yield.
+    alike: BTreeMap<Vec<(usize, u32)>, Vec<usize>>,
     /// For each cover that nothing yields yet, the limit that stood in the way of the slab that came nearest.
     limits: Vec<Option<Limit>>,
 }
@@ -182,7 +189,8 @@ impl Makes<'_> {
             let chain = elements[first].chain;
             let last =
                 (first..elements.len()).take_while(|&e| elements[e].chain == chain).last().unwrap_or(first);
-            for end in first..=last {
+            let whole = elements.iter().filter(|e| e.chain == chain).count();
+            for end in (first..=last).filter(|end| worth_making(end - first + 1, whole)) {
                 // A longer run needs longer strips: once a run does not fit, neither does any that holds it.
                 let mut fits = false;
                 if self.wants(SlabStyle::Even) || !self.face.spec.staggered {
@@ -278,7 +286,7 @@ impl Makes<'_> {
         let (l, k) = (run.to_mm(), self.shop.bias_kerf.to_mm());
         let Some(cover) = self.face.covers.first() else { return };
         let laminations = i64::from(self.face.elements[0].laminations);
-        for many in 1..=cover.count as usize {
+        for many in (1..=cover.count as usize).filter(|&many| worth_making(many, many)) {
             let length = many as f64 * l + (many + 1) as f64 * k + 2.0 * self.allow();
             let layers = (0..laminations)
                 .map(|lamination| Span { lamination, start: -self.allow(), length, places: (0, many - 1) })
@@ -350,7 +358,7 @@ impl Makes<'_> {
             let (low, high) = (self.sequence().start(first), self.sequence().start(last + 1));
             let step = (low + high - 2.0 * tip) * tan + kerf;
             let most = if self.sequence().run() == 1 { cover.count as usize } else { 1 };
-            for many in 1..=most {
+            for many in (1..=most).filter(|&many| worth_making(many, many)) {
                 let reach = |place: usize, j: i64| {
                     let wide = if place.is_multiple_of(2) {
                         self.sequence().start(j + 1) - tip
@@ -466,15 +474,23 @@ impl Makes<'_> {
         let strips = count_sizes(layers.iter().map(|l| l.size));
         let sub_slabs = breaks.len() as u32 + 1;
         let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, breaks, lengthened };
-        if !self.kept.iter().any(|k| k.serves_for(&make)) {
-            self.kept.retain(|k| !make.serves_for(k));
-            self.kept.push(make);
+        // Only makes that yield the same compare.
+        let same = self.alike.entry(make.yields.clone()).or_default();
+        if !same.iter().any(|&k| self.kept[k].as_ref().is_some_and(|k| k.serves_for(&make))) {
+            for &k in same.iter() {
+                if self.kept[k].as_ref().is_some_and(|k| make.serves_for(k)) {
+                    self.kept[k] = None;
+                }
+            }
+            same.push(self.kept.len());
+            self.kept.push(Some(make));
         }
         true
     }
 
     fn refusals(&self) -> Vec<Refusal> {
-        let yielded = |cover: usize| self.kept.iter().any(|m| m.yields.iter().any(|y| y.0 == cover));
+        let yielded =
+            |cover: usize| self.kept.iter().flatten().any(|m| m.yields.iter().any(|y| y.0 == cover));
         let missing = (0..self.face.covers.len()).filter(|&c| !yielded(c));
         let refuse = |c: usize| {
             let limit = self.limits[c].clone()?;
@@ -482,6 +498,13 @@ impl Makes<'_> {
         };
         missing.filter_map(refuse).collect()
     }
+}
+
+/// Whether slabs of so many pieces, of so many in all, are offered: any number where there are no more than 40, so that
+/// a top has a few hundred makes, and beyond that 1, 2, 3, 4, 6, 8, 12, 16, 24 and so on, which make up any number.
+fn worth_making(many: usize, of: usize) -> bool {
+    let odd = many >> many.trailing_zeros();
+    of <= 40 || odd == 1 || odd == 3
 }
 
 /// Sizes with how many of each, by kind, longest first.

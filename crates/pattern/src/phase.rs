@@ -47,26 +47,38 @@ pub(crate) fn best_run(sequence: &Sequence, spans: &[Span], pin: f64) -> (f64, b
         let f = f.rem_euclid(pitch);
         if pitch - f < TOUCH { 0.0 } else { f }
     };
-    let mut turns: Vec<f64> = Vec::new();
+    // Moving the laminations up, a span's lower end comes to lie in the lamination below (one more is met, once past)
+    // and its upper end leaves the last one (one less, from the touch on).
+    let mut turns: Vec<(f64, i64, i64)> = Vec::new();
     for &(low, high) in spans {
         for j in 0..sequence.run() {
-            turns.push(wrap(low - sequence.start(j)));
-            turns.push(wrap(high - sequence.start(j)));
+            turns.push((wrap(low - sequence.start(j)), 1, 0));
+            turns.push((wrap(high - sequence.start(j)), 0, 1));
         }
     }
-    turns.sort_by(f64::total_cmp);
-    turns.dedup_by(|a, b| *a - *b < TOUCH);
+    turns.sort_by(|a, b| a.0.total_cmp(&b.0));
+    turns.dedup_by(|b, a| {
+        let same = b.0 - a.0 < TOUCH;
+        if same {
+            (a.1, a.2) = (a.1 + b.1, a.2 + b.2);
+        }
+        same
+    });
+    let Some((&first, &last)) = turns.first().zip(turns.last()) else { return (0.0, false) };
+    let mut now = count(sequence, spans, (first.0 + last.0 - pitch) / 2.0);
     let mut best = (i64::MAX, 0.0, 0.0);
-    for (i, &turn) in turns.iter().enumerate() {
-        let next = turns.get(i + 1).copied().unwrap_or(turns[0] + pitch);
+    for (i, &(turn, more, less)) in turns.iter().enumerate() {
+        let next = turns.get(i + 1).map_or(first.0 + pitch, |t| t.0);
+        let (at, after) = (now - less, now - less + more);
         // Of equal counts the widest range wins: it forgives most.
-        for (phase, room) in [((turn + next) / 2.0, next - turn), (turn, 0.0)] {
-            let n = count(sequence, spans, phase);
+        for (n, phase, room) in [(after, (turn + next) / 2.0, next - turn), (at, turn, 0.0)] {
             if n < best.0 || (n == best.0 && room > best.2 + TOUCH) {
                 best = (n, wrap(phase), room);
             }
         }
+        now = after;
     }
+    debug_assert_eq!(count(sequence, spans, best.1), best.0);
     for j in 0..sequence.run() {
         for at in [sequence.start(j), (sequence.start(j) + sequence.start(j + 1)) / 2.0] {
             let phase = wrap(pin - at);
@@ -150,9 +162,10 @@ pub(crate) struct BestBlocks {
     pub(crate) proven: bool,
 }
 
-/// Rectangles of phases looked at before giving up the proof. Ordinary tops take a few hundred; what takes many are
-/// outlines that blocks fit into to within a hair in one direction, all along a line of phases.
-const MOST_RECTANGLES: usize = 20_000;
+/// Blocks tried against rectangles of phases before giving up the proof, a second's work at most. Ordinary tops take
+/// some ten thousand; what takes many are outlines that blocks fit into to within a hair in one direction, all along a
+/// line of phases, and thousands of blocks.
+const MOST_TRIED: usize = 1_000_000;
 
 /// Rectangles of phases narrower than this, in millimetres, are tried both ways when they are halved.
 const FINE: f64 = 1.0;
@@ -185,7 +198,7 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
         let node = refine(blocks, bodies, corner, size, 0, &blocks.near(bounds, corner, size));
         levels.entry(node.sure).or_default().push(node);
     }
-    let mut looked = 0;
+    let mut tried = 0;
     let mut proven = true;
     while let Some(mut level) = levels.first_entry() {
         let Some(node) = level.get_mut().pop() else {
@@ -195,11 +208,11 @@ pub(crate) fn best_blocks(blocks: &Blocks, bodies: &[Body], bounds: (Point, Poin
         if node.sure >= fewest {
             break;
         }
-        if looked >= MOST_RECTANGLES {
+        if tried >= MOST_TRIED {
             proven = false;
             break;
         }
-        looked += 1;
+        tried += 1 + 2 * node.open.len();
         let middle = node.low.plus(node.size.times(0.5));
         let here = node.sure + node.open.iter().filter(|&&at| meets(blocks, bodies, at, middle)).count();
         if here < fewest {

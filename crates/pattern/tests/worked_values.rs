@@ -151,3 +151,35 @@ fn strips_are_rounded_up_by_less_than_a_mark() {
         }
     }
 }
+
+/// Slips of the unit come back as sentences, in no time.
+#[test]
+fn absurd_tops_are_refused() {
+    let refused = |spec: TopSpec| face(&spec, mark()).unwrap_err();
+    let thin = TopSpec { sequence: plain(0.001), ..top(chevron(45.0, 70.0)) };
+    assert!(matches!(refused(thin)[..], [Refusal::TooMany { .. }]));
+    assert!(matches!(refused(top(chevron(45.0, 0.1)))[..], [Refusal::CountRange { what: "bands", .. }]));
+    assert!(matches!(refused(top(chevron(f64::NAN, 70.0)))[..], [Refusal::AngleRange { .. }]));
+    assert!(matches!(
+        refused(top(chevron(10.0, 0.0)))[..],
+        [Refusal::AngleRange { .. }, Refusal::NotPositive { .. }]
+    ));
+    let odd = Pattern::Chevron {
+        angle: stripwright_units::Angle::degrees(45.0),
+        bands: BandSize::Number(7),
+        centre: Some(Centre::Seam),
+    };
+    assert_eq!(
+        refused(top(odd))[0].to_string(),
+        "7 bands are asked for, but a seam on the centre has as many bands on either side; ask for an even number."
+    );
+    let blocks = refused(top(herringbone(50.0, 216.0)));
+    assert_eq!(
+        blocks[0].to_string(),
+        "The block's width is 50 mm, which is not whole runs of 18 mm; use 36 mm or 54 mm, or give the number of laminations."
+    );
+    // As many blocks as are let through: an answer all the same.
+    let mut many = top(herringbone(4.0, 8.0));
+    many.sequence = plain(4.0);
+    assert!(face(&many, mark()).unwrap().elements.len() > 8000);
+}

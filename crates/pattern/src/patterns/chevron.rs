@@ -83,7 +83,8 @@ pub(super) fn columns(bands: BandSize, centre: Centre, ground: &Ground<'_>) -> R
     let b = width.to_mm();
     let many = 2.0 * ground.half_width() / b;
     if many > f64::from(MOST_BANDS) {
-        return Err(vec![Refusal::TooMany { cells: many, most: f64::from(MOST_BANDS) }]);
+        let found = many.min(1e9) as u32;
+        return Err(vec![Refusal::CountRange { what: "bands", found, least: 1, most: MOST_BANDS }]);
     }
     // As many on either side of the pin as reach the further edge; the first on the left lies as it was cut, every
     // other one is turned over.

@@ -31,6 +31,16 @@ impl Ground<'_> {
 
 /// Lays a pattern out.
 pub(crate) fn lay_out(pattern: &Pattern, ground: &Ground<'_>) -> Result<Tiling, Vec<Refusal>> {
+    if let Pattern::Straight { angle: turn }
+    | Pattern::RunningBond { turn, .. }
+    | Pattern::BasketWeave { turn, .. } = pattern
+    {
+        let mut refusals = Vec::new();
+        angle_within(*turn, -360.0, 360.0, &mut refusals);
+        if !refusals.is_empty() {
+            return Err(refusals);
+        }
+    }
     match pattern {
         Pattern::Straight { angle } => Ok(straight::lay_out(*angle)),
         Pattern::Chevron { angle, bands, centre } => chevron::lay_out(*angle, *bands, *centre, ground),
@@ -47,7 +57,7 @@ pub(crate) fn lay_out(pattern: &Pattern, ground: &Ground<'_>) -> Result<Tiling, 
 }
 
 /// More bands than any top has; what stops a slip of the unit from filling the memory.
-const MOST_BANDS: u32 = 1000;
+const MOST_BANDS: u32 = 400;
 
 fn angle_within(angle: Angle, least: f64, most: f64, refusals: &mut Vec<Refusal>) {
     if !(least..=most).contains(&angle.to_degrees()) {
