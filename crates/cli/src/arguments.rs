@@ -21,6 +21,8 @@ pub(crate) enum Command {
     Buy(Buy),
     /// Draw a rip diagram of every layout.
     Rip(Rip),
+    /// Compare patterns on the same outline, each with its own proven plan.
+    Compare(Compare),
     /// Check a plan without the solver: cuts, counts, money and the proof.
     Audit(Audit),
     /// Print the JSON Schema of a job file.
@@ -55,6 +57,9 @@ pub(crate) struct Plan {
     /// Put the new packet in the place of an existing one.
     #[arg(long, requires = "out")]
     pub(crate) replace: bool,
+    /// Say in sentences what binds: the price each piece carries, and the nearest change that saves a sheet.
+    #[arg(long)]
+    pub(crate) explain: bool,
     /// Print the plan as JSON instead of the summary.
     #[arg(long)]
     pub(crate) json: bool,
@@ -84,6 +89,34 @@ pub(crate) struct Rip {
     /// Put the new drawings in the place of an existing folder.
     #[arg(long)]
     pub(crate) replace: bool,
+}
+
+/// Compare patterns on the same outline.
+#[derive(Debug, Args)]
+pub(crate) struct Compare {
+    #[command(flatten)]
+    pub(crate) job: JobArguments,
+    /// Name of the top; the job's first when left out.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) top: Option<String>,
+    /// Patterns, with commas between; all when left out.
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub(crate) patterns: Vec<String>,
+    /// Lamination angles in degrees, with commas between; the top's own when left out.
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub(crate) angles: Vec<f64>,
+    /// Band widths, with commas between; the top's own when left out.
+    #[arg(long, value_name = "LIST", value_delimiter = ',')]
+    pub(crate) bands: Vec<String>,
+    /// The folder to write a picture of all faces to; it must not exist yet.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Put the new picture in the place of an existing folder.
+    #[arg(long, requires = "out")]
+    pub(crate) replace: bool,
+    /// Print JSON instead of a table.
+    #[arg(long)]
+    pub(crate) json: bool,
 }
 
 /// Check a plan without the solver.

@@ -19,3 +19,24 @@ pub(crate) fn table(headings: &[&str], right: &[usize], rows: Vec<Vec<String>>) 
     let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_string()).collect();
     lines.join("\n") + "\n"
 }
+
+/// Columns of a terminal that nobody has made wider.
+const COLUMNS: usize = 80;
+
+/// Words on lines of at most 80 columns; every line but the first begins with `indent`.
+pub(crate) fn fold(words: &str, indent: &str) -> String {
+    let mut lines = vec![String::new()];
+    for word in words.split_whitespace() {
+        let line = lines.last().map_or(0, |line| line.chars().count());
+        if line > indent.len() && line + 1 + word.chars().count() > COLUMNS {
+            lines.push(indent.to_string());
+        }
+        if let Some(line) = lines.last_mut() {
+            if !line.trim().is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines.join("\n")
+}

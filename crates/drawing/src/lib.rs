@@ -7,6 +7,7 @@
 //! [`packet()`] makes every file of a packet; [`rip::plates`] and [`face::plate`] make single drawings.
 
 pub mod blank;
+pub mod contact;
 pub mod draft;
 pub mod face;
 pub mod font;

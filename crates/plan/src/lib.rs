@@ -9,6 +9,7 @@
 mod asked;
 mod audit;
 pub mod base;
+pub mod compare;
 mod cautions;
 pub mod explain;
 mod faces;

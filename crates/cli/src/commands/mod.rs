@@ -3,6 +3,8 @@
 mod audit;
 mod bench;
 mod buy;
+mod compare;
+mod explain;
 mod plan;
 mod rip;
 mod schema;
@@ -17,6 +19,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Plan(arguments) => plan::run(&arguments),
         Command::Buy(arguments) => buy::run(&arguments),
         Command::Rip(arguments) => rip::run(&arguments),
+        Command::Compare(arguments) => compare::run(&arguments),
         Command::Audit(arguments) => audit::run(&arguments),
         Command::Schema => schema::run(),
         Command::Start(arguments) => start::run(&arguments),

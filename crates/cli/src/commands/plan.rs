@@ -4,7 +4,7 @@ use stripwright_plan::Plan;
 use stripwright_plan::plan::Slab;
 
 use crate::arguments;
-use crate::commands::buy;
+use crate::commands::{buy, explain};
 use crate::failure::{Failure, note, say};
 use crate::{input, packet, table, waiting};
 
@@ -23,7 +23,14 @@ pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
     if arguments.json {
         return say(&(packet::plan_json(&plan)? + "\n"));
     }
-    say(&summary(&plan))
+    say(&summary(&plan))?;
+    if arguments.explain {
+        say("\nWhat binds\n")?;
+        for sentence in explain::sentences(&given.job, &plan, arguments.job.patience) {
+            say(&format!("{}\n", table::fold(&format!("- {sentence}"), "  ")))?;
+        }
+    }
+    Ok(())
 }
 
 /// The whole plan at a glance, within 80 columns.
@@ -78,10 +85,7 @@ fn summary(plan: &Plan) -> String {
         out += &table::table(&["", "", "", ""], &[1, 2, 3], glue.chain(planing).collect());
     }
     for note in &plan.notes {
-        out += &format!("\n{note}");
-    }
-    if !plan.notes.is_empty() {
-        out.push('\n');
+        out += &format!("\n{}\n", table::fold(note, ""));
     }
     out += &slab_choice(plan);
     out

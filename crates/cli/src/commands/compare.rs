@@ -1,0 +1,142 @@
+//! `stripwright compare`.
+
+use std::cmp::Ordering;
+
+use rayon::prelude::*;
+use serde_json::json;
+use stripwright_drawing::{contact, writer};
+use stripwright_plan::compare::{Choice, KINDS, MOST_VARIANTS, Row, row, sort, variants};
+use stripwright_plan::{Job, Plan, wording};
+use stripwright_units::Length;
+
+use crate::arguments::Compare;
+use crate::failure::{Failure, note, say};
+use crate::{input, packet, table, waiting};
+
+pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
+    if let Some(out) = &arguments.out {
+        packet::check_free(out, arguments.replace)?;
+    }
+    let given = input::job(&arguments.job.job)?;
+    let top = which(&given.job, arguments.top.as_deref())?;
+    let choice = choice(&given.job, arguments)?;
+    let variants = variants(&given.job, top, &choice);
+    if variants.len() > MOST_VARIANTS {
+        let found = variants.len();
+        return Err(Failure::Input(format!(
+            "These lists come to {found} variants, and at most {MOST_VARIANTS} are compared at once; shorten them."
+        )));
+    }
+    // Each variant is planned by itself, so the order of threads decides nothing.
+    let planned: Vec<(String, Result<Plan, Vec<stripwright_plan::Fault>>)> = variants
+        .into_par_iter()
+        .map(|variant| (variant.label, waiting::plan_quietly(&variant.job, arguments.job.patience)))
+        .collect();
+    let mut rows = Vec::new();
+    for (label, plan) in planned {
+        match plan {
+            Ok(plan) => rows.push((row(&label, &plan), plan)),
+            Err(faults) => {
+                let reasons: Vec<String> = faults.iter().map(|fault| fault.text.clone()).collect();
+                note(&format!("{label} cannot be made: {}", reasons.join(" ")));
+            }
+        }
+    }
+    if rows.is_empty() {
+        return Err(Failure::Audit(vec!["None of the patterns can be made.".to_string()]));
+    }
+    sort(&mut rows);
+    if let Some(out) = &arguments.out {
+        let faces: Vec<_> =
+            rows.iter().filter_map(|(row, plan)| Some((row.pattern.clone(), plan.tops.first()?))).collect();
+        let name = &given.job.tops[top].name;
+        let scene = contact::sheet(&format!("{name}: patterns side by side"), &faces);
+        packet::write(out, arguments.replace, &[("faces.svg".to_string(), writer::file(&scene).into_bytes())])?;
+        note(&format!("Wrote the faces to {}.", out.join("faces.svg").display()));
+    }
+    let rows: Vec<Row> = rows.into_iter().map(|(row, _)| row).collect();
+    if arguments.json {
+        return say(&format!("{:#}\n", json!({ "top": given.job.tops[top].name, "rows": rows })));
+    }
+    say(&shown(&rows))
+}
+
+/// The top to compare: the one named, else the first.
+fn which(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
+    let names: Vec<&str> = job.tops.iter().map(|top| top.name.as_str()).collect();
+    match name {
+        None if names.is_empty() => {
+            Err(Failure::Input("The job has no tops, so there are no patterns to compare; give it one.".to_string()))
+        }
+        None => Ok(0),
+        Some(name) => names.iter().position(|own| *own == name).ok_or_else(|| {
+            Failure::Input(format!("No top is called `{name}`; the job has {}.", wording::list(&names, "and")))
+        }),
+    }
+}
+
+fn choice(job: &Job, arguments: &Compare) -> Result<Choice, Failure> {
+    let mut patterns = Vec::new();
+    for word in &arguments.patterns {
+        let word = word.trim().replace(['_', '-'], " ");
+        if !KINDS.contains(&word.as_str()) {
+            let hint = wording::nearest(&word, KINDS).map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+            let kinds = wording::list(&KINDS, "and");
+            return Err(Failure::Input(format!("`{word}` is not a pattern; there are {kinds}.{hint}")));
+        }
+        patterns.push(word);
+    }
+    for angle in &arguments.angles {
+        if !(15.0..=75.0).contains(angle) {
+            return Err(Failure::Input(format!("The angle {angle} is outside 15 to 75 degrees; choose one inside.")));
+        }
+    }
+    let band = |text: &String| match Length::parse(text, job.system) {
+        Ok(length) if length.is_positive() => Ok(length),
+        Ok(_) => Err(Failure::Input("A band of zero cannot be cut; give a width.".to_string())),
+        Err(error) => Err(Failure::Input(format!("--bands: {error}."))),
+    };
+    let bands = arguments.bands.iter().map(band).collect::<Result<_, _>>()?;
+    Ok(Choice { patterns, angles: arguments.angles.clone(), bands })
+}
+
+/// The table; the best of each column has a star.
+fn shown(rows: &[Row]) -> String {
+    let best = |of: &dyn Fn(&Row) -> f64, least: bool| {
+        let order = |a: &f64, b: &f64| if least { a.total_cmp(b) } else { b.total_cmp(a) };
+        rows.iter().map(of).min_by(order).unwrap_or(0.0)
+    };
+    type Column<'c> = (&'c str, &'c dyn Fn(&Row) -> f64, bool, &'c dyn Fn(f64) -> String);
+    let whole = |v: f64| format!("{v:.0}");
+    let money = |v: f64| format!("{:.2}", v / 100.0);
+    let percent = |v: f64| format!("{:.1}", v * 100.0);
+    let kilos = |v: f64| format!("{:.2}", v / 1000.0);
+    let columns: [Column<'_>; 11] = [
+        ("sheets", &|r| f64::from(r.sheets), true, &whole),
+        ("money", &|r| r.money.minor() as f64, true, &money),
+        ("bound", &|r| r.bound.minor() as f64, true, &money),
+        ("used %", &|r| r.used, false, &percent),
+        ("kerf %", &|r| r.kerf, true, &percent),
+        ("glue g", &|r| r.glue, true, &whole),
+        ("passes", &|r| f64::from(r.passes), true, &whole),
+        ("cuts", &|r| f64::from(r.cuts), true, &whole),
+        ("pieces", &|r| f64::from(r.pieces), true, &whole),
+        ("kg", &|r| r.mass.unwrap_or(0.0), true, &kilos),
+        ("hours", &|r| r.minutes, true, &|v| format!("{:.1}", v / 60.0)),
+    ];
+    let bests: Vec<f64> = columns.iter().map(|(_, of, least, _)| best(of, *least)).collect();
+    let cells = |r: &Row| {
+        let mut cells = vec![r.pattern.clone()];
+        for ((_, of, _, text), best) in columns.iter().zip(&bests) {
+            let star = if of(r).total_cmp(best) == Ordering::Equal { "*" } else { " " };
+            cells.push(format!("{}{star}", text(of(r))));
+        }
+        cells.push(if r.proven { "yes" } else { "no" }.to_string());
+        cells
+    };
+    let mut headings = vec!["pattern"];
+    headings.extend(columns.iter().map(|column| column.0));
+    headings.push("proven");
+    let right: Vec<usize> = (1..=columns.len()).collect();
+    table::table(&headings, &right, rows.iter().map(cells).collect()) + "* best of its column\n"
+}
