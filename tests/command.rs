@@ -79,7 +79,11 @@ fn a_starter_job_plans_and_is_never_overwritten() {
     assert_eq!(fs::read(folder.path().join("job.json")).unwrap(), before);
     let planned = run(&["plan", "job.json", "--out", "packet"]);
     assert_eq!(planned.status.code(), Some(0), "{}", text(&planned.stderr));
-    assert!(text(&planned.stdout).lines().all(|line| line.chars().count() <= 80), "{}", text(&planned.stdout));
+    assert!(
+        text(&planned.stdout).lines().all(|line| line.chars().count() <= 80),
+        "{}",
+        text(&planned.stdout)
+    );
     assert_eq!(run(&["audit", "packet"]).status.code(), Some(0));
 }
 
@@ -130,5 +134,8 @@ fn offcuts_on_hand_are_used_before_anything_is_bought() {
 fn the_schema_is_json() {
     let out = stripwright(Path::new("."), &["schema"], "");
     let schema: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
-    assert_eq!(schema["properties"]["parts"]["items"]["required"], serde_json::json!(["name", "length", "width"]));
+    assert_eq!(
+        schema["properties"]["parts"]["items"]["required"],
+        serde_json::json!(["name", "length", "width"])
+    );
 }

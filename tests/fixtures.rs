@@ -66,9 +66,13 @@ fn good_job(folder: &Path) -> Result<(), Failed> {
         return Err(String::from_utf8_lossy(&planned.stderr).into_owned().into());
     }
     let kept: Vec<PathBuf> = if update() {
-        let drawings = fs::read_dir(&packet)?.map(|entry| entry.map(|entry| PathBuf::from(entry.file_name())));
+        let drawings =
+            fs::read_dir(&packet)?.map(|entry| entry.map(|entry| PathBuf::from(entry.file_name())));
         let drawings = drawings.collect::<Result<Vec<_>, _>>()?;
-        drawings.into_iter().filter(|name| name == Path::new("plan.json") || name.extension().is_some_and(|e| e == "svg")).collect()
+        drawings
+            .into_iter()
+            .filter(|name| name == Path::new("plan.json") || name.extension().is_some_and(|e| e == "svg"))
+            .collect()
     } else {
         let names = fs::read_dir(folder)?.map(|entry| entry.map(|entry| PathBuf::from(entry.file_name())));
         names.collect::<Result<_, _>>()?
@@ -80,7 +84,8 @@ fn good_job(folder: &Path) -> Result<(), Failed> {
         if update() {
             fs::write(folder.join(name), &found)?;
         } else if fs::read(folder.join(name))? != found {
-            let differs = "differs from what is kept; look at it, then STRIPWRIGHT_UPDATE=1 keeps the new one";
+            let differs =
+                "differs from what is kept; look at it, then STRIPWRIGHT_UPDATE=1 keeps the new one";
             return Err(format!("{} {differs}", name.display()).into());
         }
         compared += 1;

@@ -38,7 +38,8 @@ fn every_command_works_as_shown() {
     for (n, block) in blocks.iter().enumerate().filter(|(_, block)| block.language == "sh") {
         let mut output = String::new();
         for line in block.text.lines().filter(|line| !line.is_empty() && !line.starts_with('#')) {
-            let ours = ["cargo run --release -- ", "stripwright "].iter().find_map(|start| line.strip_prefix(start));
+            let ours =
+                ["cargo run --release -- ", "stripwright "].iter().find_map(|start| line.strip_prefix(start));
             let Some(arguments) = ours else {
                 let known = line.starts_with("sudo apt-get ")
                     || line.starts_with("curl ")

@@ -40,8 +40,7 @@ pub(crate) fn plan_quietly(job: &Job, patience: f64) -> Result<Plan, Vec<Fault>>
     let begun = Instant::now();
     let patience = Duration::try_from_secs_f64(patience).unwrap_or(Duration::MAX);
     let mut progress = |_: &Progress| !STOP.load(Ordering::Relaxed) && begun.elapsed() < patience;
-    let options =
-        &mut Options { budget: Budget::default(), progress: &mut progress, compare_slabs: false };
+    let options = &mut Options { budget: Budget::default(), progress: &mut progress, compare_slabs: false };
     stripwright_plan::plan(job, options)
 }
 

@@ -26,7 +26,8 @@ pub fn sheet(title: &str, faces: &[(String, &Top)]) -> Scene {
         let picture = face::picture(top, format!("face-{}", n + 1), CELL.0 - 4.0);
         let room = CELL.0 - 4.0;
         scene.place(&picture, at(x + (room - picture.width) / 2.0, y + (room - picture.height) / 2.0));
-        for (line, words) in Face::Medium.wrap(label, lettering::LABEL, room).into_iter().take(2).enumerate() {
+        for (line, words) in Face::Medium.wrap(label, lettering::LABEL, room).into_iter().take(2).enumerate()
+        {
             let baseline = y + room + 4.0 + 3.6 * line as f64;
             scene.words(Role::Label, x, baseline, lettering::LABEL, Face::Medium, words);
         }

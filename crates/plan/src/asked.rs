@@ -10,6 +10,7 @@ use stripwright_units::Length;
 use crate::fault::Fault;
 use crate::job::{Job, Lamination, Top};
 use crate::plan::First;
+use crate::refused;
 
 /// The packing problem of a job, and what its numbers stand for.
 pub(crate) struct Asked {
@@ -56,6 +57,7 @@ pub(crate) fn ask(
         match pattern::face(&spec, job.mark)
             .and_then(|face| face.makes(&job.shop.pattern).map(|makes| (face, makes)))
             .map_err(|refusals| refused(n, top, refusals))
+            .map_err(|refusals| refused::by_pattern(job, n, &refusals))
         {
             Ok((face, makes)) => {
                 let makes = makes_of(&face, makes);

@@ -94,9 +94,11 @@ fn own_sizes(job: &Job, top: &Top) -> (f64, Length) {
 fn pitch(job: &Job, top: &Top) -> Length {
     let thickness = |lamination: &Lamination| match lamination {
         Lamination::Sheet(s) => job.sheets[*s].real_thickness(),
-        Lamination::Thickness(t) => {
-            job.sheets.iter().find(|sheet| sheet.thickness == Some(*t)).and_then(|sheet| sheet.real_thickness())
-        }
+        Lamination::Thickness(t) => job
+            .sheets
+            .iter()
+            .find(|sheet| sheet.thickness == Some(*t))
+            .and_then(|sheet| sheet.real_thickness()),
     };
     top.sequence.iter().map(|lamination| thickness(lamination).unwrap_or_default() + job.shop.glue_line).sum()
 }

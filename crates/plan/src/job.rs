@@ -445,6 +445,7 @@ fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> 
 }
 
 fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Sheet> {
+    let before = reader.faults.len();
     let sheets = read_all(reader, fields, "sheets", read_sheet);
     // Bases and sticks are cut from lumber; everything else needs sheets.
     let from_lumber = ["bases", "sticks"].iter().any(|key| fields.written(key).is_some());
@@ -459,6 +460,8 @@ fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Sheet> {
         let place = reader.place(list);
         reader.fault(place, "sheets", wording::empty_list("sheet"));
     }
+    // What a faulty sheet is called or measures is not known; whoever refers to it is not to blame.
+    reader.unsure = reader.faults.len() > before;
     sheets
 }
 
@@ -564,6 +567,7 @@ fn read_sequence(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet])
                     reader.fault(place, path, wording::no_thickness(&name))
                 }
                 Some(s) => laminations.push(Lamination::Sheet(s)),
+                None if reader.unsure => return None,
                 None => reader.fault(place, path, wording::no_such_name(&name, "sheet", &known)),
             }
         }
@@ -574,6 +578,9 @@ fn read_sequence(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet])
         return Some(laminations);
     }
     let known = thicknesses(sheets);
+    if reader.unsure {
+        return None;
+    }
     let Some(value) = fields.written("sheet_thickness") else {
         return match known.as_slice() {
             [only] => Some(vec![Lamination::Thickness(*only)]),
@@ -725,6 +732,7 @@ fn read_part(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> 
     let known = thicknesses(sheets);
     if let (Some(found), Some(value)) = (thickness, fields.written("thickness"))
         && !known.contains(&found)
+        && !reader.unsure
     {
         let place = reader.place(value);
         let text = wording::no_such_thickness(found, &known, reader.system);
@@ -761,6 +769,7 @@ fn read_names<'n>(
         let Some(name) = reader.text_of(value, path.clone()) else { continue };
         match known.iter().position(|other| *other == name) {
             Some(n) => found.push(n),
+            None if reader.unsure => {}
             None => reader.fault(place, path, wording::no_such_name(&name, what, &known)),
         }
     }

@@ -592,7 +592,7 @@ pub static PATTERNS: &[&Shape] = &[
                 "angle",
                 Kind::Number(0.0, 180.0),
                 "0",
-                "Degrees from the y axis to the laminations, clockwise.",
+                "Degrees from the x axis to the laminations, counterclockwise.",
             ),
             PHASE,
         ],

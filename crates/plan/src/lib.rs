@@ -11,6 +11,7 @@ mod audit;
 pub mod base;
 pub mod compare;
 mod cautions;
+pub mod compare;
 pub mod explain;
 mod faces;
 pub mod fault;

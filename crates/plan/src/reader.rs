@@ -95,11 +95,19 @@ pub(crate) struct Reader<'t> {
     pub(crate) system: System,
     pub(crate) faults: Vec<Fault>,
     pub(crate) assumed: Vec<Assumed>,
+    /// Some sheet could not be read, so that references to sheets cannot be judged.
+    pub(crate) unsure: bool,
 }
 
 impl<'t> Reader<'t> {
     pub(crate) fn new(text: &'t str) -> Reader<'t> {
-        Reader { lines: Lines::of(text), system: System::Metric, faults: Vec::new(), assumed: Vec::new() }
+        Reader {
+            lines: Lines::of(text),
+            system: System::Metric,
+            faults: Vec::new(),
+            assumed: Vec::new(),
+            unsure: false,
+        }
     }
 
     pub(crate) fn place(&self, value: &impl Ranged) -> Place {

@@ -2,7 +2,9 @@
 
 use stripwright_packing::Refusal;
 use stripwright_packing::audit::Objection;
-use stripwright_units::Length;
+use stripwright_pattern as pattern;
+use stripwright_pattern::Limit;
+use stripwright_units::{Length, System};
 
 use crate::asked::Asked;
 use crate::fault::{Fault, Place};
@@ -21,6 +23,60 @@ fn whose(job: &Job, asked: &Asked, piece: usize) -> (String, Option<Place>) {
     match of {
         Some(n) => (format!("tops[{n}]"), Some(job.tops[n].place)),
         None => (String::new(), None),
+    }
+}
+
+/// Why a top cannot be made: pieces that fail for one reason are told together, with what would do for all of them.
+pub(crate) fn by_pattern(job: &Job, n: usize, refusals: &[pattern::Refusal]) -> Vec<Fault> {
+    let top = &job.tops[n];
+    let fault = |text| Fault::impossible(Some(top.place), format!("tops[{n}]"), text);
+    let mut faults = Vec::new();
+    let mut told: Vec<std::mem::Discriminant<Limit>> = Vec::new();
+    for refusal in refusals {
+        let pattern::Refusal::NoSlab { limit, .. } = refusal else {
+            faults.push(fault(format!("{}: {refusal}", top.name)));
+            continue;
+        };
+        let reason = std::mem::discriminant(limit);
+        if told.contains(&reason) {
+            continue;
+        }
+        told.push(reason);
+        let alike: Vec<(usize, &Limit)> = refusals
+            .iter()
+            .filter_map(|other| match other {
+                pattern::Refusal::NoSlab { element, limit } if std::mem::discriminant(limit) == reason => {
+                    Some((*element, limit))
+                }
+                _ => None,
+            })
+            .collect();
+        // What does for the worst does for all.
+        let worst = alike.iter().max_by_key(|(element, limit)| (over(limit), std::cmp::Reverse(*element)));
+        if let Some((element, limit)) = worst {
+            let why = why(limit, job.system);
+            faults.push(fault(wording::no_slab(&top.name, *element, alike.len() - 1, &why)));
+        }
+    }
+    faults
+}
+
+/// By how much a limit is passed.
+fn over(limit: &Limit) -> Length {
+    match limit {
+        Limit::SheetLength { strip, longest } => *strip - *longest,
+        Limit::ClampReach { breadth, reach } => *breadth - *reach,
+        Limit::SawReach { cut, reach } => *cut - *reach,
+        Limit::PlanerWidth { strip, width } => *strip - *width,
+    }
+}
+
+fn why(limit: &Limit, system: System) -> String {
+    match limit {
+        Limit::SheetLength { strip, longest } => wording::strip_too_long(*strip, *longest, system),
+        Limit::ClampReach { breadth, reach } => wording::slab_too_broad(*breadth, *reach, system),
+        Limit::SawReach { cut, reach } => wording::cut_too_long(*cut, *reach, system),
+        Limit::PlanerWidth { strip, width } => wording::strip_too_thick(*strip, *width, system),
     }
 }
 

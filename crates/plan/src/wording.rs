@@ -64,10 +64,10 @@ pub(crate) fn too_many_bytes(found: usize, most: usize) -> String {
 
 pub(crate) fn unknown_key(found: &str, shape: &str, known: &[&str]) -> String {
     let hint = match nearest(found, known.iter().copied()) {
-        Some(word) => format!("did you mean `{word}`? "),
-        None => String::new(),
+        Some(word) => format!("did you mean `{word}`? It has"),
+        None => "it has".to_string(),
     };
-    format!("`{}` is not a key of a {shape}; {hint}The keys are {}.", short(found), list(known, "and"))
+    format!("`{}` is not a key of this {shape}; {hint} {}", short(found), list(known, "and"))
 }
 
 pub(crate) fn twice(key: &str) -> String {
@@ -281,4 +281,50 @@ pub(crate) fn too_fine(sheet: &str) -> String {
 
 pub(crate) fn own_audit_failed(objection: &str) -> String {
     format!("a plan was found but it fails its own audit, so it is not handed out: {objection}")
+}
+
+/// Which pieces of a face no slab yields, and what would do for all of them.
+pub(crate) fn no_slab(top: &str, worst: usize, others: usize, why: &str) -> String {
+    let others = match others {
+        0 => String::new(),
+        n => format!(" (and {} for the same reason)", count(n as u64, "other", "others")),
+    };
+    format!("{top}: piece {worst} of the face{others} cannot be cut from any slab: {why}")
+}
+
+pub(crate) fn strip_too_long(strip: Length, longest: Length, system: System) -> String {
+    format!(
+        "its longest strip is {} and the sheets give at most {}, {} too little; use a longer sheet, or a shorter outline",
+        strip.show(system),
+        longest.show(system),
+        (strip - longest).show(system)
+    )
+}
+
+pub(crate) fn slab_too_broad(breadth: Length, reach: Length, system: System) -> String {
+    format!(
+        "its slab is {} broad and `shop.clamp.reach` is {}; clamps that open {} more would do",
+        breadth.show(system),
+        reach.show(system),
+        (breadth - reach).show(system)
+    )
+}
+
+pub(crate) fn cut_too_long(cut: Length, reach: Length, system: System) -> String {
+    format!(
+        "the cut across its slab is {} long and `shop.bias_saw.reach` is {}; a saw that reaches {} more would do, or a \
+         steeper angle",
+        cut.show(system),
+        reach.show(system),
+        (cut - reach).show(system)
+    )
+}
+
+pub(crate) fn strip_too_thick(strip: Length, width: Length, system: System) -> String {
+    format!(
+        "one strip is {} thick and `shop.planer.width` is {}; a planer {} wider would do",
+        strip.show(system),
+        width.show(system),
+        (strip - width).show(system)
+    )
 }

@@ -51,7 +51,11 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
             rows.iter().filter_map(|(row, plan)| Some((row.pattern.clone(), plan.tops.first()?))).collect();
         let name = &given.job.tops[top].name;
         let scene = contact::sheet(&format!("{name}: patterns side by side"), &faces);
-        packet::write(out, arguments.replace, &[("faces.svg".to_string(), writer::file(&scene).into_bytes())])?;
+        packet::write(
+            out,
+            arguments.replace,
+            &[("faces.svg".to_string(), writer::file(&scene).into_bytes())],
+        )?;
         note(&format!("Wrote the faces to {}.", out.join("faces.svg").display()));
     }
     let rows: Vec<Row> = rows.into_iter().map(|(row, _)| row).collect();
@@ -65,12 +69,15 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
 fn which(job: &Job, name: Option<&str>) -> Result<usize, Failure> {
     let names: Vec<&str> = job.tops.iter().map(|top| top.name.as_str()).collect();
     match name {
-        None if names.is_empty() => {
-            Err(Failure::Input("The job has no tops, so there are no patterns to compare; give it one.".to_string()))
-        }
+        None if names.is_empty() => Err(Failure::Input(
+            "The job has no tops, so there are no patterns to compare; give it one.".to_string(),
+        )),
         None => Ok(0),
         Some(name) => names.iter().position(|own| *own == name).ok_or_else(|| {
-            Failure::Input(format!("No top is called `{name}`; the job has {}.", wording::list(&names, "and")))
+            Failure::Input(format!(
+                "No top is called `{name}`; the job has {}.",
+                wording::list(&names, "and")
+            ))
         }),
     }
 }
@@ -80,7 +87,9 @@ fn choice(job: &Job, arguments: &Compare) -> Result<Choice, Failure> {
     for word in &arguments.patterns {
         let word = word.trim().replace(['_', '-'], " ");
         if !KINDS.contains(&word.as_str()) {
-            let hint = wording::nearest(&word, KINDS).map(|near| format!(" Did you mean `{near}`?")).unwrap_or_default();
+            let hint = wording::nearest(&word, KINDS)
+                .map(|near| format!(" Did you mean `{near}`?"))
+                .unwrap_or_default();
             let kinds = wording::list(&KINDS, "and");
             return Err(Failure::Input(format!("`{word}` is not a pattern; there are {kinds}.{hint}")));
         }
@@ -88,7 +97,9 @@ fn choice(job: &Job, arguments: &Compare) -> Result<Choice, Failure> {
     }
     for angle in &arguments.angles {
         if !(15.0..=75.0).contains(angle) {
-            return Err(Failure::Input(format!("The angle {angle} is outside 15 to 75 degrees; choose one inside.")));
+            return Err(Failure::Input(format!(
+                "The angle {angle} is outside 15 to 75 degrees; choose one inside."
+            )));
         }
     }
     let band = |text: &String| match Length::parse(text, job.system) {

@@ -1,7 +1,7 @@
 //! `stripwright plan`.
 
-use stripwright_plan::Plan;
 use stripwright_plan::plan::Slab;
+use stripwright_plan::{Plan, wording};
 
 use crate::arguments;
 use crate::commands::{buy, explain};
@@ -40,7 +40,6 @@ fn summary(plan: &Plan) -> String {
     for top in &plan.tops {
         let size = |slab: &Slab| {
             let strips: u32 = slab.strips.iter().map(|s| s.count).sum();
-            let bands: Vec<String> = slab.bands.iter().map(ToString::to_string).collect();
             let lengths: Vec<String> = slab.strips.iter().map(|s| show(plan, *s.length)).collect();
             let (shortest, longest) = (
                 slab.strips.iter().map(|s| s.length).min().unwrap_or_default(),
@@ -51,25 +50,25 @@ fn summary(plan: &Plan) -> String {
             } else {
                 format!("{} to {}", show(plan, *shortest), show(plan, *longest))
             };
-            vec![slab.times.to_string(), runs(&bands), strips.to_string(), lengths]
+            vec![slab.times.to_string(), runs(&slab.bands), strips.to_string(), lengths]
         };
         out += &format!(
-            "\n{} (x{}): {} bands, strips ripped to {}, {} strips in all\n",
+            "\n{} (x{}): {}, strips ripped to {}, {} strips in all\n",
             top.name,
             top.count,
-            top.bands,
+            wording::count(top.bands, "piece", "pieces"),
             show(plan, *top.depth),
             top.strips_total
         );
         out += &table::table(
-            &["slabs", "of bands", "strips each", "strip length"],
+            &["slabs", "of pieces", "strips each", "strip length"],
             &[0, 2],
             top.slabs.iter().map(size).collect(),
         );
         let glue = top.glue.iter().map(|g| {
             vec![
                 format!("glue, {}", g.stage),
-                format!("{} joints", g.joints),
+                wording::count(g.joints, "joint", "joints"),
                 format!("{:.2} m2", g.area),
                 format!("{:.0} g", g.grams),
             ]
@@ -77,9 +76,9 @@ fn summary(plan: &Plan) -> String {
         let planing = top.planer.iter().map(|p| {
             vec![
                 format!("planer, {}", p.stage),
-                format!("{} pieces", p.pieces),
+                wording::count(p.pieces, "piece", "pieces"),
                 format!("{} to {}", show(plan, *p.from), show(plan, *p.to)),
-                format!("{} passes each", p.passes),
+                wording::count(p.passes, "pass each", "passes each"),
             ]
         });
         out += &table::table(&["", "", "", ""], &[1, 2, 3], glue.chain(planing).collect());
@@ -95,15 +94,24 @@ fn show(plan: &Plan, length: stripwright_units::Length) -> String {
     length.show(plan.units.system())
 }
 
-/// `1 to 4`, `1, 3`: neighbours are named by their ends.
-fn runs(bands: &[String]) -> String {
-    let numbers: Vec<u32> = bands.iter().filter_map(|b| b.parse().ok()).collect();
-    let next = |w: &[u32]| w[1] == w[0] + 1;
-    if numbers.len() > 2 && numbers.windows(2).all(next) {
-        format!("{} to {}", numbers[0], numbers[numbers.len() - 1])
-    } else {
-        bands.join(", ")
+/// `10 to 8, 4 to 7`: neighbours, up or down, are named by their ends.
+fn runs(bands: &[u32]) -> String {
+    let step = |a: u32, b: u32| if a.abs_diff(b) == 1 { i64::from(b) - i64::from(a) } else { 0 };
+    let mut runs: Vec<Vec<u32>> = Vec::new();
+    for &band in bands {
+        match runs.last_mut() {
+            Some(run) if matches!(run[..], [only] if step(only, band) != 0) => run.push(band),
+            Some(run) if run.len() > 1 && step(run[0], run[1]) == step(run[run.len() - 1], band) => {
+                run.push(band)
+            }
+            _ => runs.push(vec![band]),
+        }
     }
+    let shown = |run: &Vec<u32>| match run[..] {
+        [first, _, .., last] => format!("{first} to {last}"),
+        _ => run.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
+    };
+    runs.iter().map(shown).collect::<Vec<_>>().join(", ")
 }
 
 /// Where the bought sheets' area went.
