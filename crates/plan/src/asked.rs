@@ -56,7 +56,6 @@ pub(crate) fn ask(
         let spec = spec_of(job, top, &mut goods);
         match pattern::face(&spec, job.mark)
             .and_then(|face| face.makes(&job.shop.pattern).map(|makes| (face, makes)))
-            .map_err(|refusals| refused(n, top, refusals))
             .map_err(|refusals| refused::by_pattern(job, n, &refusals))
         {
             Ok((face, makes)) => {

@@ -9,7 +9,6 @@
 mod asked;
 mod audit;
 pub mod base;
-pub mod compare;
 mod cautions;
 pub mod compare;
 pub mod explain;
