@@ -9,32 +9,33 @@ use std::path::{Path, PathBuf};
 
 /// One published problem: pieces from the fewest sheets.
 #[derive(Clone, Debug)]
-pub struct Published {
+pub(crate) struct Published {
     /// As `results.csv` names it: `furniture_a/A1`, `bpp1d/falkenauer/binpack1.txt#u120_00`.
-    pub name: String,
+    pub(crate) name: String,
     /// Length and width of the sheet.
-    pub sheet: (i64, i64),
+    pub(crate) sheet: (i64, i64),
     /// Length, width, how many.
-    pub pieces: Vec<(i64, i64, i64)>,
+    pub(crate) pieces: Vec<(i64, i64, i64)>,
 }
 
 /// Best known figures: no plan has fewer sheets than the first; a plan with the second is known.
-pub type Known = BTreeMap<(String, String), (i64, Option<i64>)>;
+pub(crate) type Known = BTreeMap<(String, String), (i64, Option<i64>)>;
 
-pub const TWO_STAGE: &str = "2CSP;2-stage non-exact;first cuts parallel to the length;no rotation";
-pub const TWO_STAGE_ACROSS: &str = "2CSP;2-stage non-exact;first cuts parallel to the width;no rotation";
-pub const ANY_CUTS: &str = "G2CSP;unlimited stages;no rotation";
-pub const ANY_CUTS_TURNED: &str = "G2CSP;unlimited stages;rotation";
-pub const BINS: &str = "G2CSP (bin packing);unlimited stages;no rotation";
-pub const STICKS: &str = "1D bin packing";
+pub(crate) const TWO_STAGE: &str = "2CSP;2-stage non-exact;first cuts parallel to the length;no rotation";
+pub(crate) const TWO_STAGE_ACROSS: &str =
+    "2CSP;2-stage non-exact;first cuts parallel to the width;no rotation";
+pub(crate) const ANY_CUTS: &str = "G2CSP;unlimited stages;no rotation";
+pub(crate) const ANY_CUTS_TURNED: &str = "G2CSP;unlimited stages;rotation";
+pub(crate) const BINS: &str = "G2CSP (bin packing);unlimited stages;no rotation";
+pub(crate) const STICKS: &str = "1D bin packing";
 
 /// The small selection that travels with the project.
-pub fn fixtures() -> PathBuf {
+pub(crate) fn fixtures() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures/benchmarks")
 }
 
 /// `results.csv` of a folder of sets.
-pub fn known(root: &Path) -> Known {
+pub(crate) fn known(root: &Path) -> Known {
     let text = fs::read_to_string(root.join("results.csv")).unwrap_or_default();
     let mut known = Known::new();
     for line in text.lines().skip(1) {
@@ -48,7 +49,7 @@ pub fn known(root: &Path) -> Known {
 }
 
 /// Every problem of a set: `furniture_a`, `c30`, `class` or `bpp1d`, in order of name.
-pub fn set(root: &Path, set: &str) -> Vec<Published> {
+pub(crate) fn set(root: &Path, set: &str) -> Vec<Published> {
     let folders = match set {
         "bpp1d" => vec!["bpp1d/falkenauer", "bpp1d/hard28", "bpp1d/scholl"],
         one => vec![one],
@@ -67,7 +68,7 @@ pub fn set(root: &Path, set: &str) -> Vec<Published> {
 }
 
 /// One file, which may hold several problems.
-pub fn read(file: &Path, name: &str) -> Vec<Published> {
+pub(crate) fn read(file: &Path, name: &str) -> Vec<Published> {
     let text = fs::read_to_string(file).unwrap_or_else(|error| panic!("{}: {error}", file.display()));
     match name.split('/').collect::<Vec<_>>()[..] {
         ["furniture_a" | "class", _] => vec![with_header(&text, name)],
@@ -151,22 +152,22 @@ fn scholl(text: &str, name: &str) -> Published {
 
 /// How a published problem is to be cut.
 #[derive(Clone, Copy, Debug)]
-pub struct Rules {
+pub(crate) struct Rules {
     /// `rip`, `crosscut` or `either`.
-    pub first: &'static str,
+    pub(crate) first: &'static str,
     /// 2 or 3.
-    pub stages: u8,
+    pub(crate) stages: u8,
     /// Whether pieces may lie across.
-    pub may_turn: bool,
+    pub(crate) may_turn: bool,
     /// Multiply by ten, take 7 off, and saw with a kerf of 7: the same problem with a kerf.
-    pub kerf: bool,
+    pub(crate) kerf: bool,
 }
 
 /// Two stages, rips first, no turning, no kerf.
-pub const PLAIN: Rules = Rules { first: "rip", stages: 2, may_turn: false, kerf: false };
+pub(crate) const PLAIN: Rules = Rules { first: "rip", stages: 2, may_turn: false, kerf: false };
 
 /// The job file. Units become millimetres, or tenths where a length would pass 100 m; a sheet costs 1.00.
-pub fn job(problem: &Published, rules: Rules) -> String {
+pub(crate) fn job(problem: &Published, rules: Rules) -> String {
     let tenths = problem.sheet.0.max(problem.sheet.1) * if rules.kerf { 10 } else { 1 } > 100_000;
     let size = |n: i64| {
         let n = if rules.kerf { n * 10 - 7 } else { n };

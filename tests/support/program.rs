@@ -15,54 +15,54 @@ use crate::benchmarks::{Published, Rules};
 
 /// The keys of `plan.json` that stay.
 #[derive(Debug, Deserialize)]
-pub struct Plan {
-    pub buy: Buy,
-    pub bound: Bound,
-    pub layouts: Vec<Layout>,
+pub(crate) struct Plan {
+    pub(crate) buy: Buy,
+    pub(crate) bound: Bound,
+    pub(crate) layouts: Vec<Layout>,
 }
 
 #[derive(Debug, Deserialize)]
-pub struct Buy {
-    pub sheets: Vec<Bought>,
-    pub total: i64,
+pub(crate) struct Buy {
+    pub(crate) sheets: Vec<Bought>,
+    pub(crate) total: i64,
 }
 
 #[derive(Debug, Deserialize)]
-pub struct Bought {
-    pub name: String,
-    pub count: i64,
-    pub price: i64,
+pub(crate) struct Bought {
+    pub(crate) name: String,
+    pub(crate) count: i64,
+    pub(crate) price: i64,
 }
 
 #[derive(Debug, Deserialize)]
-pub struct Bound {
-    pub money: i64,
-    pub proven: bool,
-    pub gap: f64,
+pub(crate) struct Bound {
+    pub(crate) money: i64,
+    pub(crate) proven: bool,
+    pub(crate) gap: f64,
 }
 
 #[derive(Debug, Deserialize)]
-pub struct Layout {
-    pub sheet: String,
-    pub times: i64,
-    pub pieces: Vec<Piece>,
+pub(crate) struct Layout {
+    pub(crate) sheet: String,
+    pub(crate) times: i64,
+    pub(crate) pieces: Vec<Piece>,
 }
 
 #[derive(Debug, Deserialize)]
-pub struct Piece {
-    pub part: String,
-    pub x: f64,
-    pub y: f64,
-    pub length: f64,
-    pub width: f64,
-    pub turned: bool,
+pub(crate) struct Piece {
+    pub(crate) part: String,
+    pub(crate) x: f64,
+    pub(crate) y: f64,
+    pub(crate) length: f64,
+    pub(crate) width: f64,
+    pub(crate) turned: bool,
 }
 
 /// A folder that goes away with its owner.
-pub struct Folder(PathBuf);
+pub(crate) struct Folder(PathBuf);
 
 impl Folder {
-    pub fn new() -> Folder {
+    pub(crate) fn new() -> Folder {
         static NEXT: AtomicU32 = AtomicU32::new(0);
         let number = NEXT.fetch_add(1, Ordering::Relaxed);
         let path = std::env::temp_dir().join(format!("stripwright-{}-{number}", std::process::id()));
@@ -70,7 +70,7 @@ impl Folder {
         Folder(path)
     }
 
-    pub fn path(&self) -> &Path {
+    pub(crate) fn path(&self) -> &Path {
         &self.0
     }
 }
@@ -83,15 +83,15 @@ impl Drop for Folder {
 }
 
 /// A job that was planned.
-pub struct Ran {
-    pub name: String,
-    pub plan: Plan,
-    pub took: Duration,
+pub(crate) struct Ran {
+    pub(crate) name: String,
+    pub(crate) plan: Plan,
+    pub(crate) took: Duration,
     folder: Folder,
 }
 
 /// The program, from the workspace's own build.
-pub fn program() -> Command {
+pub(crate) fn program() -> Command {
     Command::new(env!("CARGO_BIN_EXE_stripwright"))
 }
 
@@ -100,7 +100,7 @@ fn said(output: &Output) -> String {
 }
 
 /// Plans a job, or says what the program said.
-pub fn try_run(name: &str, job: &str) -> Result<Ran, String> {
+pub(crate) fn try_run(name: &str, job: &str) -> Result<Ran, String> {
     let folder = Folder::new();
     let file = folder.path().join("job.json");
     fs::write(&file, job).map_err(|error| error.to_string())?;
@@ -119,28 +119,28 @@ pub fn try_run(name: &str, job: &str) -> Result<Ran, String> {
 
 /// Plans a job that can be met.
 #[track_caller]
-pub fn run(name: &str, job: &str) -> Ran {
+pub(crate) fn run(name: &str, job: &str) -> Ran {
     try_run(name, job).unwrap_or_else(|said| panic!("{said}"))
 }
 
 impl Ran {
     /// Sheets bought.
-    pub fn sheets(&self) -> i64 {
+    pub(crate) fn sheets(&self) -> i64 {
         self.plan.buy.sheets.iter().map(|bought| bought.count).sum()
     }
 
     /// The bound in sheets, where a sheet costs 1.00.
-    pub fn bound(&self) -> i64 {
+    pub(crate) fn bound(&self) -> i64 {
         assert_eq!(self.plan.bound.money % 100, 0, "{}: a sum of sheet prices", self.name);
         self.plan.bound.money / 100
     }
 
-    pub fn proven(&self) -> bool {
+    pub(crate) fn proven(&self) -> bool {
         self.plan.bound.proven
     }
 
     /// `audit` on the packet, in a process of its own.
-    pub fn audit(&self) -> Result<(), String> {
+    pub(crate) fn audit(&self) -> Result<(), String> {
         let output = program()
             .arg("audit")
             .arg(self.folder.path().join("packet"))
@@ -150,13 +150,13 @@ impl Ran {
     }
 
     #[track_caller]
-    pub fn check_audit(&self) {
+    pub(crate) fn check_audit(&self) {
         self.audit().unwrap_or_else(|said| panic!("{said}"));
     }
 
     /// Every piece is there, of its size, on its sheet, a kerf from the next; money and proof say what they mean.
     #[track_caller]
-    pub fn check_pieces(&self, problem: &Published, rules: Rules) {
+    pub(crate) fn check_pieces(&self, problem: &Published, rules: Rules) {
         let name = &self.name;
         let tenths = problem.sheet.0.max(problem.sheet.1) * if rules.kerf { 10 } else { 1 } > 100_000;
         let unit = if tenths { 0.1 } else { 1.0 };

@@ -231,10 +231,34 @@ impl<'a> Tiny<'a> {
     }
 }
 
-/// The least money for a tiny problem without makes, or `None` when it cannot be met: every layout of every stock,
-/// then a search over what is still wanted and what sheets are left.
+/// The least money for a tiny problem, or `None` when it cannot be met: every layout of every stock, every number of
+/// every make, then a search over what is still wanted and what sheets are left.
 pub(crate) fn least_money(problem: &Problem) -> Option<i64> {
-    let wanted: Vec<u32> = problem.pieces.iter().map(|p| p.count).collect();
+    demands(problem).into_iter().filter_map(|wanted| least_money_for(problem, wanted)).min()
+}
+
+/// What may be wanted of each piece: as it is, and by makes that together yield every cover. No make is used more
+/// often than the cover that wants it most.
+fn demands(problem: &Problem) -> BTreeSet<Vec<u32>> {
+    let plain: Vec<u32> = problem.pieces.iter().map(|p| p.count).collect();
+    let covers: Vec<u32> = problem.covers.iter().map(|c| c.count).collect();
+    let mut open = BTreeSet::from([(plain, covers)]);
+    for make in &problem.makes {
+        let mut next = BTreeSet::new();
+        for (mut wanted, mut covers) in open {
+            next.insert((wanted.clone(), covers.clone()));
+            while make.yields.iter().any(|&(c, n)| n > 0 && covers[c] > 0) {
+                make.yields.iter().for_each(|&(c, n)| covers[c] = covers[c].saturating_sub(n));
+                make.uses.iter().for_each(|&(r, n)| wanted[r] += n);
+                next.insert((wanted.clone(), covers.clone()));
+            }
+        }
+        open = next;
+    }
+    open.into_iter().filter(|(_, covers)| covers.iter().all(|&c| c == 0)).map(|(wanted, _)| wanted).collect()
+}
+
+fn least_money_for(problem: &Problem, wanted: Vec<u32>) -> Option<i64> {
     let layouts: Vec<BTreeSet<Vec<u32>>> =
         (0..problem.stocks.len()).map(|j| Tiny::new(problem, j).layouts(&wanted)).collect();
     // More sheets than pieces are never needed.

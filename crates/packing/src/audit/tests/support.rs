@@ -8,7 +8,7 @@ use crate::audit::sums::Work;
 use crate::audit::worth::best_layout;
 use crate::audit::{Claim, Sheets};
 use crate::certificate::{Certificate, Leaf};
-use crate::problem::{Cutting, First, Piece, Problem, Stock, Trim};
+use crate::problem::{Cover, Cutting, First, Make, Piece, Problem, Stock, Trim};
 
 pub(crate) fn mm(n: i64) -> Length {
     Length::from_mm(n)
@@ -79,6 +79,34 @@ pub(crate) fn tiny(stocks: std::ops::Range<usize>, shop_limits: bool) -> impl St
         .prop_map(|mut problem| {
             let all: Vec<usize> = (0..problem.stocks.len()).collect();
             problem.pieces.iter_mut().for_each(|p| p.stocks.clone_from(&all));
+            problem
+        })
+}
+
+/// As [`tiny`], with covers to be yielded by makes out of one or two kinds of piece.
+pub(crate) fn tiny_with_makes() -> impl Strategy<Value = Problem> {
+    let make = (proptest::collection::vec(0..3u32, 1..3), proptest::collection::vec(0..3u32, 1..3));
+    (tiny(1..3, false), proptest::collection::vec(1..3u32, 1..3), proptest::collection::vec(make, 1..3))
+        .prop_map(|(mut problem, covers, makes)| {
+            problem.pieces.truncate(2);
+            problem.pieces.iter_mut().for_each(|p| p.count = p.count.saturating_sub(2));
+            let several = |numbers: Vec<u32>, have: usize| -> Vec<(usize, u32)> {
+                numbers.into_iter().take(have).enumerate().filter(|&(_, n)| n > 0).collect()
+            };
+            problem.covers = covers
+                .into_iter()
+                .enumerate()
+                .map(|(i, count)| Cover { name: format!("cover {i}"), count })
+                .collect();
+            problem.makes = makes
+                .into_iter()
+                .enumerate()
+                .map(|(i, (yields, uses))| Make {
+                    name: format!("make {i}"),
+                    yields: several(yields, problem.covers.len()),
+                    uses: several(uses, problem.pieces.len()),
+                })
+                .collect();
             problem
         })
 }
