@@ -115,7 +115,8 @@ fn one_dimension(root: &Path) -> Vec<(String, Problem)> {
                 })
                 .collect();
             let name = name.trim().trim_matches(|c| c == '\'' || c == '"').trim();
-            all.push((name.to_string(), sticks(capacity, &sizes)));
+            let name = name.split_whitespace().collect::<Vec<_>>().join(" ");
+            all.push((name, sticks(capacity, &sizes)));
         }
     }
     all

@@ -4,29 +4,53 @@
 //! is worth more than it costs, a limited sheet gets the difference as its `mu`, and for the others all prices are
 //! scaled down by the worst ratio. What is left is exact, and the bound is the worth of the demand.
 
-use crate::certificate::{Certificate, Leaf};
+use crate::certificate::{Branch, Leaf};
 use crate::master::{DEAREST, Prices};
 use crate::normalise::Job;
-use crate::pricing::Table;
+use crate::pricing::{Table, gcd};
 
 /// Whole-number prices are minor units of money times a scale that makes the dearest sheet cost about this: twelve
 /// digits, so that rounding prices down loses nothing that a sum of sheet prices could notice, and a sheet's worth,
 /// which is a sum of at most some thousand prices, stays far inside an `i64`.
 const WHOLE_DEAREST: i64 = 1_000_000_000_000;
 
-/// A bound, exact.
-#[derive(Clone, Debug)]
-pub(crate) struct Bound {
-    /// Minor units of money, rounded up: no plan costs less.
-    pub(crate) money: i64,
-    /// What proves it.
-    pub(crate) certificate: Certificate,
+/// How many sheets of each kind may be bought: from `least` to `most`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Range {
+    pub(crate) least: i64,
+    /// `None` is any number.
+    pub(crate) most: Option<i64>,
 }
 
-/// Makes prices whole and exact. Any prices give a valid bound; good ones give a good bound.
-pub(crate) fn exact(job: &Job, pieces: usize, tables: &[Table], prices: &Prices, work: &mut u64) -> Bound {
+/// A box of purchases.
+pub(crate) type Box = Vec<Range>;
+
+/// Every purchase within the sheets' limits.
+pub(crate) fn everything(job: &Job) -> Box {
+    job.sheets.iter().map(|s| Range { least: 0, most: s.limit }).collect()
+}
+
+/// Prices of a leaf, exact, and what they show.
+#[derive(Clone, Debug)]
+pub(crate) struct Proof {
+    /// Minor units of money, raised to a sum of sheet prices in the box: no purchase in the box costs less and does.
+    /// `None` when no purchase in the box does at all.
+    pub(crate) money: Option<i64>,
+    sizes: Vec<i64>,
+    covers: Vec<i64>,
+    upper: Vec<i64>,
+    lower: Vec<i64>,
+}
+
+/// Prices are whole numbers of money divided by this.
+pub(crate) fn scale(job: &Job) -> i64 {
+    (WHOLE_DEAREST / job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1)).max(1)
+}
+
+/// Makes prices whole and exact within a box. Any prices give a valid bound; good ones give a good bound.
+pub(crate) fn exact(job: &Job, tables: &[Table], prices: &Prices, within: &Box, work: &mut u64) -> Proof {
     let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
-    let scale = (WHOLE_DEAREST / dearest).max(1);
+    let scale = scale(job);
     let to_whole = (scale as f64) * (dearest as f64) / DEAREST;
     let whole = |p: f64| (p.max(0.0) * to_whole).min(1e15) as i64;
     let mut sizes: Vec<i64> = prices.sizes.iter().map(|&p| whole(p)).collect();
@@ -34,7 +58,7 @@ pub(crate) fn exact(job: &Job, pieces: usize, tables: &[Table], prices: &Prices,
     for (size, price) in sizes.iter_mut().enumerate() {
         let free = |sheet: usize| {
             job.sheets[sheet].price == 0
-                && job.sheets[sheet].limit.is_none()
+                && within[sheet].most.is_none()
                 && job.lies(size).any(|lie| job.may_lie(sheet, lie))
         };
         if (0..job.sheets.len()).any(free) {
@@ -42,14 +66,17 @@ pub(crate) fn exact(job: &Job, pieces: usize, tables: &[Table], prices: &Prices,
         }
     }
     let mut upper = vec![0; job.sheets.len()];
-    // Scaling down by a ratio is exact up to rounding down, which only helps: one round is enough, the second
-    // computes the `mu` of the scaled prices.
+    let mut lower = vec![0; job.sheets.len()];
+    // Scaling down by a ratio is exact up to rounding down, which only helps: the second round computes the `mu` of
+    // the scaled prices.
     for _ in 0..2 {
         let best = best_worth(job, tables, &sizes, work);
         let (mut top, mut bottom) = (1i128, 1i128);
         for (sheet, &worth) in best.iter().enumerate() {
             let cost = job.sheets[sheet].price * scale;
-            if job.sheets[sheet].limit.is_some() {
+            upper[sheet] = 0;
+            lower[sheet] = if within[sheet].least > 0 { (cost - worth).max(0) } else { 0 };
+            if within[sheet].most.is_some() {
                 upper[sheet] = (worth - cost).max(0);
             } else if i128::from(cost) * bottom < i128::from(worth) * top {
                 (top, bottom) = (i128::from(cost), i128::from(worth));
@@ -72,26 +99,38 @@ pub(crate) fn exact(job: &Job, pieces: usize, tables: &[Table], prices: &Prices,
         }
     }
     covers.iter_mut().for_each(|price| *price = (i128::from(*price) * top / bottom.max(1)) as i64);
-    let worth: i128 =
-        job.sizes.iter().zip(&sizes).map(|(s, &p)| i128::from(s.count) * i128::from(p)).sum::<i128>()
-            + job.covers.iter().zip(&covers).map(|(&c, &p)| i128::from(c) * i128::from(p)).sum::<i128>()
-            - job
-                .sheets
-                .iter()
-                .zip(&upper)
-                .map(|(s, &mu)| i128::from(s.limit.unwrap_or(0)) * i128::from(mu))
-                .sum::<i128>();
+    let product = |n: i64, p: i64| i128::from(n) * i128::from(p);
+    let mut worth: i128 = job.sizes.iter().zip(&sizes).map(|(s, &p)| product(s.count, p)).sum();
+    worth += job.covers.iter().zip(&covers).map(|(&c, &p)| product(c, p)).sum::<i128>();
+    for (sheet, range) in within.iter().enumerate() {
+        worth += product(range.least, lower[sheet]) - product(range.most.unwrap_or(0), upper[sheet]);
+    }
     let money = if worth <= 0 { 0 } else { (worth + i128::from(scale) - 1) / i128::from(scale) };
-    let by_piece = |piece: usize| job.size_of[piece].map_or(0, |size| sizes[size]);
-    let leaf = Leaf {
-        branches: Vec::new(),
-        pieces: (0..pieces).map(by_piece).collect(),
-        covers,
-        upper,
-        lower: vec![0; job.sheets.len()],
-    };
-    let certificate = Certificate { scale, proper: true, leaves: vec![leaf] };
-    Bound { money: i64::try_from(money).unwrap_or(i64::MAX), certificate }
+    let money = i64::try_from(money).ok().and_then(|money| raise(job, money, within));
+    Proof { money, sizes, covers, upper, lower }
+}
+
+impl Proof {
+    /// As a leaf of a certificate.
+    pub(crate) fn leaf(&self, job: &Job, within: &Box) -> Leaf {
+        let branches = within
+            .iter()
+            .enumerate()
+            .filter(|&(sheet, range)| range.least > 0 || range.most != job.sheets[sheet].limit)
+            .map(|(stock, range)| Branch {
+                stock,
+                least: range.least as u32,
+                most: range.most.map(|most| most as u32),
+            })
+            .collect();
+        Leaf {
+            branches,
+            pieces: job.size_of.iter().map(|size| size.map_or(0, |size| self.sizes[size])).collect(),
+            covers: self.covers.clone(),
+            upper: self.upper.clone(),
+            lower: self.lower.clone(),
+        }
+    }
 }
 
 /// The most that one layout of each sheet is worth, exactly.
@@ -106,21 +145,33 @@ pub(crate) fn best_worth(job: &Job, tables: &[Table], sizes: &[i64], work: &mut 
     best
 }
 
-/// The smallest sum of sheet prices, within the limits, that is not below `money`. Gives up (and returns `money`)
-/// past a table of [`MOST_SUMS`] sums.
-pub(crate) fn raise(job: &Job, money: i64, at_most: i64) -> i64 {
+/// The smallest sum of sheet prices in a box that is not below `money`; `None` when there is none. Past a table of
+/// [`MOST_SUMS`] sums it is `money` itself.
+pub(crate) fn raise(job: &Job, money: i64, within: &Box) -> Option<i64> {
     /// Sums of up to four prices around a bound are some thousands; this many take milliseconds.
     const MOST_SUMS: usize = 1 << 20;
-    let prices: Vec<(i64, i64)> = job
+    let base: i64 = job.sheets.iter().zip(within).map(|(s, r)| s.price * r.least).sum();
+    if base >= money {
+        return Some(base);
+    }
+    let open = money - base;
+    let more: Vec<(i64, i64)> = job
         .sheets
         .iter()
-        .filter(|s| s.price > 0 && s.limit != Some(0))
-        .map(|s| (s.price, s.limit.unwrap_or(i64::MAX)))
+        .zip(within)
+        .map(|(s, r)| (s.price, r.most.map_or(i64::MAX, |most| most - r.least)))
+        .filter(|&(price, room)| price > 0 && room > 0)
         .collect();
-    let dearest = prices.iter().map(|p| p.0).max().unwrap_or(0);
-    let limit = at_most.min(money.saturating_add(dearest));
-    match crate::knapsack::reachable(&prices, limit.max(0), MOST_SUMS) {
-        Some(sums) => sums.into_iter().find(|&s| s >= money).unwrap_or(at_most).max(money),
-        None => money,
+    let enough: i128 = more.iter().map(|&(p, n)| i128::from(p) * i128::from(n)).sum();
+    if enough < i128::from(open) {
+        return None;
+    }
+    let mark = more.iter().fold(0, |g, &(price, _)| gcd(price, g)).max(1);
+    let more: Vec<(i64, i64)> = more.into_iter().map(|(p, n)| (p / mark, n)).collect();
+    let least = (open + mark - 1) / mark;
+    let dearest = more.iter().map(|m| m.0).max().unwrap_or(0);
+    match crate::knapsack::reachable(&more, least + dearest, MOST_SUMS) {
+        Some(sums) => sums.into_iter().find(|&s| s >= least).map(|s| base + s * mark),
+        None => Some(base + least * mark),
     }
 }

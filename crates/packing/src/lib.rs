@@ -20,6 +20,7 @@ mod normalise;
 mod plan;
 mod pricing;
 pub mod problem;
+mod purchase;
 mod refusal;
 mod residual;
 mod simplex;

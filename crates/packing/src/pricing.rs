@@ -118,7 +118,7 @@ pub(crate) struct Found<T> {
     pub(crate) patterns: Vec<(T, Pattern)>,
 }
 
-fn gcd(a: i64, b: i64) -> i64 {
+pub(crate) fn gcd(a: i64, b: i64) -> i64 {
     if b == 0 { a } else { gcd(b, a % b) }
 }
 

@@ -3,14 +3,14 @@
 use stripwright_units::Money;
 
 use crate::answer::Answer;
-use crate::bound;
 use crate::budget::{Budget, Progress, Search};
 use crate::columns::{self, Pool};
 use crate::dive;
 use crate::normalise::Job;
 use crate::plan::Plan;
-use crate::pricing;
+use crate::pricing::{self, Pattern};
 use crate::problem::Problem;
+use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
 use crate::residual::{Residual, Style};
 
@@ -34,46 +34,83 @@ pub fn solve(
     let mut search = Search::new(budget, progress);
     let mut pool = Pool::default();
     let prices = columns::generate(&job, &tables, &mut pool, &mut search);
-    let mut bound = bound::exact(&job, problem.pieces.len(), &tables, &prices, &mut search.work);
-    bound.money = bound::raise(&job, bound.money, i64::MAX);
-    search.bound = bound.money;
-    let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
     let makes = crate::makes::choose(&job, &pool);
     let demand = crate::plan::demand(&job, &makes);
     let mut residual = Residual::new(&job, &tables, &pool);
+    let mut purchases = Purchases::new(&job, &tables, pool, &prices, &mut search);
+    search.bound = purchases.bound;
+    let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
     let mut best: Option<Plan> = None;
-    let target: Vec<i64> = vec![bound.money / job.sheets[0].price.max(1)];
+    let better = |layouts: Option<Vec<(Pattern, u32)>>, best: &mut Option<Plan>, search: &mut Search| {
+        let Some(layouts) = layouts else { return false };
+        let plan = Plan { layouts, makes: makes.clone() };
+        let money = plan.money(&job);
+        let better = best.as_ref().is_none_or(|known| money < known.money(&job));
+        if better {
+            search.money = Some(money);
+            *best = Some(plan);
+        }
+        better
+    };
+    better(dive::greedy(&job, &tables, &demand, &have, &mut search), &mut best, &mut search);
     let style = Style { seed: 0, noise: 0.0, rounds: 8 };
-    let mut tries = Vec::new();
-    for t in 0..std::env::var("TRIES").map_or(20, |t| t.parse().unwrap()) {
-        let style = Style { seed: t, noise: 0.1 * (t % 5) as f64, rounds: 8 };
-        if let Some(d) = residual.dive(&demand, &target, None, style, &mut search) {
-            eprint!(" [try {t}] ");
-            tries.push(d.layouts);
+    let dived = residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts);
+    better(dived, &mut best, &mut search);
+    let mut failed: Vec<Candidate> = Vec::new();
+    loop {
+        let below = best.as_ref().map_or(i64::MAX, |plan| plan.money(&job));
+        let Some(candidate) = purchases.next(below, &mut search) else { break };
+        if search.over() {
             break;
         }
-    }
-    for layouts in [
-        tries.pop(),
-        residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts),
-        dive::greedy(&job, &tables, &demand, &have, &mut search),
-    ] {
-        let plan = layouts.map(|layouts| Plan { layouts, makes: makes.clone() });
-        if let Some(plan) = plan
-            && best.as_ref().is_none_or(|known| plan.money(&job) < known.money(&job))
-        {
-            best = Some(plan);
+        let tries = if failed.is_empty() { 20 } else { 6 };
+        let layouts = attempt(&mut residual, &demand, &candidate, 0..tries, &mut search);
+        if !better(layouts, &mut best, &mut search) {
+            failed.push(candidate);
         }
+    }
+    let mut tries = 6;
+    while !search.over() && !search.tight() && tries < 200 {
+        for candidate in &failed {
+            if best.as_ref().is_some_and(|plan| plan.money(&job) <= candidate.money) {
+                break;
+            }
+            let layouts = attempt(&mut residual, &demand, candidate, tries..tries * 2, &mut search);
+            if better(layouts, &mut best, &mut search) {
+                break;
+            }
+        }
+        tries *= 2;
     }
     let Some(mut plan) = best else {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
     };
     plan.drop_surplus(&job);
     let mut answer = plan.answer(problem, &job);
-    answer.bound = Money::from_minor(bound.money);
-    answer.certificate = bound.certificate;
+    answer.bound = Money::from_minor(purchases.bound.min(plan.money(&job)));
+    answer.certificate = purchases.certificate();
     answer.work = search.work;
     Ok(answer)
+}
+
+/// Dives for a purchase, each varied in its own way, until one fits.
+fn attempt(
+    residual: &mut Residual,
+    demand: &[i64],
+    candidate: &Candidate,
+    tries: std::ops::Range<u64>,
+    search: &mut Search,
+) -> Option<Vec<(Pattern, u32)>> {
+    for seed in tries {
+        let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: 8 };
+        if let Some(dived) = residual.dive(demand, &candidate.have, None, style, search) {
+            return Some(dived.layouts);
+        }
+        if search.over() {
+            break;
+        }
+    }
+    None
 }
 
 #[cfg(test)]

@@ -1,0 +1,318 @@
+//! How many sheets of each kind to buy.
+//!
+//! With one kind of sheet the bound, rounded up, says how many. With several at different prices the fractional plan
+//! buys 12.3 of the best kind, which nobody can; the cheapest whole purchase may be 13, or 12 and a small one. So the
+//! purchases are split into boxes (`at most 12` and `at least 13` of this kind), each with prices of its own, always
+//! going on with the box of the lowest bound, until the lowest is a whole purchase whose sheets are enough at least
+//! for a fractional plan. No purchase is cheaper: each other box shows it with its prices, and these are the leaves
+//! of the certificate. If no whole plan is found for that purchase, the next cheapest follows.
+
+use crate::bound::{Box, Proof, Range, exact, scale};
+use crate::budget::Search;
+use crate::certificate::Certificate;
+use crate::columns::Pool;
+use crate::master::{Column, DEAREST, Prices, scaled_costs};
+use crate::normalise::Job;
+use crate::pricing::Table;
+use crate::simplex::{Program, Row};
+
+/// What missing one piece costs: more than any sheet that it could lie on alone.
+const MISS: f64 = 4.0 * DEAREST;
+
+/// A box that is still open, or shown to be too dear.
+struct Node {
+    within: Box,
+    proof: Proof,
+    /// Sheets of each kind in its fractional plan.
+    counts: Vec<f64>,
+    /// Already split or handed out: part of the certificate no more, or known to be no better than handed out.
+    spent: bool,
+}
+
+/// The tree of boxes.
+pub(crate) struct Purchases<'a> {
+    job: &'a Job,
+    tables: &'a [Table],
+    program: Program,
+    pub(crate) pool: Pool,
+    columns: Vec<usize>,
+    stocks: Vec<usize>,
+    cost: Vec<f64>,
+    nodes: Vec<Node>,
+    /// The leaves that show the bound: set when the first purchase is handed out.
+    leaves: Option<Vec<(Box, Proof)>>,
+    pub(crate) bound: i64,
+}
+
+/// A purchase to try: sheets of each kind, and its money.
+pub(crate) struct Candidate {
+    pub(crate) have: Vec<i64>,
+    pub(crate) money: i64,
+}
+
+/// A count of sheets this near a whole number is one.
+const WHOLE: f64 = 1e-5;
+
+impl<'a> Purchases<'a> {
+    /// Starts from the prices and layouts of the whole.
+    pub(crate) fn new(
+        job: &'a Job,
+        tables: &'a [Table],
+        pool: Pool,
+        prices: &Prices,
+        search: &mut Search,
+    ) -> Self {
+        let cost = scaled_costs(job);
+        let mut rows: Vec<(Row, f64, f64)> =
+            job.sizes.iter().map(|s| (Row::Wanted, s.count as f64, MISS)).collect();
+        rows.extend(job.covers.iter().map(|&c| (Row::Wanted, c as f64, 1e3 * MISS)));
+        rows.extend(job.sheets.iter().map(|_| (Row::Limit, 0.0, 1e4 * MISS)));
+        rows.extend(job.sheets.iter().map(|_| (Row::Wanted, 0.0, 1e4 * MISS)));
+        let mut purchases = Purchases {
+            job,
+            tables,
+            program: Program::new(&rows),
+            pool: Pool::default(),
+            columns: Vec::new(),
+            stocks: Vec::new(),
+            cost,
+            nodes: Vec::new(),
+            leaves: None,
+            bound: 0,
+        };
+        let cover_row = job.sizes.len();
+        for make in &job.makes {
+            let yields = make.yields.iter().map(|&(c, n)| (cover_row + c, n as f64));
+            let uses = make.uses.iter().map(|&(s, n)| (s, -(n as f64)));
+            purchases.program.column(0.0, yields.chain(uses).collect());
+        }
+        // A sheet that is bought and not cut, for boxes that ask for more sheets than are needed.
+        for stock in 0..job.sheets.len() {
+            let entries = purchases.sheet_entries(stock).to_vec();
+            let column = purchases.program.column(purchases.cost[stock], entries);
+            purchases.columns.push(column);
+            purchases.stocks.push(stock);
+        }
+        pool.columns.into_iter().for_each(|column| {
+            purchases.take(column);
+        });
+        let within = crate::bound::everything(job);
+        let proof = exact(job, tables, prices, &within, &mut search.work);
+        purchases.bound = proof.money.unwrap_or(i64::MAX);
+        purchases.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
+        purchases
+    }
+
+    fn sheet_entries(&self, stock: usize) -> [(usize, f64); 2] {
+        let row = self.job.sizes.len() + self.job.covers.len() + stock;
+        [(row, 1.0), (row + self.job.sheets.len(), 1.0)]
+    }
+
+    fn take(&mut self, column: Column) -> bool {
+        let Some(at) = self.pool.take(column) else { return false };
+        let column = &self.pool.columns[at];
+        let stock = column.stock();
+        let mut entries: Vec<(usize, f64)> = column.counts.iter().map(|&(s, n)| (s, n as f64)).collect();
+        entries.extend(self.sheet_entries(stock));
+        self.columns.push(self.program.column(self.cost[stock], entries));
+        self.stocks.push(stock);
+        true
+    }
+
+    /// The fractional plan in a box: its prices and how many sheets of each kind it takes.
+    fn solve(&mut self, within: &Box, search: &mut Search) -> Option<(Prices, Vec<f64>)> {
+        let job = self.job;
+        let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64).collect();
+        right.extend(job.covers.iter().map(|&c| c as f64));
+        right.extend(within.iter().map(|r| r.most.unwrap_or(crate::solve::MANY) as f64));
+        right.extend(within.iter().map(|r| r.least as f64));
+        self.program.ask(&right);
+        let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
+        let mut deep = false;
+        loop {
+            let before = self.program.work;
+            let solved = self.program.solve();
+            search.work += (self.program.work - before) / 2;
+            if !solved || search.over() {
+                return None;
+            }
+            let prices = self.program.prices();
+            let (sizes, rest) = prices.split_at(job.sizes.len());
+            let (covers, rest) = rest.split_at(job.covers.len());
+            let (upper, lower) = rest.split_at(job.sheets.len());
+            let positive = |p: &[f64]| p.iter().map(|p| p.max(0.0)).collect::<Vec<f64>>();
+            let prices = Prices {
+                sizes: positive(sizes),
+                covers: positive(covers),
+                upper: upper.iter().map(|p| (-p).max(0.0)).collect(),
+                money: self.program.objective(),
+            };
+            let allowed: Vec<f64> =
+                (0..job.sheets.len()).map(|j| self.cost[j] - upper[j] - lower[j]).collect();
+            let mut learned = false;
+            for table in self.tables {
+                for found in table.price::<f64>(&prices.sizes, &need, 3, deep, &mut search.work) {
+                    if within[found.stock].most == Some(0) {
+                        continue;
+                    }
+                    for (worth, pattern) in found.patterns {
+                        if worth > allowed[found.stock] + 1e-6 * DEAREST {
+                            learned |= self.take(Column::new(pattern));
+                        }
+                    }
+                }
+            }
+            if learned {
+                continue;
+            }
+            if deep || job.stages == 2 {
+                let amounts = self.program.amounts();
+                let mut counts = vec![0.0; job.sheets.len()];
+                self.columns.iter().zip(&self.stocks).for_each(|(&c, &stock)| counts[stock] += amounts[c]);
+                return Some((prices, counts));
+            }
+            deep = true;
+        }
+    }
+
+    /// Kinds of sheet that cost something and can be had.
+    fn priced(&self) -> Vec<usize> {
+        (0..self.job.sheets.len())
+            .filter(|&j| self.job.sheets[j].price > 0 && self.job.sheets[j].limit != Some(0))
+            .collect()
+    }
+
+    /// The cheapest purchase not handed out yet that a fractional plan can do with, or none: all are dearer than
+    /// `below`, or the budget is used up.
+    pub(crate) fn next(&mut self, below: i64, search: &mut Search) -> Option<Candidate> {
+        let job = self.job;
+        loop {
+            let open = |node: &Node| if node.spent { None } else { node.proof.money };
+            let best = (0..self.nodes.len())
+                .filter(|&n| open(&self.nodes[n]).is_some())
+                .min_by_key(|&n| open(&self.nodes[n]))?;
+            let money = open(&self.nodes[best])?;
+            if self.leaves.is_none() {
+                self.bound = self.bound.max(money);
+                search.bound = self.bound;
+            }
+            if money >= below {
+                return None;
+            }
+            let priced = self.priced();
+            let mut have: Vec<i64> =
+                job.sheets.iter().map(|s| s.limit.unwrap_or(crate::solve::MANY)).collect();
+            if let [only] = priced[..] {
+                // One kind: the bound says how many. If these do not do, one more.
+                have[only] = money / job.sheets[only].price;
+                self.hand_out();
+                let within = &mut self.nodes[best].within;
+                within[only].least = have[only] + 1;
+                let base = have[only] + 1;
+                let more = within[only].most.is_none_or(|most| most >= base);
+                self.nodes[best].proof.money = more.then(|| money + job.sheets[only].price);
+                return Some(Candidate { have, money });
+            }
+            if priced.is_empty() {
+                // All is free: whatever is there may be used.
+                self.hand_out();
+                self.nodes[best].spent = true;
+                return Some(Candidate { have, money: 0 });
+            }
+            if self.nodes[best].counts.is_empty() {
+                let within = self.nodes[best].within.clone();
+                let Some((prices, counts)) = self.solve(&within, search) else {
+                    return None;
+                };
+                let proof = exact(job, self.tables, &prices, &within, &mut search.work);
+                let known = self.nodes[best].proof.money;
+                let node = &mut self.nodes[best];
+                node.counts = counts;
+                if proof.money.is_none() || proof.money > known {
+                    node.proof = proof;
+                    continue;
+                }
+            }
+            let node = &self.nodes[best];
+            let counts = node.counts.clone();
+            let within = node.within.clone();
+            let fraction = |j: usize| (counts[j] - counts[j].round()).abs();
+            let split = priced.iter().copied().max_by(|&a, &b| fraction(a).total_cmp(&fraction(b)))?;
+            if fraction(split) > WHOLE {
+                let at = counts[split].floor() as i64;
+                let proof = node.proof.clone();
+                self.nodes[best].spent = true;
+                self.branch(&within, split, at, &proof);
+                continue;
+            }
+            // A whole purchase. The box without it stays open.
+            let whole: Vec<i64> = counts.iter().map(|c| c.round() as i64).collect();
+            let proof = node.proof.clone();
+            priced.iter().for_each(|&j| have[j] = whole[j]);
+            let spent: i64 = priced.iter().map(|&j| job.sheets[j].price * whole[j]).sum();
+            self.hand_out();
+            self.nodes[best].spent = true;
+            let mut rest = within;
+            for &j in &priced {
+                for below in [true, false] {
+                    let mut side = rest.clone();
+                    if below {
+                        side[j].most = Some(whole[j] - 1);
+                    } else {
+                        side[j].least = whole[j] + 1;
+                    }
+                    self.open(side, &proof);
+                }
+                rest[j] = Range { least: whole[j], most: Some(whole[j]) };
+            }
+            return Some(Candidate { have, money: spent });
+        }
+    }
+
+    fn branch(&mut self, within: &Box, stock: usize, at: i64, proof: &Proof) {
+        let mut below = within.clone();
+        below[stock].most = Some(at);
+        self.open(below, proof);
+        let mut above = within.clone();
+        above[stock].least = at + 1;
+        self.open(above, proof);
+    }
+
+    /// A new box with what its parent shows, until it has prices of its own.
+    fn open(&mut self, within: Box, proof: &Proof) {
+        if within.iter().any(|r| r.most.is_some_and(|most| most < r.least)) {
+            return;
+        }
+        let mut proof = proof.clone();
+        proof.money = proof.money.and_then(|money| crate::bound::raise(self.job, money, &within));
+        self.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
+    }
+
+    /// Keeps the boxes as they are for the certificate: from now on the bound is settled.
+    fn hand_out(&mut self) {
+        if self.leaves.is_none() {
+            self.leaves = Some(
+                self.nodes.iter().filter(|n| !n.spent).map(|n| (n.within.clone(), n.proof.clone())).collect(),
+            );
+        }
+    }
+
+    /// The proof of the bound.
+    pub(crate) fn certificate(&self) -> Certificate {
+        let open: Vec<(Box, Proof)>;
+        let leaves = match &self.leaves {
+            Some(leaves) => leaves,
+            None => {
+                open = self
+                    .nodes
+                    .iter()
+                    .filter(|n| !n.spent)
+                    .map(|n| (n.within.clone(), n.proof.clone()))
+                    .collect();
+                &open
+            }
+        };
+        let leaves = leaves.iter().map(|(within, proof)| proof.leaf(self.job, within)).collect();
+        Certificate { scale: scale(self.job), proper: true, leaves }
+    }
+}
