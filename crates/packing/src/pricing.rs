@@ -260,7 +260,7 @@ impl Table {
                 continue;
             }
             let column = strips.at_end(index);
-            let panel = self.panel(&column, end, work);
+            let panel = self.panel(&column, None, end, work);
             let make = |widths: &[(usize, u32)]| {
                 let strips = widths
                     .iter()
@@ -298,15 +298,26 @@ impl Table {
         found
     }
 
-    /// Strips across a panel: `column` is what the best strip of each width is worth.
-    pub(crate) fn panel<'a, T: Worth>(&self, column: &[T], end: &'a End, work: &mut u64) -> Knapsack<'a, T> {
+    /// Strips across a panel: `column` is what the best strip of each width is worth, `most` how many of a width
+    /// there may be.
+    pub(crate) fn panel<'a, T: Worth>(
+        &self,
+        column: &[T],
+        most: Option<&[i64]>,
+        end: &'a End,
+        work: &mut u64,
+    ) -> Knapsack<'a, T> {
         let mut panel = Knapsack::<T>::new(&end.across);
         let mut before = T::default();
         for (width, &(v, _)) in self.widths.iter().enumerate() {
             // A wider strip that is worth no more than a narrower one is never needed.
-            if column[width] > before {
-                before = column[width];
-                panel.add(width, v, column[width], i64::MAX);
+            match most {
+                Some(most) => panel.add(width, v, column[width], most[width]),
+                None if column[width] > before => {
+                    before = column[width];
+                    panel.add(width, v, column[width], i64::MAX);
+                }
+                None => {}
             }
         }
         *work += panel.work();
@@ -329,7 +340,7 @@ impl Table {
             if column == last {
                 continue;
             }
-            let best = self.panel(&column, end, work).best[end.across.len() - 1];
+            let best = self.panel(&column, None, end, work).best[end.across.len() - 1];
             last = column;
             if best > before {
                 before = best;
@@ -344,7 +355,7 @@ impl Table {
             let mut out = Vec::new();
             for &(index, n) in chosen {
                 let along = floor(&self.along, panels[index].0);
-                let panel = self.panel(&column(along), end, work);
+                let panel = self.panel(&column(along), None, end, work);
                 let panel_strips: Vec<Strip> = panel
                     .trace(panel.mark(), end.across.len() - 1)
                     .iter()

@@ -121,8 +121,36 @@ impl<'a> Residual<'a> {
             known_whole: BTreeSet::new(),
             cost,
         };
+        residual.plain();
         pool.columns.iter().for_each(|column| residual.learn(column));
         residual
+    }
+
+    /// One piece a strip, and sheets of one width: enough to hold anything, so that every price is bounded.
+    fn plain(&mut self) {
+        for lane in 0..self.lanes.len() {
+            let table = &self.tables[self.lanes[lane].table];
+            for (width, &(v, to)) in table.widths.iter().enumerate() {
+                for e in self.lanes[lane].ends.clone() {
+                    let end = &table.ends[e];
+                    if v <= end.v {
+                        self.take_sheet(lane, end.stock, vec![(width, 1)]);
+                    }
+                }
+                let from = if width == 0 { 0 } else { table.widths[width - 1].1 };
+                for item in &table.items[from..to] {
+                    if item.u <= table.ends[self.lanes[lane].ends[0]].u {
+                        self.take_strip(lane, width, vec![(item.lie, 1)]);
+                    }
+                }
+                for e in self.lanes[lane].ends.clone() {
+                    let end = &table.ends[e];
+                    if v <= end.v {
+                        self.take_sheet(lane, end.stock, vec![(width, (end.v / v) as u32)]);
+                    }
+                }
+            }
+        }
     }
 
     /// Takes a layout apart into strips and a sheet; three stages are taken whole.
@@ -198,13 +226,19 @@ impl<'a> Residual<'a> {
         self.uses.push(what);
     }
 
-    /// Keeps out every strip and layout that holds more of a size than is wanted.
-    fn keep_proper(&mut self, wanted: &[i64]) {
+    /// Keeps out every strip and layout that holds more of a size than is wanted, and when all pieces lie in strips
+    /// every sheet with more places than there are strips.
+    fn keep_proper(&mut self, wanted: &[i64], taken: &[i64]) {
+        let open = wanted.iter().any(|&n| n > 0);
+        let first_row = self.job.sizes.len() + self.job.sheets.len();
         for (at, what) in self.uses.iter().enumerate() {
             let proper = match what {
                 Use::Strip { counts, .. } => counts.iter().all(|&(s, n)| n <= wanted[s]),
                 Use::Whole(column) => column.counts.iter().all(|&(s, n)| n <= wanted[s]),
-                Use::Sheet { .. } => true,
+                Use::Sheet { lane, places, .. } => {
+                    let row = self.lanes[*lane].row - first_row;
+                    open || places.iter().all(|&(width, n)| i64::from(n) <= taken[row + width])
+                }
             };
             self.program.set_cost(self.columns[at], if proper { self.real_cost[at] } else { BARRED });
         }
@@ -221,7 +255,7 @@ impl<'a> Residual<'a> {
         search: &mut Search,
     ) -> bool {
         let right: Vec<f64> = wanted.iter().chain(have).chain(taken).map(|&n| n.max(0) as f64).collect();
-        self.keep_proper(wanted);
+        self.keep_proper(wanted, taken);
         self.program.ask(&right);
         for round in 0..=rounds {
             let before = self.program.work;
@@ -230,7 +264,7 @@ impl<'a> Residual<'a> {
             if !solved {
                 return false;
             }
-            if round == rounds || !self.price(wanted, have, search) {
+            if round == rounds || !self.price(wanted, have, taken, search) {
                 break;
             }
         }
@@ -238,7 +272,8 @@ impl<'a> Residual<'a> {
     }
 
     /// Prices strips, sheets and, with three stages, layouts; false when nothing new is worth its cost.
-    fn price(&mut self, wanted: &[i64], have: &[i64], search: &mut Search) -> bool {
+    fn price(&mut self, wanted: &[i64], have: &[i64], taken: &[i64], search: &mut Search) -> bool {
+        let first_row = self.job.sizes.len() + self.job.sheets.len();
         const SURPLUS: f64 = 1e-6 * DEAREST;
         let prices = self.program.prices().to_vec();
         let sizes = &prices[..self.job.sizes.len()];
@@ -269,7 +304,9 @@ impl<'a> Residual<'a> {
                 }
                 for &e in &ends {
                     let end = &table.ends[e];
-                    let sack = table.panel(places, end, &mut search.work);
+                    // When all pieces lie in strips, a sheet holds no more of them than there are.
+                    let most = (!any_wanted).then(|| &taken[row - first_row..][..table.widths.len()]);
+                    let sack = table.panel(places, most, end, &mut search.work);
                     let allowed = self.cost[end.stock] - upper[end.stock];
                     if sack.best[end.across.len() - 1] > allowed + SURPLUS {
                         let mut found = sack.trace(sack.mark(), end.across.len() - 1);
@@ -314,6 +351,7 @@ impl<'a> Residual<'a> {
                 // Once more with all the pricing it takes, then with more sheets.
                 solved = self.solve(&wanted, &have, &taken, 50, search);
                 if !solved || self.program.missed() > 1e-6 {
+                    eprintln!("dead: solved {solved} missed {} wanted {:?} have {:?} cols {}", self.program.missed(), wanted, have, self.uses.len());
                     let more = more.filter(|_| within)?;
                     within = false;
                     have.iter_mut().zip(more).for_each(|(h, &m)| *h += m);
@@ -321,6 +359,7 @@ impl<'a> Residual<'a> {
                 }
             }
             let all = self.program.amounts();
+            if std::env::var("TRACE").is_ok() { eprintln!("obj {:.3} fixed sheets {} strips {} wanted {} taken {}", self.program.objective()/1000.0, sheets.len(), strips.len(), wanted.iter().sum::<i64>(), taken.iter().sum::<i64>()); }
             let amounts: Vec<f64> = self.columns.iter().map(|&c| all[c]).collect();
             let candidate = |at: usize| match &self.uses[at] {
                 Use::Strip { .. } | Use::Whole(_) => open,
@@ -362,7 +401,10 @@ impl<'a> Residual<'a> {
                         layouts.push((column.pattern.clone(), times as u32));
                     }
                     Use::Sheet { lane, stock, places } => {
-                        let times = times.min(have[*stock]);
+                        let row = self.lanes[*lane].row - first_row;
+                        let fits = places.iter().map(|&(w, n)| taken[row + w].div_euclid(i64::from(n)));
+                        // Places beyond the strips that are left stay empty: only when nothing else is left to do.
+                        let times = times.min(have[*stock]).min(fits.min().unwrap_or(0).max(1));
                         have[*stock] -= times;
                         for &(width, n) in places {
                             let left = &mut taken[self.lanes[*lane].row + width - first_row];

@@ -63,11 +63,11 @@ impl Program {
             age: 0,
             work: 0,
         };
-        for (at, &(kind, _, penalty)) in rows.iter().enumerate() {
+        for (at, &(kind, right, penalty)) in rows.iter().enumerate() {
             let sign = if kind == Row::Wanted { 1.0 } else { -1.0 };
             let slack = program.column(0.0, vec![(at, -sign)]);
             let miss = program.column(penalty, vec![(at, sign)]);
-            program.basis[at] = if kind == Row::Wanted { miss } else { slack };
+            program.basis[at] = if kind == Row::Wanted && right > 0.0 { miss } else { slack };
         }
         program.basis.iter().for_each(|&c| program.basic[c] = true);
         program.refresh();
@@ -205,7 +205,7 @@ impl Program {
         for at in 0..m {
             let wanted = self.kinds[at] == Row::Wanted;
             // A right-hand side below zero starts from the other of the two, which then is above zero.
-            let miss = wanted == (self.right[at] >= 0.0);
+            let miss = if wanted { self.right[at] > 0.0 } else { self.right[at] < 0.0 };
             let column = 2 * at + usize::from(miss);
             self.basis[at] = column;
             self.basic[column] = true;

@@ -56,6 +56,7 @@ pub fn solve(
     let style = Style { seed: 0, noise: 0.0, rounds: 8 };
     let dived = residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts);
     better(dived, &mut best, &mut search);
+    eprintln!("start best {:?} bound {} dived {:?} rows {}", best.as_ref().map(|b|b.money(&job)), purchases.bound, 0, demand.len());
     let mut failed: Vec<Candidate> = Vec::new();
     loop {
         let below = best.as_ref().map_or(i64::MAX, |plan| plan.money(&job));
@@ -63,6 +64,7 @@ pub fn solve(
         if search.over() {
             break;
         }
+        eprintln!("cand {:?} money {} bound {} best {below} work {}", candidate.have, candidate.money, purchases.bound, search.work/1000000);
         let tries = if failed.is_empty() { 20 } else { 6 };
         let layouts = attempt(&mut residual, &demand, &candidate, 0..tries, &mut search);
         if !better(layouts, &mut best, &mut search) {
