@@ -64,7 +64,7 @@ pub(crate) struct Residual<'a> {
     known_sheets: BTreeSet<(usize, Vec<(usize, u32)>)>,
     known_whole: BTreeSet<(usize, Vec<(usize, i64)>)>,
     cost: Vec<f64>,
-    rows: usize,
+    pub(crate) rows: usize,
 }
 
 /// What a dive may choose.
@@ -76,6 +76,8 @@ pub(crate) struct Style {
     pub(crate) noise: f64,
     /// Pricing rounds after each fixing.
     pub(crate) rounds: usize,
+    /// How often a dive that has come to nothing may take some strips back and go on.
+    pub(crate) jumps: usize,
 }
 
 /// What a dive ended with.
@@ -331,7 +333,9 @@ impl<'a> Residual<'a> {
     ) -> Option<Dived> {
         let mut draw = Seed(style.seed);
         let mut wanted = demand.to_vec();
+        let start = have;
         let mut have = have.to_vec();
+        let mut jumps = style.jumps;
         let mut within = true;
         let mut taken = vec![0i64; self.rows - self.job.sizes.len() - self.job.sheets.len()];
         let first_row = self.job.sizes.len() + self.job.sheets.len();
@@ -351,7 +355,26 @@ impl<'a> Residual<'a> {
                 // Once more with all the pricing it takes, then with more sheets.
                 solved = self.solve(&wanted, &have, &taken, 50, search);
                 if !solved || self.program.missed() > 1e-6 {
-                    eprintln!("dead: solved {solved} missed {} wanted {:?} have {:?} cols {}", self.program.missed(), wanted, have, self.uses.len());
+                    if jumps > 0 && within {
+                        jumps -= 1;
+                        have.copy_from_slice(start);
+                        sheets.clear();
+                        wanted.copy_from_slice(demand);
+                        taken.fill(0);
+                        // Something between a sixth and a half of the strips, by chance.
+                        let keep = draw.between(50, 84);
+                        strips.retain(|_| draw.between(0, 99) < keep);
+                        layouts.retain(|_| draw.between(0, 99) < keep);
+                        for (lane, width, strip) in &strips {
+                            taken[self.lanes[*lane].row + width - first_row] += 1;
+                            strip.iter().for_each(|&(lie, n)| wanted[lie.size] -= i64::from(n));
+                        }
+                        for (pattern, n) in &layouts {
+                            have[pattern.stock] -= i64::from(*n);
+                            pattern.counts().iter().for_each(|&(s, c)| wanted[s] -= c * i64::from(*n));
+                        }
+                        continue;
+                    }
                     let more = more.filter(|_| within)?;
                     within = false;
                     have.iter_mut().zip(more).for_each(|(h, &m)| *h += m);
@@ -398,7 +421,7 @@ impl<'a> Residual<'a> {
                         let times = times.min(fits).min(have[column.stock()]);
                         column.counts.iter().for_each(|&(s, n)| wanted[s] -= n * times);
                         have[column.stock()] -= times;
-                        layouts.push((column.pattern.clone(), times as u32));
+                        layouts.extend((0..times).map(|_| (column.pattern.clone(), 1)));
                     }
                     Use::Sheet { lane, stock, places } => {
                         let row = self.lanes[*lane].row - first_row;

@@ -53,7 +53,7 @@ pub fn solve(
         better
     };
     better(dive::greedy(&job, &tables, &demand, &have, &mut search), &mut best, &mut search);
-    let style = Style { seed: 0, noise: 0.0, rounds: 8 };
+    let style = Style { seed: 0, noise: 0.0, rounds: 8, jumps: 0 };
     let dived = residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts);
     better(dived, &mut best, &mut search);
     eprintln!("start best {:?} bound {} dived {:?} rows {}", best.as_ref().map(|b|b.money(&job)), purchases.bound, 0, demand.len());
@@ -95,6 +95,7 @@ pub fn solve(
     Ok(answer)
 }
 
+#[allow(non_snake_case)] fn JUMPS()->usize{std::env::var("JUMPS").map_or(20,|v|v.parse().unwrap())}
 /// Dives for a purchase, each varied in its own way, until one fits.
 fn attempt(
     residual: &mut Residual,
@@ -104,7 +105,7 @@ fn attempt(
     search: &mut Search,
 ) -> Option<Vec<(Pattern, u32)>> {
     for seed in tries {
-        let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: 8 };
+        let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: 8, jumps: JUMPS() };
         if let Some(dived) = residual.dive(demand, &candidate.have, None, style, search) {
             return Some(dived.layouts);
         }
