@@ -286,6 +286,11 @@ fn run(set: &str, instances: &[Instance]) {
                 continue;
             }
         };
+        if std::env::var("AUDIT").is_ok()
+            && let Err(objections) = stripwright_packing::audit::answer(&instance.problem, &answer)
+        {
+            println!("{set:10} {:24} AUDIT REFUSES: {:?}", instance.name, objections[0]);
+        }
         let (money, bound) = (answer.money.minor(), answer.bound.minor());
         let proven = money == bound;
         let known = instance.best.map_or(String::new(), |(low, high)| match high {

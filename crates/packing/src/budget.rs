@@ -37,6 +37,8 @@ pub struct Progress {
 pub(crate) struct Search<'a> {
     pub(crate) work: u64,
     of: u64,
+    /// Where the slice of work now being done ends.
+    pub(crate) slice_end: u64,
     pub(crate) bound: i64,
     pub(crate) money: Option<i64>,
     asked: u64,
@@ -49,7 +51,16 @@ const BETWEEN_REPORTS: u64 = 20_000_000;
 
 impl<'a> Search<'a> {
     pub(crate) fn new(budget: &Budget, ask: &'a mut dyn FnMut(&Progress) -> bool) -> Self {
-        Search { work: 0, of: budget.work, bound: 0, money: None, asked: 0, stopped: false, ask }
+        Search {
+            work: 0,
+            of: budget.work,
+            slice_end: u64::MAX,
+            bound: 0,
+            money: None,
+            asked: 0,
+            stopped: false,
+            ask,
+        }
     }
 
     /// Reports if it is time to, and says whether to end: the budget is used up, or the caller said stop.
@@ -65,6 +76,11 @@ impl<'a> Search<'a> {
             self.stopped |= !(self.ask)(&progress);
         }
         self.stopped || self.work >= self.of
+    }
+
+    /// Whether the slice of work, or all of it, is used up.
+    pub(crate) fn slice_over(&mut self) -> bool {
+        self.over() || self.work >= self.slice_end
     }
 
     /// Whether bound and plan meet.

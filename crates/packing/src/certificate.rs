@@ -12,10 +12,13 @@
 pub struct Certificate {
     /// Prices are in minor units of money divided by this.
     pub scale: i64,
-    /// True when the prices hold for *proper* strips only: a strip (the last run of places cut side by side, along
-    /// x where the last counted cuts are crosscuts, along y where they are rips) holds no more of a size, in either
-    /// orientation, than the whole plan can need of it. Pieces beyond that would be surplus and can be left out, so
-    /// the bound still holds for every plan. The need of a size is `Problem::most_needed`.
+    /// True when the prices hold for *proper* layouts only. A strip is the last run of places cut side by side, along
+    /// x where the last counted cuts are crosscuts, along y where they are rips; a panel is what strips are cut from
+    /// side by side (with two stages the sheet). In a proper layout a strip holds no more of a size, in either
+    /// orientation, than the whole plan can need of it ([`crate::Problem::most_needed`]); and a panel holds no more
+    /// strips of one width than all the pieces that have just that width, as they may lie, are needed: each strip is
+    /// as wide as its widest piece. Pieces beyond that would be surplus and can be left out, so the bound still
+    /// holds for every plan.
     pub proper: bool,
     /// One leaf without branches, or several whose boxes hold every purchase below the bound.
     pub leaves: Vec<Leaf>,

@@ -87,6 +87,8 @@ pub(crate) struct Strips<'a, T> {
     /// By width: at every sum when `keep_all`, otherwise at each sheet's end.
     best: Vec<Vec<T>>,
     keep_all: bool,
+    /// How many strips of each width a panel may hold: each has a piece of just that width.
+    pub(crate) most: Vec<i64>,
 }
 
 impl<T: Worth> Strips<'_, T> {
@@ -215,6 +217,20 @@ impl Table {
         Ok(Some(Table { view, items, widths, along, ends }))
     }
 
+    /// How many strips of each width there can be when so many pieces of each size are needed: a strip is as wide as
+    /// its widest piece, so it holds at least one piece of just its width.
+    pub(crate) fn most_strips(&self, need: &[i64]) -> Vec<i64> {
+        let mut from = 0;
+        self.widths
+            .iter()
+            .map(|&(_, to)| {
+                let pieces = self.items[from..to].iter().map(|item| need[item.lie.size]).sum();
+                from = to;
+                pieces
+            })
+            .collect()
+    }
+
     /// One pass over all widths: the best strip of every width, at every length.
     pub(crate) fn strips<T: Worth>(&self, worth: &[T], need: &[i64], work: &mut u64) -> Strips<'_, T> {
         let mut sack = Knapsack::<T>::new(&self.along);
@@ -235,7 +251,7 @@ impl Table {
             }
         }
         *work += sack.work();
-        Strips { table: self, sack, marks, best, keep_all }
+        Strips { table: self, sack, marks, best, keep_all, most: self.most_strips(need) }
     }
 
     /// The best layouts of every sheet of this table at the given worth of one piece of each size. `need` bounds the
@@ -260,7 +276,7 @@ impl Table {
                 continue;
             }
             let column = strips.at_end(index);
-            let panel = self.panel(&column, None, end, work);
+            let panel = self.panel(&column, &strips.most, end, work);
             let make = |widths: &[(usize, u32)]| {
                 let strips = widths
                     .iter()
@@ -303,7 +319,7 @@ impl Table {
     pub(crate) fn panel<'a, T: Worth>(
         &self,
         column: &[T],
-        most: Option<&[i64]>,
+        most: &[i64],
         end: &'a End,
         work: &mut u64,
     ) -> Knapsack<'a, T> {
@@ -311,13 +327,12 @@ impl Table {
         let mut before = T::default();
         for (width, &(v, _)) in self.widths.iter().enumerate() {
             // A wider strip that is worth no more than a narrower one is never needed.
-            match most {
-                Some(most) => panel.add(width, v, column[width], most[width]),
-                None if column[width] > before => {
+            // A wider strip that is worth no more than a narrower one of which there may be any number is not needed.
+            if column[width] > before {
+                panel.add(width, v, column[width], most[width]);
+                if most[width] >= end.v / v {
                     before = column[width];
-                    panel.add(width, v, column[width], i64::MAX);
                 }
-                None => {}
             }
         }
         *work += panel.work();
@@ -340,7 +355,7 @@ impl Table {
             if column == last {
                 continue;
             }
-            let best = self.panel(&column, None, end, work).best[end.across.len() - 1];
+            let best = self.panel(&column, &strips.most, end, work).best[end.across.len() - 1];
             last = column;
             if best > before {
                 before = best;
@@ -355,7 +370,7 @@ impl Table {
             let mut out = Vec::new();
             for &(index, n) in chosen {
                 let along = floor(&self.along, panels[index].0);
-                let panel = self.panel(&column(along), None, end, work);
+                let panel = self.panel(&column(along), &strips.most, end, work);
                 let panel_strips: Vec<Strip> = panel
                     .trace(panel.mark(), end.across.len() - 1)
                     .iter()

@@ -228,18 +228,19 @@ impl<'a> Residual<'a> {
         self.uses.push(what);
     }
 
-    /// Keeps out every strip and layout that holds more of a size than is wanted, and when all pieces lie in strips
-    /// every sheet with more places than there are strips.
+    /// Keeps out every strip and layout that holds more of a size than is wanted, and every sheet with more places of
+    /// a width than there can be strips.
     fn keep_proper(&mut self, wanted: &[i64], taken: &[i64]) {
-        let open = wanted.iter().any(|&n| n > 0);
         let first_row = self.job.sizes.len() + self.job.sheets.len();
+        let most: Vec<Vec<i64>> = self.tables.iter().map(|table| table.most_strips(wanted)).collect();
         for (at, what) in self.uses.iter().enumerate() {
             let proper = match what {
                 Use::Strip { counts, .. } => counts.iter().all(|&(s, n)| n <= wanted[s]),
                 Use::Whole(column) => column.counts.iter().all(|&(s, n)| n <= wanted[s]),
                 Use::Sheet { lane, places, .. } => {
-                    let row = self.lanes[*lane].row - first_row;
-                    open || places.iter().all(|&(width, n)| i64::from(n) <= taken[row + width])
+                    let Lane { table, row, .. } = self.lanes[*lane];
+                    let there = |w: usize| taken[row - first_row + w] + most[table][w];
+                    places.iter().all(|&(width, n)| i64::from(n) <= there(width))
                 }
             };
             self.program.set_cost(self.columns[at], if proper { self.real_cost[at] } else { BARRED });
@@ -293,6 +294,9 @@ impl<'a> Residual<'a> {
                     ends.iter().copied().filter(|&e| have[table.ends[e].stock] > 0).collect();
                 let Some(&first) = ends.first() else { continue };
                 let places = &prices[row..][..table.widths.len()];
+                // A sheet holds no more strips than there are or can still be.
+                let mut most = table.most_strips(wanted);
+                most.iter_mut().zip(&taken[row - first_row..]).for_each(|(m, t)| *m += t);
                 if let Some(strips) = &strips {
                     let best = strips.at_end(first);
                     let mut before = 0.0;
@@ -306,9 +310,7 @@ impl<'a> Residual<'a> {
                 }
                 for &e in &ends {
                     let end = &table.ends[e];
-                    // When all pieces lie in strips, a sheet holds no more of them than there are.
-                    let most = (!any_wanted).then(|| &taken[row - first_row..][..table.widths.len()]);
-                    let sack = table.panel(places, most, end, &mut search.work);
+                    let sack = table.panel(places, &most, end, &mut search.work);
                     let allowed = self.cost[end.stock] - upper[end.stock];
                     if sack.best[end.across.len() - 1] > allowed + SURPLUS {
                         let mut found = sack.trace(sack.mark(), end.across.len() - 1);
@@ -348,7 +350,7 @@ impl<'a> Residual<'a> {
                 break;
             }
             let mut solved = self.solve(&wanted, &have, &taken, style.rounds, search);
-            if search.over() {
+            if search.slice_over() {
                 return None;
             }
             if !solved || self.program.missed() > 1e-6 {
@@ -382,7 +384,6 @@ impl<'a> Residual<'a> {
                 }
             }
             let all = self.program.amounts();
-            if std::env::var("TRACE").is_ok() { eprintln!("obj {:.3} fixed sheets {} strips {} wanted {} taken {}", self.program.objective()/1000.0, sheets.len(), strips.len(), wanted.iter().sum::<i64>(), taken.iter().sum::<i64>()); }
             let amounts: Vec<f64> = self.columns.iter().map(|&c| all[c]).collect();
             let candidate = |at: usize| match &self.uses[at] {
                 Use::Strip { .. } | Use::Whole(_) => open,

@@ -14,6 +14,10 @@ use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
 use crate::residual::{Residual, Style};
 
+/// Work for the first try of each purchase, doubled with every round of tries: a dive through a job of twenty sizes
+/// takes one to five million units.
+const FIRST_SLICE: u64 = 30_000_000;
+
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
 
@@ -56,33 +60,38 @@ pub fn solve(
     let style = Style { seed: 0, noise: 0.0, rounds: 8, jumps: 0 };
     let dived = residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts);
     better(dived, &mut best, &mut search);
-    eprintln!("start best {:?} bound {} dived {:?} rows {}", best.as_ref().map(|b|b.money(&job)), purchases.bound, 0, demand.len());
-    let mut failed: Vec<Candidate> = Vec::new();
-    loop {
-        let below = best.as_ref().map_or(i64::MAX, |plan| plan.money(&job));
-        let Some(candidate) = purchases.next(below, &mut search) else { break };
-        if search.over() {
-            break;
-        }
-        eprintln!("cand {:?} money {} bound {} best {below} work {}", candidate.have, candidate.money, purchases.bound, search.work/1000000);
-        let tries = if failed.is_empty() { 20 } else { 6 };
-        let layouts = attempt(&mut residual, &demand, &candidate, 0..tries, &mut search);
-        if !better(layouts, &mut best, &mut search) {
-            failed.push(candidate);
-        }
-    }
-    let mut tries = 6;
-    while !search.over() && !search.tight() && tries < 200 {
-        for candidate in &failed {
-            if best.as_ref().is_some_and(|plan| plan.money(&job) <= candidate.money) {
+    let mut candidates: Vec<Candidate> = Vec::new();
+    let mut slice = FIRST_SLICE;
+    let mut seed = 1;
+    while !search.over() && !search.tight() {
+        let mut at = 0;
+        let mut failures = 0;
+        loop {
+            let below = search.money.unwrap_or(i64::MAX);
+            if at == candidates.len() {
+                match purchases.next(below, &mut search) {
+                    Some(candidate) => candidates.push(candidate),
+                    None => break,
+                }
+            }
+            let candidate = &candidates[at];
+            if candidate.money >= below || search.over() {
                 break;
             }
-            let layouts = attempt(&mut residual, &demand, candidate, tries..tries * 2, &mut search);
+            at += 1;
+            // After many failures near the bound, look further ahead: a plan not far off is worth more than none.
+            if failures > 6 && at % (failures / 3) != 0 {
+                continue;
+            }
+            search.slice_end = search.work + slice;
+            let layouts = attempt(&mut residual, &demand, candidate, &mut seed, &mut search);
+            search.slice_end = u64::MAX;
             if better(layouts, &mut best, &mut search) {
                 break;
             }
+            failures += 1;
         }
-        tries *= 2;
+        slice *= 2;
     }
     let Some(mut plan) = best else {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
@@ -95,22 +104,19 @@ pub fn solve(
     Ok(answer)
 }
 
-#[allow(non_snake_case)] fn JUMPS()->usize{std::env::var("JUMPS").map_or(20,|v|v.parse().unwrap())}
-/// Dives for a purchase, each varied in its own way, until one fits.
+/// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
 fn attempt(
     residual: &mut Residual,
     demand: &[i64],
     candidate: &Candidate,
-    tries: std::ops::Range<u64>,
+    seed: &mut u64,
     search: &mut Search,
 ) -> Option<Vec<(Pattern, u32)>> {
-    for seed in tries {
-        let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: 8, jumps: JUMPS() };
+    while !search.slice_over() {
+        let style = Style { seed: *seed, noise: 0.1 * (*seed % 5) as f64, rounds: 8, jumps: 20 };
+        *seed += 1;
         if let Some(dived) = residual.dive(demand, &candidate.have, None, style, search) {
             return Some(dived.layouts);
-        }
-        if search.over() {
-            break;
         }
     }
     None
@@ -140,6 +146,9 @@ mod tests {
             assert_eq!(made, problem.pieces.iter().map(|p| p.count).collect::<Vec<_>>(), "seed {seed}");
             assert!(answer.spare.is_empty());
             assert!(answer.bound <= answer.money, "seed {seed}");
+            let verdict =
+                crate::audit::answer(&problem, &answer).unwrap_or_else(|o| panic!("seed {seed}: {o:?}"));
+            assert_eq!(verdict.bound, answer.bound);
         }
     }
 }

@@ -201,6 +201,8 @@ fn lies(problem: &Problem, j: usize, prices: &[i64], most: Option<&[u64]>, sheet
 /// way along the strip: the other way takes more room for the same worth.
 struct Classes {
     widths: Vec<i64>,
+    /// How many strips of each width a panel may hold: the widest piece in each is of just that width.
+    most: Vec<u64>,
     things: Vec<Thing>,
 }
 
@@ -210,6 +212,11 @@ impl Classes {
         widths.sort_unstable();
         widths.dedup();
         let class = |width: i64| widths.partition_point(|&w| w < width);
+        let mut most = vec![0u64; widths.len()];
+        for lie in lies {
+            let class = &mut most[class(along_and_width(lie).1)];
+            *class = class.saturating_add(lie.most);
+        }
         let things = lies
             .iter()
             .map(|lie| {
@@ -219,7 +226,7 @@ impl Classes {
                 Thing { size: along + kerf, worth: lie.worth, most: lie.most, from: class(width), until }
             })
             .collect();
-        Classes { widths, things }
+        Classes { widths, most, things }
     }
 
     /// Rows along x in strips across y.
@@ -252,7 +259,7 @@ fn rip_crosscut(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<i64, Bey
     let rows = Classes::rows(sheet, lies);
     let mut strips = Stack::new(&across);
     each_class(&along, &rows.things, rows.widths.len(), work, &mut |class, row, work| {
-        strips.add(rows.widths[class] + sheet.rip_kerf, row.top(), work)
+        strips.add_some(rows.widths[class] + sheet.rip_kerf, row.top(), rows.most[class], work)
     })?;
     Ok(strips.top())
 }
@@ -263,7 +270,7 @@ fn crosscut_rip(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<i64, Bey
     let columns = Classes::columns(sheet, lies);
     let mut panels = Stack::new(&along);
     each_class(&across, &columns.things, columns.widths.len(), work, &mut |class, column, work| {
-        panels.add(columns.widths[class] + sheet.crosscut_kerf, column.top(), work)
+        panels.add_some(columns.widths[class] + sheet.crosscut_kerf, column.top(), columns.most[class], work)
     })?;
     Ok(panels.top())
 }
@@ -281,6 +288,7 @@ fn crosscut_rip_crosscut(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Wo
         across: &across,
         inner: &rows.things,
         strips: &strips,
+        most: &rows.most,
     };
     panels(&level, enough, work)
 }
@@ -296,6 +304,7 @@ fn rip_crosscut_rip(sheet: &Sheet, lies: &[Lie], enough: i64, work: &mut Work) -
         across: &along,
         inner: &columns.things,
         strips: &kinds,
+        most: &columns.most,
     };
     panels(&level, enough, work)
 }
@@ -312,6 +321,8 @@ struct Level<'a> {
     inner: &'a [Thing],
     /// Sizes of strips with kerf, narrow to wide; a wider one may hold all that a narrower one may.
     strips: &'a [i64],
+    /// How many of each a panel may hold.
+    most: &'a [u64],
 }
 
 /// The best row of panels.
@@ -369,11 +380,14 @@ fn panels(level: &Level, enough: i64, work: &mut Work) -> Result<i64, Beyond> {
         let worths = &worths[k * kinds..(k + 1) * kinds];
         stack.clear();
         let mut narrower = 0;
-        for (&strip, &worth) in level.strips.iter().zip(worths) {
-            if worth > narrower && !stack.beats(strip, worth) {
-                stack.add(strip, worth, work)?;
+        for ((&strip, &worth), &most) in level.strips.iter().zip(worths).zip(level.most) {
+            // A wider strip worth no more than one of which there may be any number changes nothing.
+            if worth > narrower {
+                stack.add_some(strip, worth, most, work)?;
+                if i128::from(most) * i128::from(strip) >= room {
+                    narrower = worth;
+                }
             }
-            narrower = narrower.max(worth);
         }
         if !row.beats(size, stack.top()) {
             row.add(size, stack.top(), work)?;

@@ -99,7 +99,8 @@ impl<'a> Tiny<'a> {
         (1..=whole).map(|part| (part, (whole - part - kerf).max(0))).collect()
     }
 
-    /// The most worth of one sheet, each size any number of times, or up to `most` times in one innermost strip.
+    /// The most worth of one sheet, each size any number of times, or up to `most` times in one innermost strip and
+    /// no more strips of a width in one panel than pieces of that width.
     pub(crate) fn best(&self, prices: &[i64], most: Option<&[u64]>) -> i64 {
         let mut known = HashMap::new();
         let stages = self.problem.cutting.stages;
@@ -130,6 +131,9 @@ impl<'a> Tiny<'a> {
         let best = if let (1, Some(most)) = (stages, most) {
             let mut left = most.to_vec();
             self.strip(direction, x, y, prices, &mut left)
+        } else if let (2, Some(most)) = (stages, most) {
+            let mut left = self.strips_of_each_width(direction, prices, most);
+            self.panel(direction, x, y, prices, most, &mut left, known)
         } else {
             let mut best = 0;
             for (part, rest) in self.parts(direction, x, y) {
@@ -147,6 +151,58 @@ impl<'a> Tiny<'a> {
             best
         };
         known.insert((stages, direction, x, y), best);
+        best
+    }
+
+    /// For each width that pieces of some worth have as they may lie: how many such pieces there may be.
+    fn strips_of_each_width(&self, direction: Direction, prices: &[i64], most: &[u64]) -> BTreeMap<i64, u64> {
+        let mut left = BTreeMap::new();
+        for (r, piece) in self.problem.pieces.iter().enumerate() {
+            let (l, w) = (mm(piece.length), mm(piece.width));
+            let ways = if piece.may_turn && l != w { vec![(l, w), (w, l)] } else { vec![(l, w)] };
+            for (l, w) in ways {
+                let fits = l <= self.x && w <= self.y;
+                if fits && prices[r] > 0 && most[r] > 0 && self.in_place(l, w).contains(&r) {
+                    *left.entry(if direction == Direction::Rip { w } else { l }).or_default() += most[r];
+                }
+            }
+        }
+        left
+    }
+
+    /// A panel cut into strips, with what is left of strips of each width.
+    #[allow(clippy::too_many_arguments)]
+    fn panel(
+        &self,
+        direction: Direction,
+        x: i64,
+        y: i64,
+        prices: &[i64],
+        most: &[u64],
+        left: &mut BTreeMap<i64, u64>,
+        known: &mut HashMap<(u8, Direction, i64, i64), i64>,
+    ) -> i64 {
+        let rip = direction == Direction::Rip;
+        let mut best = 0;
+        for (part, rest) in self.parts(direction, x, y) {
+            let width = left.range(..=part).next_back().map(|(&width, _)| width);
+            let Some(width) = width.filter(|w| left[w] > 0 && (!rip || self.fence_can(part))) else {
+                continue;
+            };
+            let (inside, beside) = if rip { ((x, part), (x, rest)) } else { ((part, y), (rest, y)) };
+            let one = self.worth(1, other(direction), inside.0, inside.1, prices, Some(most), known);
+            if one == 0 {
+                continue;
+            }
+            *left.entry(width).or_default() -= 1;
+            let more = if rest > 0 {
+                self.panel(direction, beside.0, beside.1, prices, most, left, known)
+            } else {
+                0
+            };
+            *left.entry(width).or_default() += 1;
+            best = best.max(one + more);
+        }
         best
     }
 
