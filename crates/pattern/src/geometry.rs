@@ -1,6 +1,6 @@
 //! Points, half planes and convex polygons, in millimetres.
 
-use stripwright_units::{Angle, trig};
+use stripwright_units::trig;
 
 use crate::spec::Point;
 
@@ -37,12 +37,6 @@ impl Point {
 
     pub(crate) fn length(self) -> f64 {
         self.dot(self).sqrt()
-    }
-
-    /// Turned counterclockwise.
-    pub(crate) fn turned(self, by: Angle) -> Point {
-        let (s, c) = (by.sin(), by.cos());
-        Point::new(self.x * c - self.y * s, self.x * s + self.y * c)
     }
 
     /// The unit vector at an angle counterclockwise from x.

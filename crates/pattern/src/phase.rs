@@ -109,7 +109,7 @@ impl Blocks {
     pub(crate) fn shape(&self, at: At, phase: Point, sweep: Point) -> [Point; 4] {
         let low = self.corner(at, phase);
         let high = low.plus(self.size(self.places[at.place].1)).plus(sweep);
-        [low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)].map(|p| p.turned(self.turn))
+        [low, Point::new(high.x, low.y), high, Point::new(low.x, high.y)].map(|p| self.turned(p))
     }
 
     /// All blocks that some phase from `phase` to `phase + sweep` may need, by their distance from the outline's
@@ -118,10 +118,7 @@ impl Blocks {
         let [a, b] = self.steps;
         let det = a.cross(b);
         let middle = bounds.0.plus(bounds.1).times(0.5);
-        let turned_back = Point::new(
-            middle.x * self.turn.cos() + middle.y * self.turn.sin(),
-            middle.y * self.turn.cos() - middle.x * self.turn.sin(),
-        );
+        let turned_back = self.turned_back(middle);
         let reach = bounds.1.minus(bounds.0).length() / 2.0 + self.length.to_mm() * 3.0 + sweep.length();
         let centre = turned_back.minus(phase);
         let mut found = Vec::new();

@@ -76,8 +76,8 @@ pub(crate) struct Blocks {
     /// Laminations in a block, and which way they lie.
     pub(crate) laminations: u32,
     pub(crate) lay: Lay,
-    /// The whole tiling is turned by this, counterclockwise.
-    pub(crate) turn: Angle,
+    /// The whole tiling is turned: where its x and y axes point. (Kept as vectors: every block tried is turned.)
+    pub(crate) axes: [Point; 2],
 }
 
 impl Blocks {
@@ -85,6 +85,16 @@ impl Blocks {
     pub(crate) fn size(&self, upright: bool) -> Point {
         let (w, l) = (self.width.to_mm(), self.length.to_mm());
         if upright { Point::new(w, l) } else { Point::new(l, w) }
+    }
+
+    /// From before turning to the face.
+    pub(crate) fn turned(&self, p: Point) -> Point {
+        self.axes[0].times(p.x).plus(self.axes[1].times(p.y))
+    }
+
+    /// From the face to before turning.
+    pub(crate) fn turned_back(&self, p: Point) -> Point {
+        Point::new(self.axes[0].dot(p), self.axes[1].dot(p))
     }
 
     /// Side of a block across its laminations, and along them.
@@ -106,11 +116,7 @@ impl Blocks {
             // A quarter turn: u up, v to the left, from the lower right corner.
             (Point::new(0.0, 1.0), Point::new(-1.0, 0.0), corner.plus(Point::new(self.size(upright).x, 0.0)))
         };
-        Motion {
-            along: along.turned(self.turn),
-            across: across.turned(self.turn),
-            origin: origin.turned(self.turn),
-        }
+        Motion { along: self.turned(along), across: self.turned(across), origin: self.turned(origin) }
     }
 }
 

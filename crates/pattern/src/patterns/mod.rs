@@ -124,5 +124,6 @@ fn blocks(
     steps: [Point; 2],
     places: Vec<(Point, bool)>,
 ) -> Tiling {
-    Tiling::Blocks(Blocks { steps, places, width, length, laminations, lay, turn })
+    let axes = [Point::new(turn.cos(), turn.sin()), Point::new(-turn.sin(), turn.cos())];
+    Tiling::Blocks(Blocks { steps, places, width, length, laminations, lay, axes })
 }
