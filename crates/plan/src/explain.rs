@@ -25,10 +25,9 @@ pub fn explain(plan: &Plan) -> Vec<String> {
     }
     said.extend(prices(plan, leaf));
     said.push(format!(
-        "All that is wanted is worth {} at these prices, and no layout of any sheet holds more than the sheet costs; the smallest \
-         sum of sheet prices not below it is {}.",
-        shown(plan, worth),
-        money(plan, *plan.bound.money)
+        "All that is wanted is worth {} at these prices, and no layout of any sheet holds more than the sheet costs: whatever is \
+         bought, its prices sum to that or more.",
+        shown(plan, worth)
     ));
     said.extend(sheets(plan, leaf, worth));
     said
@@ -119,7 +118,7 @@ fn prices(plan: &Plan, leaf: &Leaf) -> Vec<String> {
     for (cover, &price) in plan.covers.iter().zip(&leaf.covers).filter(|(_, price)| **price > 0) {
         said.push(format!(
             "{}: each carries {}, the {} of the plan {}.",
-            cover.name,
+            short(&cover.name),
             shown(plan, i128::from(price)),
             cover.count,
             shown(plan, i128::from(price) * i128::from(cover.count))
@@ -128,11 +127,22 @@ fn prices(plan: &Plan, leaf: &Leaf) -> Vec<String> {
     said
 }
 
+/// A name that lists many bands, with only the first and the last of them.
+fn short(name: &str) -> String {
+    match (name.split_once('/'), name.rsplit_once('/')) {
+        (Some((first, _)), Some((_, last))) if name.matches('/').count() > 3 => format!("{first} to {last}"),
+        _ => name.to_string(),
+    }
+}
+
 /// What one sheet less, one sheet more, or a looser limit would need.
 fn sheets(plan: &Plan, leaf: &Leaf, worth: i128) -> Vec<String> {
     let mut said = Vec::new();
     let scale = i128::from(plan.certificate.scale.max(1));
-    let total = i128::from(plan.buy.total.minor()) * scale;
+    // Lumber is bought and bounded by itself.
+    let total: i128 =
+        plan.buy.sheets.iter().map(|b| i128::from(b.price.minor()) * i128::from(b.count)).sum::<i128>()
+            * scale;
     let priced = || plan.buy.sheets.iter().filter(|b| b.price.minor() > 0);
     if let Some(least) = priced().min_by_key(|b| *b.price) {
         let left = total - i128::from(least.price.minor()) * scale;
@@ -168,7 +178,7 @@ fn like(plan: &Plan, leaf: &Leaf, worth: i128) -> String {
     let plain =
         pieces.filter(|((_, d), y)| d.count > 0 && **y > 0).map(|((_, d), y)| (*y, letter(plan, &d.id)));
     let covers = plan.covers.iter().zip(&leaf.covers).filter(|(_, w)| **w > 0);
-    let covers = covers.map(|(c, w)| (*w, c.name.clone()));
+    let covers = covers.map(|(c, w)| (*w, short(&c.name)));
     let dearest = plain.chain(covers).max_by(|a, b| a.0.cmp(&b.0).then_with(|| b.1.cmp(&a.1)));
     match dearest {
         Some((price, name)) => {

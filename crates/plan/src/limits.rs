@@ -112,17 +112,21 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
             met.push(at_most(
                 words,
                 format!("The blank of {name} is"),
-                *top.blank[0],
+                top.blank[0].ceil_to(work.job.mark),
                 width,
                 "the planer takes",
             ));
         }
     }
     if let Some(reach) = shop.clamp.reach {
-        let span = broadest.max(if top.slabs.is_empty() { Length::ZERO } else { *top.blank[0] });
+        let span = broadest.max(if top.slabs.is_empty() {
+            Length::ZERO
+        } else {
+            top.blank[0].ceil_to(work.job.mark)
+        });
         met.push(at_most(words, format!("The widest glue-up of {name} is"), span, reach, "the clamps span"));
     }
-    let shortest = top.slabs.iter().map(|s| *s.length).min();
+    let shortest = top.slabs.iter().map(|s| s.length.floor_to(work.job.mark)).min();
     if let Some(shortest) = shortest {
         met.push(at_least(
             words,
@@ -136,7 +140,7 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
         met.push(at_most(
             words,
             format!("The longest cut of the {many} of {name} is"),
-            Length::nearest_mm(longest),
+            Length::ceil_mm(longest, work.job.mark),
             reach,
             "the bias saw reaches",
         ));

@@ -7,7 +7,7 @@
 use stripwright_units::Money;
 
 use crate::plan::{PriceLine, Prices, Quantity, Quote, Share, Step};
-use crate::steps::{bands_metres, dowels, millilitres, surface};
+use crate::steps::{bands_metres, base_millilitres, base_surface, dowels, millilitres, surface};
 use crate::wording::count;
 use crate::words::decimals;
 use crate::work::Work;
@@ -254,6 +254,8 @@ fn bare_items(work: &Work<'_>) -> Vec<Item> {
     for base in work.bases {
         items.push(Item {
             lumber: base.sticks.iter().map(|s| s.length.to_mm() * f64::from(s.count) / 1e3).sum(),
+            finish: base_millilitres(work, base) * f64::from(base.count),
+            sanding: base_surface(base) * f64::from(base.count) * grits,
             dowels: f64::from(dowels(base) * base.count),
             screws: base.fixings.as_ref().map_or(0.0, |f| f64::from(f.count * base.count)),
             ..blank("base", &base.name, base.count)

@@ -282,7 +282,7 @@ fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unroll
             None => alike.push((slab.make, bands, 1)),
         }
     }
-    let letters = alike.len() > 1;
+    let several = alike.len() > 1;
     let slab = |(n, (make, bands, times)): (usize, &(usize, Vec<Option<usize>>, u32))| {
         let make = &own.makes[*make];
         let mut strips: Vec<plan::Strips> = Vec::new();
@@ -304,17 +304,14 @@ fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unroll
         let ends = make.layers.iter().map(|layer| layer.start + layer.size.length.to_mm());
         let right = ends.fold(f64::NEG_INFINITY, f64::max);
         plan::Slab {
-            name: if letters { format!("{name}, slab {}", letter(n)) } else { format!("{name}, slab") },
+            name: if several { format!("{name}, slab {}", n + 1) } else { format!("{name}, slab") },
             times: *times,
             bands: bands.iter().flatten().map(|e| *e as u32 + 1).collect(),
             spare: bands.iter().filter(|band| band.is_none()).count() as u32,
             strips,
             breadth: make.breadth.into(),
             length: if left <= right { Length::nearest_mm(right - left).into() } else { Mm::default() },
-            stagger: match starts.as_slice() {
-                [first, second, ..] => Length::nearest_mm(second - first).into(),
-                _ => Mm::default(),
-            },
+            stagger: stagger(&starts).into(),
             parts: shares(make.layers.len() as u32, make.sub_slabs),
             layers: layers(job, asked, own, make),
             pieces: pieces(own, make, bands),
@@ -350,10 +347,13 @@ fn pieces(own: &AskedTop, make: &SlabMake, bands: &[Option<usize>]) -> Vec<plan:
     make.places.iter().zip(bands).map(piece).collect()
 }
 
-/// A, B ... Z, AA, AB ...
-pub(crate) fn letter(n: usize) -> String {
-    let last = char::from(b'A' + (n % 26) as u8);
-    if n < 26 { last.to_string() } else { format!("{}{last}", letter(n / 26 - 1)) }
+/// How far strips of like run are slid past one another: the step from strip to strip that is met most often, the first
+/// of equals.
+fn stagger(starts: &[f64]) -> Length {
+    let steps: Vec<Length> = starts.windows(2).map(|w| Length::nearest_mm(w[1] - w[0])).collect();
+    let met =
+        |step: &Length| steps.iter().filter(|other| (**other - *step).abs() < Length::from_um(1)).count();
+    steps.iter().rev().max_by_key(|step| met(step)).copied().unwrap_or_default()
 }
 
 /// So many strips in so many parts, as even as can be.

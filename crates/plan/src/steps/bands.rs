@@ -3,11 +3,15 @@
 use stripwright_pattern::{Operation, Route};
 use stripwright_units::Angle;
 
+use super::slabs;
 use crate::cautions::Care;
-use crate::plan::{Slab, Step, Top};
+use crate::plan::{Step, Top};
 use crate::wording::count;
 use crate::words::numbers;
 use crate::work::Work;
+
+/// Degrees from square beyond which few saws turn: a rule of thumb, no source.
+const FAR: f64 = 50.0;
 
 /// What a top's pieces are called: `band`, `block`, `wedge` or `panel`, one and many.
 pub(crate) fn piece(top: &Top) -> (&'static str, &'static str) {
@@ -19,14 +23,16 @@ pub(crate) fn piece(top: &Top) -> (&'static str, &'static str) {
     }
 }
 
-/// One step for each kind of slab: the reference cut, then the bands.
+/// One step for all slabs that are laid up and cut alike: the reference cut, then the bands.
 pub(super) fn cut(work: &Work<'_>, top: usize) -> Vec<Step> {
     let plan = &work.plan.tops[top];
-    plan.slabs
-        .iter()
-        .zip(cuttings(work, top))
-        .enumerate()
-        .filter_map(|(n, (slab, cutting))| Some(cut_one(work, top, n, slab, cutting?)))
+    let cuttings = cuttings(work, top);
+    slabs::alike(plan, |slab| (&slab.layers, slab.bands.len() as u32 + slab.spare))
+        .into_iter()
+        .filter_map(|group| {
+            let cutting = (*cuttings.get(group[0])?)?;
+            Some(cut_one(work, top, &group, cutting))
+        })
         .collect()
 }
 
@@ -82,16 +88,15 @@ pub(crate) fn metres(work: &Work<'_>, top: usize) -> f64 {
         .sum()
 }
 
-fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting) -> Step {
+fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> Step {
     let (plan, words, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
     let times = &shop.reckoning.times;
     let (one, many) = piece(plan);
-    let title = if slab.times == 1 {
-        format!("Cut the {many} from {}", slab.name)
-    } else {
-        format!("Cut the {many} from each of the {} slabs {}", slab.times, slab.name)
-    };
-    let mut step = Step::new(format!("top-{}-bands-{}", top + 1, n + 1), "bands", &plan.name, title);
+    let slab = &plan.slabs[group[0]];
+    let each = slab.bands.len() as u32 + slab.spare;
+    let slabs = slabs::times_of(plan, group);
+    let title = format!("Cut the {many} from {}", slabs::names(plan, group));
+    let mut step = Step::new(format!("top-{}-bands-{}", top + 1, group[0] + 1), "bands", &plan.name, title);
     let square = cutting.from_square.to_degrees().abs() < 1e-9;
     step.set(words.set_angle("Saw, from square to the strips", cutting.from_square));
     step.set(words.set_angle("Between strips and cut", cutting.angle));
@@ -105,6 +110,12 @@ fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting)
             shown(cutting.from_square),
             shown(cutting.angle)
         ));
+        if cutting.from_square.to_degrees() > FAR {
+            step.say(format!(
+                "Few saws turn as far as that: lay the slab on a sled or a tapering jig that holds its strips at {} to the blade.",
+                shown(cutting.angle)
+            ));
+        }
     }
     step.say(
         "Make the reference cut first, at the left end and within its allowance: every strip that reaches the first piece \
@@ -114,10 +125,10 @@ fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting)
         Some(width) => {
             step.set(words.set_length(&format!("Stop, width of a {one}"), width));
             step.say(format!(
-                "Then set the stop to {}, measured square to the cut, butt each fresh edge against it, and cut {} in their \
-                 order without touching the setting.",
+                "Then set the stop to {}, measured square to the cut, butt each fresh edge against it, and cut {} without \
+                 touching the setting.",
                 words.length(width),
-                count(slab.bands.len() as u32 + slab.spare, one, many)
+                count(each, one, many)
             ));
         }
         None => step.say(format!(
@@ -125,8 +136,16 @@ fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting)
              first two before you cut the rest."
         )),
     }
-    step.say(format!("In the order of cutting they are {}.", named(one, many, &slab.bands, slab.spare)));
-    if slab.spare > 0 {
+    for &n in group {
+        let slab = &plan.slabs[n];
+        let list = named(one, many, &slab.bands, slab.spare);
+        step.say(if group.len() > 1 {
+            format!("Slab {} gives, in the order of cutting, {list}.", n + 1)
+        } else {
+            format!("In the order of cutting it gives {list}.")
+        });
+    }
+    if group.iter().any(|&n| plan.slabs[n].spare > 0) {
         step.say("Mark a spare with S and keep it until the blank is planed.");
     }
     if cutting.halved {
@@ -136,13 +155,13 @@ fn cut_one(work: &Work<'_>, top: usize, n: usize, slab: &Slab, cutting: Cutting)
         ));
     }
     step.say(format!("Number each {one} and draw its arrow before it leaves the saw."));
-    let pieces = slab.times * (slab.bands.len() as u32 + slab.spare);
+    let pieces = slabs * each;
     step.count(&format!("{many} in all"), pieces);
     step.count("cuts in each slab", cutting.cuts);
-    step.minutes = f64::from(slab.times * cutting.cuts) * times.bias_cut
+    step.minutes = f64::from(slabs * cutting.cuts) * times.bias_cut
         + f64::from(pieces) * times.mark
         + 2.0 * times.setting;
-    step.draw(format!("top-{}-bands-{}", top + 1, n + 1));
+    step.draw(format!("top-{}-bands-{}", top + 1, group[0] + 1));
     step.mind(&[Care::BiasCut, Care::SmallPieces, Care::Dust]);
     step
 }
@@ -162,7 +181,7 @@ fn named(one: &str, many: &str, bands: &[u32], spare: u32) -> String {
     };
     let what = if bands.len() == 1 { one } else { many };
     match (bands.len(), spare) {
-        (0, n) => count(n, "a spare", "spares"),
+        (0, n) => count(n, "spare", "spares"),
         (_, 0) => format!("{what} {list}"),
         (_, n) => format!("{what} {list}, and {}", count(n, "spare", "spares")),
     }
@@ -206,8 +225,8 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
         ));
     }
     step.say(format!(
-        "Lay the outline's template, or a circle drawn on paper, over the pin's place: every {one} must show at least {} \
-         outside it all round.",
+        "Lay a template of the outline, or one drawn on paper, over the pin's place: the {many} must reach at least {} beyond it \
+         all round.",
         words.length(*plan.margin)
     ));
     step.say("Draw two slanting lines across all joints before you take the layout apart.");

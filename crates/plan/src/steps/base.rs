@@ -41,25 +41,85 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
     Some(step)
 }
 
-/// Where the base's sentences about parts end, and those about screwing on begin.
-fn parted(base: &Base) -> (usize, usize) {
+/// Where the base's sentences are parted: after the sticks, after the legs, after rungs and joints, after gluing up.
+fn parted(base: &Base) -> [usize; 4] {
+    let all = base.steps.len();
     let on = usize::from(base.centring.is_some()) + usize::from(base.fixings.is_some());
-    let fixing = base.steps.len().saturating_sub(on);
-    (fixing.saturating_sub(usize::from(!base.rungs.is_empty())), fixing)
+    let glued = all.saturating_sub(on);
+    let parts = glued.saturating_sub(usize::from(!base.rungs.is_empty()));
+    let sticks = base.sticks.len().min(parts);
+    let first = base.rungs.first().map(|rung| capital(&rung.name));
+    let rungs =
+        base.steps[sticks..parts].iter().position(|s| first.as_ref().is_some_and(|name| s.starts_with(name)));
+    [sticks, rungs.map_or(parts, |n| sticks + n), parts, glued]
 }
 
-/// Legs and rungs, with their joints.
+/// Sticks, legs, rungs with their joints, and sanding before anything is glued.
 pub(super) fn parts(work: &Work<'_>, n: usize) -> Vec<Step> {
-    let (base, words) = (&work.bases[n], work.words());
-    let times = &work.job.shop.reckoning.times;
-    let mut step = Step::new(format!("base-{}-parts", n + 1), "base", &base.name, "Cut the legs and rungs");
-    step.text = base.steps[..parted(base).0].to_vec();
+    [sticks(work, n), Some(legs(work, n)), rungs(work, n), sand(work, n)].into_iter().flatten().collect()
+}
+
+fn step(work: &Work<'_>, n: usize, what: &str, title: &str) -> Step {
+    Step::new(format!("base-{}-{what}", n + 1), "base", &work.bases[n].name, title)
+}
+
+/// The views of a base that a step needs, by the beginnings of their names.
+fn draw(base: &Base, n: usize, views: &[&str], step: &mut Step) {
+    for view in base.views.iter().filter(|v| views.iter().any(|name| v.name.starts_with(name))) {
+        step.draw(format!("base-{}-{}", n + 1, view.name));
+    }
+}
+
+fn sticks(work: &Work<'_>, n: usize) -> Option<Step> {
+    let (base, times) = (&work.bases[n], &work.job.shop.reckoning.times);
+    let sentences = &base.steps[..parted(base)[0]];
+    if sentences.is_empty() {
+        return None;
+    }
+    let mut step = step(work, n, "sticks", "Saw and plane the sticks");
+    step.text = sentences.to_vec();
+    step.say(
+        "Square one face and one edge of each stick first, then plane the other two faces parallel to them.",
+    );
+    let count: u32 = base.sticks.iter().map(|s| s.count).sum();
+    step.count("sticks", count);
+    step.minutes =
+        f64::from(count) * (2.0 * times.cut + 4.0 * times.pass) + base.sticks.len() as f64 * times.setting;
+    step.mind(&[Care::Kickback, Care::SmallPieces, Care::Snipe, Care::Dust]);
+    Some(step)
+}
+
+fn legs(work: &Work<'_>, n: usize) -> Step {
+    let (base, words, times) = (&work.bases[n], work.words(), &work.job.shop.reckoning.times);
+    let [sticks, legs_end, ..] = parted(base);
+    let mut step = step(work, n, "legs", "Mark and cut the legs");
+    step.text = base.steps[sticks..legs_end].to_vec();
     let legs = &base.legs;
-    step.set(words.set_angle("Legs, plane face down: saw turned", legs.plane_face_down.set_turn));
-    step.set(words.set_angle("Legs, plane face down: blade tilted", legs.plane_face_down.set_tilt));
-    step.set(words.set_length("Legs: blank", legs.blank));
-    step.set(words.set_length("Legs: stop, along an arris", legs.length));
-    let mut tilted = legs.plane_face_down.set_tilt.to_degrees() != 0.0;
+    step.set(words.set_angle("Plane face down: saw turned", legs.plane_face_down.set_turn));
+    step.set(words.set_angle("Plane face down: blade tilted", legs.plane_face_down.set_tilt));
+    step.set(words.set_length("Blank", legs.blank));
+    step.set(words.set_length("Stop, along an arris", legs.length));
+    let count = 4 * base.count;
+    step.count("legs", count);
+    step.count("cuts at an angle", 2 * count);
+    step.minutes = f64::from(count) * (2.0 * times.leg_cut + times.mark) + 2.0 * times.setting;
+    draw(base, n, &["leg", "marking"], &mut step);
+    step.mind(&[Care::Dust]);
+    if legs.plane_face_down.set_tilt.to_degrees() != 0.0 {
+        step.mind(&[Care::TiltedBlade]);
+    }
+    step
+}
+
+fn rungs(work: &Work<'_>, n: usize) -> Option<Step> {
+    let (base, words, times) = (&work.bases[n], work.words(), &work.job.shop.reckoning.times);
+    let [_, from, to, _] = parted(base);
+    if base.rungs.is_empty() {
+        return None;
+    }
+    let mut step = step(work, n, "rungs", "Cut the rungs and their joints");
+    step.text = base.steps[from..to].to_vec();
+    let mut tilted = false;
     for rung in &base.rungs {
         let name = capital(&rung.name);
         step.set(words.set_angle(&format!("{name}, face down: saw turned"), rung.face_down.set_turn));
@@ -71,23 +131,19 @@ pub(super) fn parts(work: &Work<'_>, n: usize) -> Vec<Step> {
         }
         tilted |= rung.face_down.set_tilt.to_degrees() != 0.0 || bevelled(rung);
     }
-    let rungs = 2 * base.rungs.len() as u32;
-    let edges: u32 = base.rungs.iter().filter(|r| bevelled(r)).map(|_| 4).sum();
-    let cuts = base.count * (4 * 2 + rungs * 2 + edges);
+    let count = 2 * base.rungs.len() as u32 * base.count;
+    let edges: u32 = base.rungs.iter().filter(|r| bevelled(r)).map(|_| 4 * base.count).sum();
+    let cuts = 2 * count + edges;
     let holes = base.count * base.joints.iter().map(|j| 2 * bores(j)).sum::<u32>();
-    step.count("legs", 4 * base.count);
-    step.count("rungs", rungs * base.count);
+    step.count("rungs", count);
     step.count("cuts at an angle", cuts);
     step.count("bores and mortises", holes);
-    let settings = 2 + 2 * base.rungs.len();
     step.minutes = f64::from(cuts) * times.leg_cut
         + f64::from(holes) * times.bore
-        + settings as f64 * times.setting
-        + f64::from(base.count * (4 + rungs)) * times.mark;
-    for view in &base.views {
-        step.draw(format!("base-{}-{}", n + 1, view.name));
-    }
-    step.mind(&[Care::Kickback, Care::Dust]);
+        + f64::from(count) * times.mark
+        + 2.0 * base.rungs.len() as f64 * times.setting;
+    draw(base, n, &["rung", "bores"], &mut step);
+    step.mind(&[Care::Dust]);
     if tilted {
         step.mind(&[Care::TiltedBlade]);
     }
@@ -97,7 +153,33 @@ pub(super) fn parts(work: &Work<'_>, n: usize) -> Vec<Step> {
     if said(base, "drilling") {
         step.mind(&[Care::Drilling]);
     }
-    vec![step]
+    Some(step)
+}
+
+/// Square metres of one base's legs and rungs, their ends not counted.
+pub(crate) fn surface(base: &Base) -> f64 {
+    let round = |s: stripwright_splay::Section| 2.0 * (s.width + s.thickness).to_mm();
+    let legs = 4.0 * round(base.leg_section) * base.legs.exact_length_mm;
+    let rung = |r: &Rung| 2.0 * round(r.section) * (r.outer.top_mm + r.outer.bottom_mm) / 2.0;
+    (legs + base.rungs.iter().map(rung).sum::<f64>()) / 1e6
+}
+
+fn sand(work: &Work<'_>, n: usize) -> Option<Step> {
+    let (base, words) = (&work.bases[n], work.words());
+    let (times, grits) = (&work.job.shop.reckoning.times, &work.job.shop.reckoning.grits);
+    let (Some(last), true) = (grits.last(), surface(base) > 0.0) else { return None };
+    let list: Vec<String> = grits.iter().map(u32::to_string).collect();
+    let mut step = step(work, n, "sand", "Sand legs and rungs");
+    step.say(format!(
+        "Sand all parts with the grain before they are glued, up to P{last}; keep shoulders, ends and the places of the joints crisp, \
+         and break the long edges a little.",
+    ));
+    step.set(words.set("Grits", format!("P{}", list.join(", "))));
+    step.set(words.set("Area of one base", words.area(surface(base))));
+    step.count("bases", base.count);
+    step.minutes = surface(base) * f64::from(base.count) * grits.len() as f64 * times.sand;
+    step.mind(&[Care::Dust]);
+    Some(step)
 }
 
 fn bevelled(rung: &Rung) -> bool {
@@ -125,19 +207,17 @@ pub(crate) fn dowels(base: &Base) -> u32 {
 /// Gluing up.
 pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, times) = (&work.bases[n], &work.job.shop.reckoning.times);
-    let (parts, fixing) = parted(base);
+    let [.., parts, fixing] = parted(base);
     if parts == fixing {
         return None;
     }
-    let mut step = Step::new(format!("base-{}-assemble", n + 1), "base", &base.name, "Glue up the base");
+    let mut step = step(work, n, "assemble", "Glue up the base");
     step.text = base.steps[parts..fixing].to_vec();
     step.count("bases", base.count);
     step.count("dowels", dowels(base) * base.count);
     step.minutes = f64::from(base.count) * times.assemble;
     step.wait = times.clamped * 2.0;
-    for view in base.views.iter().filter(|v| ["front", "side", "plan"].contains(&v.name.as_str())) {
-        step.draw(format!("base-{}-{}", n + 1, view.name));
-    }
+    draw(base, n, &["front", "side", "plan"], &mut step);
     Some(step)
 }
 
@@ -145,9 +225,8 @@ pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
 pub(super) fn screw_on(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, words) = (&work.bases[n], work.words());
     let times = &work.job.shop.reckoning.times;
-    let (_, fixing) = parted(base);
-    let mut step =
-        Step::new(format!("base-{}-fix", n + 1), "base", &base.name, "Centre the base and screw it on");
+    let [.., fixing] = parted(base);
+    let mut step = step(work, n, "fix", "Centre the base and screw it on");
     step.text = base.steps[fixing..].to_vec();
     if let Some(centring) = &base.centring {
         step.set(words.set_length("Centre line to left and right", centring.left));
@@ -170,9 +249,7 @@ pub(super) fn screw_on(work: &Work<'_>, n: usize) -> Option<Step> {
     step.say("Stand the finished piece on a flat floor and see that it does not rock.");
     step.count("bases", base.count);
     step.minutes = f64::from(screws) * times.screw + f64::from(base.count) * 4.0 * times.mark;
-    for view in base.views.iter().filter(|v| v.name == "plan") {
-        step.draw(format!("base-{}-{}", n + 1, view.name));
-    }
+    draw(base, n, &["plan"], &mut step);
     if said(base, "before anybody sits on it") {
         step.mind(&[Care::Sitting]);
     }

@@ -39,15 +39,19 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
         ));
     }
     let section = stage.section.max(1);
-    if joints + 1 > section {
+    let pieces = work.tops[top].face.elements.len() as u32;
+    let at_once = parts.iter().map(|part| part.len() as u32).max().unwrap_or(pieces);
+    if at_once > section {
         step.say(format!(
             "The open time allows {} at a time: start at the middle, glue up sections of that many, and join the sections when \
              they have set.",
             count(section, one, many)
         ));
         step.set(say.set(&format!("{many} in a section"), section.to_string()));
+    } else if parts.len() > 1 && !interlocked(plan) {
+        step.say("Glue each part in one go, from its middle outwards.");
     } else {
-        step.say(format!("Glue all {} in one go, from the middle outwards.", count(joints + 1, one, many)));
+        step.say(format!("Glue all {} in one go, from the middle outwards.", count(pieces, one, many)));
     }
     step.say(
         "Bring the laminations to meet at every joint before the clamps bite, press the joints level under cauls, and pull the \
@@ -61,8 +65,8 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     );
     step.set(say.set("Open time", format!("{} min", words::decimals(shop.pattern.glue.open_minutes, 1))));
     step.set(say.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
-    step.set(say.set_length("Blank, across the joints", *plan.blank[0]));
-    step.set(say.set_length("Blank, along the joints", *plan.blank[1]));
+    step.set(say.set("Blank, from left to right", say.about(plan.blank[0].to_mm(), work.job.mark)));
+    step.set(say.set("Blank, from bottom to top", say.about(plan.blank[1].to_mm(), work.job.mark)));
     step.count("blanks", plan.count);
     step.count("joints in each", joints);
     step.count("clamps at a time", stage.clamps_by_spacing);
@@ -147,13 +151,20 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
              the other ways.",
         );
     }
-    for way in &plan.flatten {
+    // The first way is by the planer: whole, or in parts that this pattern cannot be parted into.
+    let by_planer = usize::from(interlocked(plan) && parts(work, top).len() > 1);
+    for way in plan.flatten.iter().skip(by_planer) {
         step.say(way.clone());
     }
-    step.say(
-        "Feed along the joints, never across them, turn the blank over after each pass, and keep the pencil marks of the centre \
-         on the edge so that they are not planed away.",
-    );
+    let along = if plan.pattern.kind == "chevron" {
+        "Feed along the joints, never across them, turn"
+    } else {
+        "Turn"
+    };
+    step.say(format!(
+        "{along} the blank over after each pass, and keep the pencil marks of the centre on the edge so that they are not planed \
+         away."
+    ));
     step.draw(format!("top-{}-blank", top + 1));
     step.mind(&[Care::GlueLines, Care::Snipe, Care::EndGrain, Care::Dust]);
     if plan.mass.is_some_and(|grams| grams / 1e3 >= HEAVY) {
@@ -173,10 +184,10 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
         "Find the centre and cut the outline",
     );
     step.say(format!(
-        "Find the centre on the underside: {}, and half way along it.",
+        "Find the centre on the underside: {}.",
         match plan.pattern.centre.as_deref() {
-            Some("band") => "it lies in the middle of the middle band",
-            Some(_) => "it lies on the middle joint",
+            Some("band") => "it lies in the middle of the middle band, half way along it",
+            Some(_) => "it lies on the middle joint, half way along it",
             None => "it lies where the drawing shows the pin",
         }
     ));

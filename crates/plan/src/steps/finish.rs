@@ -1,8 +1,9 @@
 //! Easing, filling, sanding, cleaning and the finish.
 
-use super::slabs;
+use super::{base, slabs};
 use crate::cautions::Care;
 use crate::plan::Step;
+use crate::rates::Finish;
 use crate::surface::Surface;
 use crate::wording::count;
 use crate::words;
@@ -18,15 +19,19 @@ pub(crate) fn surface(work: &Work<'_>, top: usize) -> Surface {
 /// its edge are ply edges (T79); `lost` of what is used stays in brush, rag and tin.
 pub(crate) fn millilitres(work: &Work<'_>, top: usize) -> f64 {
     let finish = &work.job.shop.reckoning.finish;
-    coats_need(surface(work, top).total(), finish)
+    coats_need(surface(work, top).total(), finish.end_grain, finish)
 }
 
-fn coats_need(area: f64, finish: &crate::rates::Finish) -> f64 {
+/// Millilitres for one base, whose faces are long grain.
+pub(crate) fn base_millilitres(work: &Work<'_>, base: &stripwright_splay::Base) -> f64 {
+    coats_need(base::surface(base), 1.0, &work.job.shop.reckoning.finish)
+}
+
+fn coats_need(area: f64, first: f64, finish: &Finish) -> f64 {
     if finish.coats == 0 {
         return 0.0;
     }
-    let litres =
-        area * (finish.end_grain / finish.coverage + f64::from(finish.coats - 1) / finish.later_coverage);
+    let litres = area * (first / finish.coverage + f64::from(finish.coats - 1) / finish.later_coverage);
     litres * 1e3 * (1.0 + finish.lost)
 }
 
@@ -107,7 +112,7 @@ pub(super) fn fill_and_sand(work: &Work<'_>, top: usize) -> Option<Step> {
 pub(super) fn coats(work: &Work<'_>) -> Option<Step> {
     let (say, finish, times) =
         (work.words(), &work.job.shop.reckoning.finish, &work.job.shop.reckoning.times);
-    if work.tops.is_empty() || finish.coats == 0 {
+    if (work.tops.is_empty() && work.bases.is_empty()) || finish.coats == 0 {
         return None;
     }
     let mut step =
@@ -134,13 +139,29 @@ pub(super) fn coats(work: &Work<'_>) -> Option<Step> {
         area += each.total() * copies;
         total += ml * copies;
     }
+    for base in work.bases {
+        let (each, copies, ml) = (base::surface(base), f64::from(base.count), base_millilitres(work, base));
+        step.say(format!(
+            "{}: legs and rungs {}; {} of {} for one{}.",
+            base.name,
+            say.area(each),
+            volume(ml),
+            finish.name,
+            if base.count == 1 {
+                String::new()
+            } else {
+                format!(", {} for all {}", volume(ml * copies), base.count)
+            }
+        ));
+        step.set(say.set(&format!("{}, one {}", finish.name, base.name), volume(ml)));
+        area += each * copies;
+        total += ml * copies;
+    }
     step.set(say.set(&format!("{} in all", finish.name), volume(total)));
     step.set(say.set("Area in all", say.area(area)));
-    step.say(format!(
-        "Coat the underside first, then the edge, then the face, both faces alike in every coat so that the top stays flat; wipe \
-         off what has not gone in as the tin says. The first coat takes about {} times as much as on long grain.",
-        words::decimals(finish.end_grain, 1)
-    ));
+    if !work.tops.is_empty() {
+        coat_tops(&mut step, finish);
+    }
     if finish.coats > 1 {
         step.say("Let each coat dry, rub it down with the finest grit, wipe it, and lay the next.");
     }
@@ -152,6 +173,14 @@ pub(super) fn coats(work: &Work<'_>) -> Option<Step> {
     Some(step)
 }
 
+fn coat_tops(step: &mut Step, finish: &Finish) {
+    step.say(format!(
+        "Coat the underside of a top first, then its edge, then its face, both faces alike in every coat so that the top stays flat; wipe \
+         off what has not gone in as the tin says. The first coat takes about {} times as much as on long grain.",
+        words::decimals(finish.end_grain, 1)
+    ));
+}
+
 /// Millilitres rounded up: what to pour, not what to compute with.
 fn volume(ml: f64) -> String {
     format!("{:.0} ml", (ml - 1e-6).ceil().max(0.0))
@@ -160,7 +189,6 @@ fn volume(ml: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rates::Finish;
 
     /// T80: 0.62581 m2; T79: 8 to 12 m2/l, half of that on the first coat. By hand, 3 coats at 10 and 12 m2/l, a tenth
     /// lost: 0.62581 x (2/10 + 2/12) x 1.1 = 0.252410 l.
@@ -175,12 +203,12 @@ mod tests {
             lost: 0.1,
             tin: 1000.0,
         };
-        let ml = coats_need(0.625_81, &finish);
+        let ml = coats_need(0.625_81, finish.end_grain, &finish);
         assert!((ml - 252.41).abs() < 0.01, "{ml}");
         assert_eq!(volume(ml), "253 ml");
-        assert_eq!(coats_need(1.0, &Finish { coats: 0, ..finish.clone() }), 0.0);
+        assert_eq!(coats_need(1.0, 2.0, &Finish { coats: 0, ..finish.clone() }), 0.0);
         // T78: polyurethane at 300 sq ft a gallon is 7.36 m2/l, so one coat on 1 m2 of long grain takes 135.8 ml.
         let varnish = Finish { coverage: 7.36, end_grain: 1.0, coats: 1, lost: 0.0, ..finish };
-        assert!((coats_need(1.0, &varnish) - 135.87).abs() < 0.01);
+        assert!((coats_need(1.0, varnish.end_grain, &varnish) - 135.87).abs() < 0.01);
     }
 }

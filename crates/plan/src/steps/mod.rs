@@ -17,8 +17,8 @@ use crate::plan::{Count, Setting, Step};
 use crate::work::Work;
 
 pub(crate) use bands::{longest_cut as bands_longest_cut, metres as bands_metres, piece as bands_piece};
-pub(crate) use base::dowels;
-pub(crate) use finish::{millilitres, surface};
+pub(crate) use base::{dowels, surface as base_surface};
+pub(crate) use finish::{base_millilitres, millilitres, surface};
 
 /// All steps, numbered.
 pub(crate) fn steps(work: &Work<'_>) -> Vec<Step> {

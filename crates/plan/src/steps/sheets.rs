@@ -243,7 +243,7 @@ fn labels(work: &Work<'_>) -> Option<Step> {
     let strips: u32 = plan.tops.iter().map(|t| t.strips_total).sum();
     if strips > 0 {
         step.say(
-            "Stack the strips slab by slab, first strip at the bottom, all best faces up; write the slab's letter on the \
+            "Stack the strips slab by slab, first strip at the bottom, all best faces up; write the slab's number on the \
              end of the bundle.",
         );
         step.say(

@@ -23,43 +23,75 @@ pub(super) fn planing<'t>(top: &'t Top, stage: &str) -> Option<&'t Planing> {
     top.planer.iter().find(|p| p.stage == stage)
 }
 
-/// One step for each kind of slab of a top.
+/// One step for all slabs of a top that are laid up alike.
 pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Vec<Step> {
     let plan = &work.plan.tops[top];
-    let joints: u32 = plan.slabs.iter().map(|s| s.times * joints_of(s)).sum();
-    (0..plan.slabs.len())
-        .map(|n| {
-            let slab = &plan.slabs[n];
+    let all: f64 = plan.slabs.iter().map(|s| f64::from(s.times) * laps(s)).sum();
+    alike(plan, |slab| (&slab.layers, &slab.parts))
+        .into_iter()
+        .map(|group| {
+            let slab = &plan.slabs[group[0]];
+            let many = times_of(plan, &group);
             let mut step = Step::new(
-                slab_id(top, n),
+                slab_id(top, group[0]),
                 "slabs",
                 &plan.name,
-                format!("Glue up {}", times_of(&slab.name, slab.times)),
+                format!("Glue up {}", names(plan, &group)),
             );
-            order(work, slab, &mut step);
+            order(work, slab, many, &mut step);
             stagger(work, slab, &mut step);
             if let Some(stage) = glue(plan, "strips into slabs") {
-                sections(work, slab, stage, joints, &mut step);
+                let grams = stage.grams * laps(slab) / all.max(1e-9);
+                sections(work, slab, stage, grams, many, &mut step);
             }
-            step.draw(slab_id(top, n));
+            step.draw(slab_id(top, group[0]));
             step
         })
         .collect()
 }
 
-fn times_of(name: &str, times: u32) -> String {
-    if times == 1 { name.to_string() } else { format!("{name}, {times} times") }
+/// A top's slabs that are the same in some respect, by their indices; groups and their members in the plan's order.
+pub(super) fn alike<'t, K: PartialEq>(top: &'t Top, respect: impl Fn(&'t Slab) -> K) -> Vec<Vec<usize>> {
+    let mut groups: Vec<(K, Vec<usize>)> = Vec::new();
+    for (n, slab) in top.slabs.iter().enumerate() {
+        let key = respect(slab);
+        match groups.iter_mut().find(|(other, _)| *other == key) {
+            Some((_, group)) => group.push(n),
+            None => groups.push((key, vec![n])),
+        }
+    }
+    groups.into_iter().map(|(_, group)| group).collect()
+}
+
+/// How many slabs a group stands for.
+pub(super) fn times_of(top: &Top, group: &[usize]) -> u32 {
+    group.iter().map(|&n| top.slabs[n].times).sum()
+}
+
+/// `the slab of seat`, `slab 2 of seat`, `slabs 1 to 4 of seat, 8 in all`.
+pub(super) fn names(top: &Top, group: &[usize]) -> String {
+    let numbers: Vec<u32> = group.iter().map(|&n| n as u32 + 1).collect();
+    let times = times_of(top, group);
+    let all = if times as usize == group.len() { String::new() } else { format!(", {times} in all") };
+    match (top.slabs.len(), group.len()) {
+        (1, _) if times == 1 => format!("the slab of {}", top.name),
+        (1, _) => format!("the {times} slabs of {}", top.name),
+        (_, 1) => format!("slab {} of {}{all}", numbers[0], top.name),
+        _ => format!("slabs {} of {}{all}", words::numbers(&numbers), top.name),
+    }
+}
+
+/// How far neighbouring strips of a slab lie on each other, in all: what its glue goes by.
+fn laps(slab: &Slab) -> f64 {
+    let end = |l: &crate::plan::Layer| l.start + l.length.to_mm();
+    slab.layers.windows(2).map(|w| (end(&w[0]).min(end(&w[1])) - w[0].start.max(w[1].start)).max(0.0)).sum()
 }
 
 fn strips_of(slab: &Slab) -> u32 {
     slab.strips.iter().map(|s| s.count).sum()
 }
 
-fn joints_of(slab: &Slab) -> u32 {
-    strips_of(slab).saturating_sub(slab.parts.len().max(1) as u32)
-}
-
-fn order(work: &Work<'_>, slab: &Slab, step: &mut Step) {
+fn order(work: &Work<'_>, slab: &Slab, many: u32, step: &mut Step) {
     let words = work.words();
     let total = strips_of(slab);
     let list: Vec<String> = slab
@@ -77,8 +109,8 @@ fn order(work: &Work<'_>, slab: &Slab, step: &mut Step) {
     }
     step.set(words.set_length("Depth of the slab", slab.strips.first().map_or(Length::ZERO, |s| *s.width)));
     step.set(words.set_length("Breadth when glued", *slab.breadth));
-    step.set(words.set_length("Length over all", *slab.length));
-    step.count("slabs", slab.times);
+    step.set(words.set("Length over all", words.about(slab.length.to_mm(), work.job.mark)));
+    step.count("slabs", many);
     step.count("strips in each", total);
     if let [first, rest @ ..] = slab.parts.as_slice()
         && !rest.is_empty()
@@ -112,14 +144,14 @@ fn stagger(work: &Work<'_>, slab: &Slab, step: &mut Step) {
         ));
         return;
     }
-    // Each strip is as long as its own bands need: its end has a place of its own. The end allowance covers the rounding
+    // Each strip is as long as its own pieces need: its end has a place of its own. The end allowance covers the rounding
     // of these places to the mark.
     let left = starts.iter().copied().fold(f64::INFINITY, f64::min);
     let place = |s: &f64| words.about(s - left, work.job.mark).replace(" mm", "").replace(" in", "");
     let places: Vec<String> = starts.iter().map(place).collect();
     let unit = if work.system == stripwright_units::System::Metric { "millimetres" } else { "inches" };
     step.say(format!(
-        "The strips are as long as their own bands need, so their left ends do not lie on one line. To the right of the leftmost \
+        "The strips are only as long as their own places in the face need, so their left ends do not lie on one line. To the right of the leftmost \
          end the left ends lie, strip by strip and in {unit}, at {}.",
         places.join(", ")
     ));
@@ -129,11 +161,10 @@ fn stagger(work: &Work<'_>, slab: &Slab, step: &mut Step) {
     step.say("Mark these places on a batten, clamp it along the cauls, and set every strip to its mark.");
 }
 
-fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, joints: u32, step: &mut Step) {
+fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, grams: f64, many: u32, step: &mut Step) {
     let (words, shop) = (work.words(), &work.job.shop);
     let (times, glue) = (&shop.reckoning.times, &shop.pattern.glue);
-    let each = stage.grams / f64::from(joints.max(1)) * f64::from(joints_of(slab));
-    step.set(words.set("Glue for one slab", format!("{:.0} g", each.ceil())));
+    step.set(words.set("Glue for one slab", format!("{:.0} g", grams.ceil())));
     step.set(words.set("Open time", format!("{} min", words::decimals(glue.open_minutes, 1))));
     let largest = slab.parts.iter().copied().max().unwrap_or_else(|| strips_of(slab));
     let ups = largest.div_ceil(stage.section.max(1));
@@ -170,8 +201,8 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, joints: u32, step: &mut 
         ));
     }
     step.say("Press the edges level with a mallet and a block before the last turn: every step left now is planed off later.");
-    let glue_ups = f64::from(slab.times * slab.parts.len().max(1) as u32 * ups);
-    let laid = f64::from(slab.times * strips_of(slab)) / glue.strips_a_minute;
+    let glue_ups = f64::from(many * slab.parts.len().max(1) as u32 * ups);
+    let laid = f64::from(many * strips_of(slab)) / glue.strips_a_minute;
     step.minutes = laid + glue_ups * f64::from(clamps) * times.clamp;
     step.wait = times.clamped * glue_ups;
 }
@@ -190,8 +221,8 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
         "Feed with the strips along the feed; take the same from both faces, turning the slab over after each pass, so that \
          it stays flat.",
     );
-    for n in 0..plan.slabs.len() {
-        step.draw(slab_id(top, n));
+    for group in alike(plan, |slab| (&slab.layers, &slab.parts)) {
+        step.draw(slab_id(top, group[0]));
     }
     step.mind(&[Care::GlueLines, Care::Snipe, Care::EndGrain, Care::Dust]);
     Some(step)
