@@ -76,27 +76,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let on_mark = |mm: f64| show.bare(Length::ceil_mm(mm, *plan.mark));
     draft::dimension_across(&mut scene, b[0], b[2], b[3] + 7.5, b[3], &on_mark(length));
     draft::dimension_up(&mut scene, b[1], b[3], b[2] + 8.5, b[2], &on_mark(width));
-    let mut y = b[3] + 11.0;
-    let mut note = |scene: &mut Scene, words: &str| {
-        for line in Face::Medium.wrap(words, lettering::LABEL, PAPER.0) {
-            y += 4.6;
-            scene.words(Role::Label, 0.0, y, lettering::LABEL, Face::Medium, line);
-        }
-    };
-    if let Outline::Round { diameter } = &top.outline {
-        let radius = Length::from_nm(diameter.nm() / 2);
-        note(
-            &mut scene,
-            &format!(
-                "Centre pin: {} from it to the finished edge (Ø {}). Set the trammel to the edge of the cutter that \
-                 faces the pin, not to its middle.",
-                show.full(radius),
-                show.full(**diameter)
-            ),
-        );
-    } else {
-        note(&mut scene, "The dot is the centre: mark both centre lines on the blank before the outline.");
-    }
+    let mut y = b[3] + 10.0;
     if turned.values().any(|t| *t) {
         let middle = y + 4.4;
         draft::ring(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
@@ -112,6 +92,79 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         y += 7.0;
     }
     scene.height = y + 2.0;
+    Some(scene)
+}
+
+/// The plate of the outline: where it lies on the blank, its centre, its sizes.
+pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
+    let top = plan.tops.get(index)?;
+    let whole = draft::bounds(&Path::polygon(
+        &top.face.cells.iter().flat_map(|c| c.corners.iter().map(|p| at(p[0], p[1]))).collect::<Vec<_>>(),
+    ));
+    if !whole.iter().all(|v| v.is_finite()) {
+        return None;
+    }
+    let title = format!("{}: centre and outline", top.name);
+    let mut scene = Scene::new(format!("top-{}-outline", index + 1), title.clone(), PAPER.0, 0.0);
+    let (length, width) = (whole[2] - whole[0], whole[3] - whole[1]);
+    let scale = draft::scale_to_fit(length, width, (PAPER.0 - 30.0, 130.0));
+    scene.scale = Some(scale);
+    let subject = match &top.outline {
+        Outline::Round { diameter } => {
+            let radius = Length::from_nm(diameter.nm() / 2);
+            format!(
+                "Round, Ø {}: {} from the centre pin to the finished edge, which is the side of the kerf that faces the pin.",
+                show.full(**diameter),
+                show.full(radius)
+            )
+        }
+        _ => "Mark both centre lines on the blank, then the outline from them.".to_string(),
+    };
+    scene.description = subject.clone();
+    let right = format!("{} · {}", draft::scale_words(scale), show.unit());
+    let top_of = draft::head(&mut scene, &title, &subject, &right) + 5.0;
+    let left = (PAPER.0 - 12.0 - length / scale) / 2.0;
+    let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
+    scene.draw(Role::Hidden, joints(top, &on));
+    let (centre, middle) = (on(&[0.0, 0.0]), on(&outline_middle(top)));
+    scene.draw(Role::Outline, face::outline_path(top, middle, scale));
+    let b = [left, top_of, left + length / scale, top_of + width / scale];
+    scene.draw(Role::Centre, Path::line(at(b[0] - 3.0, centre.y), at(b[2] + 3.0, centre.y)));
+    scene.draw(Role::Centre, Path::line(at(centre.x, b[1] - 3.0), at(centre.x, b[3] + 3.0)));
+    scene.draw(Role::Arrow, Path::circle(centre, 0.8));
+    let (full_length, full_width) = face::size(top);
+    let (w, h) = (full_length / scale, full_width / scale);
+    let overall = |mm: f64| show.bare(Length::nearest_mm(mm));
+    if let Outline::Round { diameter } = &top.outline {
+        // The radius, on a line of its own clear of both centre lines.
+        let r = w / 2.0;
+        let k = std::f64::consts::FRAC_1_SQRT_2;
+        let tip = at(middle.x + r * k, middle.y - r * k);
+        scene.draw(Role::Dimension, Path::line(middle, tip));
+        scene.draw(Role::Arrow, draft::arrowhead(tip, k, -k, 2.5));
+        let words = format!("R {}", show.bare(Length::from_nm(diameter.nm() / 2)));
+        let place = at(middle.x + r * k * 0.55, middle.y - r * k * 0.55);
+        let half = Face::Medium.width(&words, lettering::LARGE) / 2.0 + 1.0;
+        scene.draw(Role::Ground, Path::rectangle(at(place.x - half, place.y - 2.2), 2.0 * half, 4.4));
+        scene.centred(Role::Label, place, lettering::LARGE, Face::Medium, words);
+    }
+    draft::dimension_across(
+        &mut scene,
+        middle.x - w / 2.0,
+        middle.x + w / 2.0,
+        b[3] + 7.5,
+        middle.y,
+        &overall(full_length),
+    );
+    draft::dimension_up(
+        &mut scene,
+        middle.y - h / 2.0,
+        middle.y + h / 2.0,
+        b[2] + 8.5,
+        middle.x,
+        &overall(full_width),
+    );
+    scene.height = b[3] + 11.0;
     Some(scene)
 }
 

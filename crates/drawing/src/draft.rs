@@ -33,6 +33,11 @@ pub fn scale_to_fit(length: f64, width: f64, room: (f64, f64)) -> f64 {
     SCALES.iter().copied().find(|&n| n >= least).unwrap_or((least / 10.0).ceil() * 10.0)
 }
 
+/// The next smaller scale.
+pub fn next_scale(n: f64) -> f64 {
+    SCALES.iter().copied().find(|&m| m > n).unwrap_or(n + 10.0)
+}
+
 /// How lengths are written: in one system, or in the job's own with the other in brackets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Show {

@@ -6,6 +6,7 @@
 //!
 //! [`packet()`] makes every file of a packet; [`rip::plates`] and [`face::plate`] make single drawings.
 
+pub mod base;
 pub mod blank;
 pub mod contact;
 pub mod draft;

@@ -10,7 +10,7 @@ use stripwright_units::{Angle, Length};
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::font::{CAP, Face};
 use crate::scene::{Anchor, Path, Point, Role, Scene, Text, at};
-use crate::table::{Align, Column, Table};
+use crate::table::{Column, Table};
 
 /// Paper that a plate fills at most: what A4 and Letter have in common when printed lengthwise.
 pub const PAPER: (f64, f64) = (262.0, 176.0);
@@ -34,18 +34,30 @@ pub fn plates(plan: &Plan, index: usize, show: Show) -> Vec<Scene> {
     let title = format!("Layout {} of {}", index + 1, plan.layouts.len());
     let subject = subject(layout, &sheet, show);
     let name = format!("layout-{}", index + 1);
-    let mut scene = Scene::new(name.clone(), title.clone(), PAPER.0, PAPER.1);
+    let mut scene = Scene::new(name, title.clone(), PAPER.0, PAPER.1);
     scene.description = describe(layout, &sheet, show);
     let (left, right) = margins(layout, &sheet, show);
-    let scale =
+    let corner = |scale: f64| format!("{} · {}", draft::scale_words(scale), show.unit());
+    let continued = format!("{title}, continued");
+    let plates_at = |scale: f64| {
+        let mut scene = scene.clone();
+        scene.scale = Some(scale);
+        let top = draft::head(&mut scene, &title, &subject, &corner(scale))
+            + if has_through_crosscuts(layout) { 4.0 } else { 0.6 };
+        let below = Diagram::new(plan, layout, &sheet, show, scale, at(left, top)).draw(&mut scene);
+        let tables = [pieces_table(plan, layout, show), cuts_table(layout, show)];
+        lists(scene, tables, below + 2.0, &continued, &subject)
+    };
+    let largest =
         draft::scale_to_fit(sheet.length.to_mm(), sheet.width.to_mm(), (PAPER.0 - left - right, TALLEST));
-    scene.scale = Some(scale);
-    let corner = format!("{} · {}", draft::scale_words(scale), show.unit());
-    let top = draft::head(&mut scene, &title, &subject, &corner)
-        + if has_through_crosscuts(layout) { 4.0 } else { 0.6 };
-    let below = Diagram::new(plan, layout, &sheet, show, scale, at(left, top)).draw(&mut scene);
-    let tables = [pieces_table(plan, layout, show), cuts_table(layout, show)];
-    lists(scene, tables, below + 2.0, &format!("{title}, continued"), &subject)
+    let best = plates_at(largest);
+    if best.len() == 1 {
+        return best;
+    }
+    // A slightly smaller diagram is better than one whose lists are on another sheet; a much smaller one is not.
+    let smaller = draft::next_scale(largest);
+    let other = plates_at(smaller);
+    if other.len() < best.len() && smaller <= largest * 1.25 { other } else { best }
 }
 
 /// Room that the numbers at the left and the running distances at the right need.
@@ -232,7 +244,13 @@ impl<'a> Diagram<'a> {
                 (Role::Scrap, format!("Offcut, {size}"))
             };
             scene.draw_named(role, Self::box_path(b), name);
-            let (angle, gap) = if offcut.keep { (-45.0, 4.0) } else { (45.0, 1.1) };
+            // Close hatching on a large area would drown the drawing.
+            let large = offcut.length.area_nm2(*offcut.width) > 60_000 * 1_000_000_000_000;
+            let (angle, gap) = match (offcut.keep, large) {
+                (true, _) => (-45.0, 4.0),
+                (false, true) => (45.0, 4.0),
+                (false, false) => (45.0, 1.1),
+            };
             scene.draw(Role::Hatch, draft::hatch(&draft::corners(b), Angle::degrees(angle), gap));
         }
     }
@@ -605,10 +623,10 @@ fn pieces_table(plan: &Plan, layout: &Layout, show: Show) -> Table {
     let mut table = Table::new(
         "Pieces on this sheet",
         vec![
-            Column::new("", Align::Left, 6.0),
-            Column::new("part", Align::Left, 40.0),
-            Column::new(format!("length × width, {}", show.unit()), Align::Right, 34.0),
-            Column::new("pieces", Align::Right, 13.0),
+            Column::words("", 6.0),
+            Column::words("part", 38.0),
+            Column::figures(format!("length × width, {}", show.unit()), if show.both { 46.0 } else { 30.0 }),
+            Column::figures("pieces", 10.0),
         ],
     );
     let mut parts: Vec<&str> = Vec::new();
@@ -650,10 +668,10 @@ fn cuts_table(layout: &Layout, show: Show) -> Table {
     let mut table = Table::new(
         "Cuts in order",
         vec![
-            Column::new("cut", Align::Right, 14.0),
-            Column::new("which way", Align::Left, 21.0),
-            Column::new(format!("fence or stop, {}", show.unit()), Align::Right, 27.0),
-            Column::new("cuts", Align::Right, 10.0),
+            Column::figures("cut", 13.0),
+            Column::words("which way", 17.0),
+            Column::figures(format!("fence or stop, {}", show.unit()), if show.both { 30.0 } else { 17.0 }),
+            Column::figures("cuts", 7.0),
         ],
     );
     for (first, last) in runs(&layout.cuts) {
@@ -705,7 +723,9 @@ fn lists(first: Scene, tables: [Table; 2], top: f64, title: &str, subject: &str)
         while from < table.rows.len() {
             let last = plates.len() - 1;
             let fits = table.rows_in(from, PAPER.1 - y);
-            if x + width > PAPER.0 || fits == 0 {
+            // One or two rows by themselves are not worth a column, unless they are all there is.
+            let least = 3.min(table.rows.len() - from);
+            if x + width > PAPER.0 || fits < least {
                 let name = format!("{}-sheet-{}", plates[0].name, plates.len() + 1);
                 let mut next = Scene::new(name, title, PAPER.0, PAPER.1);
                 next.description = format!("The rest of the lists of {}.", plates[0].title);

@@ -18,14 +18,19 @@ const TALLEST: f64 = 150.0;
 pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene> {
     let (own, slab) = find(plan, top, index)?;
     let ground = Ground::new(slab)?;
-    let mut scene = Scene::new(name(top, index, "glue-up"), format!("{}: glue-up", slab.name), PAPER.0, 0.0);
+    let mut scene = Scene::new(
+        format!("top-{}-slab-{}", top + 1, index + 1),
+        format!("{}: glue-up", slab.name),
+        PAPER.0,
+        0.0,
+    );
     let strips: usize = slab.layers.len();
     scene.description = format!(
         "{} {} strips on edge, face to face{}{}.",
         times(slab.times),
         strips,
-        if slab.stagger.is_positive() {
-            format!(", each slid {} past the one below", show.full(*slab.stagger))
+        if slab.stagger.nm() != 0 && ground.staggered_evenly(slab) {
+            format!(", each slid {} past the one below", show.full(slab.stagger.abs()))
         } else {
             String::new()
         },
@@ -44,11 +49,12 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
         scene.draw_named(tint, frame.rectangle(x, y, length, layer.pitch.to_mm()), words);
     }
     // The line along which the near ends lie, as it is drawn on the bench before the first strip.
-    if slab.stagger.is_positive() && strips > 1 && ground.staggered_evenly(slab) {
+    let slid = slab.stagger.nm() != 0 && strips > 1 && ground.staggered_evenly(slab);
+    if slid {
         let last = strips - 1;
-        let rise = ground.across[last] / (slab.layers[last].start - slab.layers[0].start).max(1e-9);
+        let run = (slab.layers[last].start - slab.layers[0].start) / ground.across[last].max(1e-9);
         let from = frame.at(slab.layers[0].start, 0.0);
-        let to = frame.at(slab.layers[0].start + ground.breadth / rise, ground.breadth);
+        let to = frame.at(slab.layers[0].start + ground.breadth * run, ground.breadth);
         let beyond = |p: Point, q: Point, t: f64| at(p.x + (q.x - p.x) * t, p.y + (q.y - p.y) * t);
         scene.draw(Role::Centre, Path::line(beyond(from, to, -0.04), beyond(from, to, 1.04)));
     }
@@ -67,11 +73,17 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
     );
     let mut y = lowest + 9.5;
     let mut notes = Vec::new();
-    if slab.stagger.is_positive() && strips > 1 {
+    if slid {
         notes.push(format!(
             "Chain line: stagger line. Each strip's near end lies on it: {} along for every strip across.",
-            show.full(*slab.stagger)
+            show.full(slab.stagger.abs())
         ));
+    } else if slab.layers.windows(2).any(|w| (w[1].start - w[0].start).abs() > 0.01) {
+        notes.push(
+            "The strips are as long as their own bands need: their near ends stand as drawn, at the places that the \
+             step lists."
+                .to_string(),
+        );
     }
     if let Some(section) = section(own)
         && (section as usize) < strips
@@ -99,7 +111,7 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
     }
     let word = if own.pattern.band.is_some() { "band" } else { "piece" };
     let title = format!("{}: cut into {word}s", slab.name);
-    let mut scene = Scene::new(name(top, index, "bands"), title, PAPER.0, 0.0);
+    let mut scene = Scene::new(format!("top-{}-bands-{}", top + 1, index + 1), title, PAPER.0, 0.0);
     let turned = slab.pieces.iter().filter(|p| p.turned).count();
     let spare = slab.pieces.iter().filter(|p| p.band.is_none()).count();
     scene.description = format!(
@@ -158,11 +170,6 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
 fn find(plan: &Plan, top: usize, index: usize) -> Option<(&Top, &Slab)> {
     let own = plan.tops.get(top)?;
     Some((own, own.slabs.get(index)?))
-}
-
-/// `top-1-slab-2`, with what it shows of it.
-fn name(top: usize, index: usize, what: &str) -> String {
-    format!("top-{}-slab-{}-{what}", top + 1, index + 1)
 }
 
 fn times(n: u32) -> String {

@@ -7,7 +7,7 @@ use crate::draft::{Show, letters};
 use crate::packet::Options;
 use crate::scene::Scene;
 use crate::table::{Column, Table};
-use crate::{blank, face, rip, slab};
+use crate::{base, blank, face, rip, slab};
 
 /// The packet as text and drawings.
 #[derive(Clone, Debug)]
@@ -69,6 +69,8 @@ pub struct StepBlock {
     pub cautions: Vec<(String, Vec<String>)>,
     /// Cautions that were worded before, in one line.
     pub reminder: String,
+    /// Which drawings belong to it, in one line.
+    pub drawings: String,
 }
 
 /// Everything the packet says.
@@ -93,7 +95,9 @@ pub fn drawings(plan: &Plan, show: Show) -> Vec<Scene> {
             scenes.extend(slab::bands(plan, i, j, show));
         }
         scenes.extend(blank::plate(plan, i, show));
+        scenes.extend(blank::outline(plan, i, show));
     }
+    scenes.extend((0..plan.bases.len()).flat_map(|i| base::plates(plan, i, show)));
     scenes
 }
 
@@ -233,17 +237,37 @@ fn steps(plan: &Plan, show: Show) -> Section {
     for (scene, shown) in all.iter().zip(&mut shown) {
         *shown = scene.name.ends_with("-face");
     }
-    for step in &plan.steps {
-        blocks.push(Block::Step(step_block(plan, step, show)));
-        for (scene, shown) in all.iter().zip(&mut shown) {
-            let wanted = step.drawings.iter().any(|d| {
+    // Wide drawings have pages of their own: they follow the last step of their stage, so that the steps read on.
+    let mut waiting: Vec<Scene> = Vec::new();
+    for (i, step) in plan.steps.iter().enumerate() {
+        let mut block = step_block(plan, step, show);
+        let wanted = |scene: &Scene| {
+            step.drawings.iter().any(|d| {
                 *d == scene.name
                     || scene.name.strip_prefix(d.as_str()).is_some_and(|rest| rest.starts_with("-sheet-"))
-            });
-            if wanted && !*shown {
+            })
+        };
+        let titles: Vec<&str> = all
+            .iter()
+            .filter(|s| wanted(s) && !s.name.contains("-sheet-"))
+            .map(|s| s.title.as_str())
+            .collect();
+        if !titles.is_empty() {
+            block.drawings = format!("See {}.", titles.join("; "));
+        }
+        blocks.push(Block::Step(block));
+        for (scene, shown) in all.iter().zip(&mut shown) {
+            if wanted(scene) && !*shown {
                 *shown = true;
-                blocks.push(Block::Drawing(scene.clone()));
+                if scene.width > face::PAPER.0 + 0.1 {
+                    waiting.push(scene.clone());
+                } else {
+                    blocks.push(Block::Drawing(scene.clone()));
+                }
             }
+        }
+        if plan.steps.get(i + 1).is_none_or(|next| next.stage != step.stage) {
+            blocks.extend(waiting.drain(..).map(Block::Drawing));
         }
     }
     blocks.extend(
@@ -284,9 +308,12 @@ fn minutes(minutes: f64) -> String {
 }
 
 fn step_block(plan: &Plan, step: &Step, show: Show) -> StepBlock {
+    // What the table of runs says is not said again in words.
+    let tabled = !step.runs.is_empty();
     let mut facts: Vec<(String, String)> = step
         .settings
         .iter()
+        .filter(|s| !(tabled && is_run(&s.name)))
         .map(|s| {
             let value = match s.length {
                 Some(length) if show.both => show.full(*length),
@@ -315,7 +342,7 @@ fn step_block(plan: &Plan, step: &Step, show: Show) -> StepBlock {
         title: step.title.clone(),
         of: step.of.clone(),
         time,
-        text: step.text.clone(),
+        text: step.text.iter().filter(|t| !(tabled && is_run(t))).cloned().collect(),
         facts,
         runs: runs(plan, step, show),
         cautions,
@@ -324,7 +351,13 @@ fn step_block(plan: &Plan, step: &Step, show: Show) -> StepBlock {
         } else {
             format!("Mind again: {}.", earlier.join(", "))
         },
+        drawings: String::new(),
     }
+}
+
+/// Whether words speak of one run of the saw: `Run 3, ...`.
+fn is_run(words: &str) -> bool {
+    words.strip_prefix("Run ").is_some_and(|rest| rest.starts_with(|c: char| c.is_ascii_digit()))
 }
 
 fn runs(plan: &Plan, step: &Step, show: Show) -> Option<Table> {

@@ -114,6 +114,7 @@ fn step(step: &StepBlock) -> Markup {
                     aside { p { strong class="word" { "Caution" } " " strong { (title) } } @for t in text { p { (t) } } }
                 }
                 @if !step.reminder.is_empty() { p class="again" { (step.reminder) } }
+                @if !step.drawings.is_empty() { p class="again" { (writer::clean(&step.drawings)) } }
             }
         }
     }

@@ -336,8 +336,10 @@ impl<'a> Press<'a> {
         for (title, text) in &step.cautions {
             self.caution(title, text, INDENT);
         }
-        if !step.reminder.is_empty() {
-            self.paragraph(&step.reminder, INDENT, Face::Medium);
+        for line in [&step.reminder, &step.drawings] {
+            if !line.is_empty() {
+                self.paragraph(line, INDENT, Face::Medium);
+            }
         }
         self.y += 3.0;
     }
