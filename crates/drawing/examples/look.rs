@@ -13,8 +13,18 @@ fn main() {
     let folder = args.next().unwrap();
     std::fs::create_dir_all(&folder).unwrap();
     if let Some(file) = args.next() {
-        let plan: stripwright_plan::plan::Plan =
-            serde_json::from_str(&std::fs::read_to_string(file).unwrap()).unwrap();
+        let text = std::fs::read_to_string(&file).unwrap();
+        let plan: stripwright_plan::plan::Plan = if file.ends_with("job.json") {
+            let job = stripwright_plan::Job::read(&text).unwrap();
+            let mut options = stripwright_plan::Options {
+                budget: stripwright_plan::Budget::default(),
+                progress: &mut |_| true,
+                compare_slabs: false,
+            };
+            stripwright_plan::plan(&job, &mut options).unwrap()
+        } else {
+            serde_json::from_str(&text).unwrap()
+        };
         write(&folder, &plan, args.next().is_some());
         return;
     }

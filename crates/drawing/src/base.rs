@@ -80,6 +80,10 @@ fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene>
         }
     }
     for note in &view.notes {
+        if note.text.chars().count() <= 32 && place_note(&mut scene, &mut room, on(note.at), &note.text, area)
+        {
+            continue;
+        }
         let number = (listed.len() + 1).to_string();
         place_ring(&mut scene, &mut room, on(note.at), &number, area);
         listed.push((number, note.text.clone()));
@@ -189,6 +193,42 @@ fn place_figure(
                 scene.write(Role::Label, text);
                 return true;
             }
+        }
+    }
+    false
+}
+
+/// A few words beside a point, with a leader where they stand away from it; false when there is no room close by.
+fn place_note(scene: &mut Scene, room: &mut Room, point: Point, words: &str, area: Bounds) -> bool {
+    let size = lettering::LABEL;
+    let (w, h) = (Face::Medium.width(words, size) + 0.8, size * 0.95 + 0.6);
+    let sides = [
+        (0.0, 0.0),
+        (0.0, -1.0),
+        (0.0, 1.0),
+        (1.0, -1.0),
+        (-1.0, -1.0),
+        (1.0, 1.0),
+        (-1.0, 1.0),
+        (1.0, 0.0),
+        (-1.0, 0.0),
+    ];
+    for far in [0.0, 2.5, 5.0, 8.0] {
+        for (dx, dy) in sides {
+            let centre = at(point.x + dx * (far + w / 2.0), point.y + dy * (far + h / 2.0));
+            let b = [centre.x - w / 2.0, centre.y - h / 2.0, centre.x + w / 2.0, centre.y + h / 2.0];
+            let inside = b[0] >= area[0] && b[1] >= area[1] && b[2] <= area[2] && b[3] <= area[3];
+            if !inside || !room.is_free(b, 0.4) {
+                continue;
+            }
+            room.take(b);
+            if far > 2.0 {
+                scene.draw(Role::Leader, Path::line(point, centre));
+                scene.draw(Role::Arrow, Path::circle(point, 0.4));
+            }
+            scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), w, h));
+            scene.centred(Role::Label, centre, size, Face::Medium, words);
+            return true;
         }
     }
     false

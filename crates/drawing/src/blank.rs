@@ -148,22 +148,14 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         scene.draw(Role::Ground, Path::rectangle(at(place.x - half, place.y - 2.2), 2.0 * half, 4.4));
         scene.centred(Role::Label, place, lettering::LARGE, Face::Medium, words);
     }
-    draft::dimension_across(
-        &mut scene,
-        middle.x - w / 2.0,
-        middle.x + w / 2.0,
-        b[3] + 7.5,
-        middle.y,
-        &overall(full_length),
-    );
-    draft::dimension_up(
-        &mut scene,
-        middle.y - h / 2.0,
-        middle.y + h / 2.0,
-        b[2] + 8.5,
-        middle.x,
-        &overall(full_width),
-    );
+    let (left, right) = (middle.x - w / 2.0, middle.x + w / 2.0);
+    let round = matches!(top.outline, Outline::Round { .. });
+    let across = if round { format!("Ø {}", overall(full_length)) } else { overall(full_length) };
+    draft::dimension_across(&mut scene, left, right, b[3] + 7.5, middle.y, &across);
+    if !round {
+        let (upper, lower) = (middle.y - h / 2.0, middle.y + h / 2.0);
+        draft::dimension_up(&mut scene, upper, lower, b[2] + 8.5, middle.x, &overall(full_width));
+    }
     scene.height = b[3] + 11.0;
     Some(scene)
 }

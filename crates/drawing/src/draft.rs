@@ -289,8 +289,12 @@ pub fn grain(scene: &mut Scene, x: f64, y: f64) -> f64 {
 pub fn head(scene: &mut Scene, title: &str, subject: &str, right: &str) -> f64 {
     let width = scene.width;
     let right_width = Face::Medium.width(right, lettering::SUBTITLE);
-    let title = Face::Bold.fit(title, lettering::TITLE, width - right_width - 6.0);
-    scene.words(Role::Label, 0.0, 5.2, lettering::TITLE, Face::Bold, title);
+    // A long title is set smaller before it is shortened.
+    let room = width - right_width - 6.0;
+    let size = (lettering::TITLE * room / Face::Bold.width(title, lettering::TITLE).max(1.0))
+        .clamp(lettering::SUBTITLE, lettering::TITLE);
+    let title = Face::Bold.fit(title, size, room);
+    scene.words(Role::Label, 0.0, 5.2, size, Face::Bold, title);
     scene.words_to(Role::Note, width, 5.2, lettering::SUBTITLE, Face::Medium, right);
     scene.draw(Role::RuleHeavy, Path::line(at(0.0, 7.6), at(width, 7.6)));
     let mut y = 7.6;

@@ -92,10 +92,66 @@ pub fn picture(top: &Top, name: impl Into<String>, side: f64) -> Scene {
     scene
 }
 
-/// Extent of a top's outline along x and y, in millimetres.
+/// One face of a [`contact_sheet`], with what is to be said of it.
+#[derive(Clone, Debug)]
+pub struct Sample<'a> {
+    /// The top.
+    pub top: &'a Top,
+    /// Its name on the sheet.
+    pub title: String,
+    /// Short lines below the name: strips, glue, waste, money.
+    pub lines: Vec<String>,
+}
+
+/// Several faces side by side, at one scale, to be compared.
+pub fn contact_sheet(name: impl Into<String>, title: &str, samples: &[Sample<'_>]) -> Scene {
+    use crate::draft::lettering;
+    use crate::font::Face;
+    const GAP: f64 = 7.0;
+    let columns = samples.len().clamp(1, 3);
+    let cell = (PAPER.0 - GAP * (columns - 1) as f64) / columns as f64;
+    let mut scene = Scene::new(name, title, PAPER.0, 0.0);
+    scene.description = format!("{} faces at one scale, side by side.", samples.len());
+    let sizes = samples.iter().map(|s| size(s.top));
+    let (length, width) = sizes.fold((1.0f64, 1.0f64), |m, s| (m.0.max(s.0), m.1.max(s.1)));
+    let scale = draft::scale_to_fit(length, width, (cell, cell));
+    scene.scale = Some(scale);
+    let mut y = draft::head(&mut scene, title, "", &draft::scale_words(scale)) + 2.0;
+    for row in samples.chunks(columns) {
+        let high = row.iter().map(|s| size(s.top).1 / scale).fold(0.0, f64::max);
+        let mut lowest = y + high;
+        for (i, sample) in row.iter().enumerate() {
+            let x = i as f64 * (cell + GAP);
+            let (w, h) = (size(sample.top).0 / scale, size(sample.top).1 / scale);
+            draw(&mut scene, sample.top, at(x + w / 2.0, y + high - h / 2.0), scale, Detail::Small);
+            let mut below = y + high + 6.0;
+            let name = Face::Bold.fit(&sample.title, lettering::SUBTITLE, cell);
+            scene.words(Role::Label, x, below, lettering::SUBTITLE, Face::Bold, name);
+            for line in sample.lines.iter().flat_map(|l| Face::Medium.wrap(l, lettering::LABEL, cell)) {
+                below += 4.6;
+                scene.words(Role::Label, x, below, lettering::LABEL, Face::Medium, line);
+            }
+            lowest = lowest.max(below);
+        }
+        y = lowest + 8.0;
+    }
+    scene.height = y - 4.0;
+    scene
+}
+
+/// Extent of a top's outline along x and y, in millimetres: as the job gives it, where it does.
 pub fn size(top: &Top) -> (f64, f64) {
-    let (b, _) = outline_box(top);
-    ((b[2] - b[0]).max(1.0), (b[3] - b[1]).max(1.0))
+    let (length, width) = match &top.outline {
+        Outline::Round { diameter } => (diameter.to_mm(), diameter.to_mm()),
+        Outline::Oval { length, width } | Outline::Rectangle { length, width, .. } => {
+            (length.to_mm(), width.to_mm())
+        }
+        Outline::Polygon { .. } | Outline::Points { .. } => {
+            let (b, _) = outline_box(top);
+            (b[2] - b[0], b[3] - b[1])
+        }
+    };
+    (length.max(1.0), width.max(1.0))
 }
 
 fn outline_box(top: &Top) -> (draft::Bounds, Point) {

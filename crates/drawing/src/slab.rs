@@ -61,16 +61,9 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
     sections(&mut scene, own, slab, &ground, &frame);
     strip_names(&mut scene, plan, slab, &ground, &frame, show);
     let lowest = b[3];
-    let overall = show.bare(Length::nearest_mm(ground.length));
-    draft::dimension_across(&mut scene, b[0], b[2], lowest + 6.5, lowest, &overall);
-    draft::dimension_up(
-        &mut scene,
-        b[1],
-        b[3],
-        b[2] + 6.5,
-        b[2],
-        &show.bare(Length::nearest_mm(ground.breadth)),
-    );
+    let on_mark = |mm: f64| show.bare(Length::ceil_mm(mm, *plan.mark));
+    draft::dimension_across(&mut scene, b[0], b[2], lowest + 6.5, lowest, &on_mark(ground.length));
+    draft::dimension_up(&mut scene, b[1], b[3], b[2] + 6.5, b[2], &on_mark(ground.breadth));
     let mut y = lowest + 9.5;
     let mut notes = Vec::new();
     if slid {
@@ -134,34 +127,39 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
     }
     let mut room = Room::default();
     for piece in &slab.pieces {
-        let corners: Vec<Point> = ground.clip(piece).iter().map(|p| frame.at(p[0], p[1])).collect();
-        if corners.len() < 3 {
-            continue;
+        let Some(wood) = ground.wood(slab, piece) else { continue };
+        let on = |p: &[f64; 2]| frame.at(p[0], p[1]);
+        let mut laminations = Path::default();
+        for cell in &wood.cells {
+            laminations.add(Path::polygon(&cell.iter().map(on).collect::<Vec<_>>()));
         }
-        let role = if piece.turned { Role::PieceTinted } else { Role::Piece };
         let what = match piece.band {
             Some(n) => format!("{word} {n}{}", if piece.turned { ", turn over" } else { "" }),
             None => "spare".to_string(),
         };
-        scene.draw_named(role, Path::polygon(&corners), what);
+        scene.draw_named(if piece.turned { Role::Tint } else { Role::Ground }, laminations.clone(), what);
+        scene.draw(Role::Hatch, laminations);
+        for (from, to) in &wood.cuts {
+            scene.draw(Role::Edge, Path::line(on(from), on(to)));
+        }
+        let corners: Vec<Point> = wood.whole.iter().map(on).collect();
         let words = piece.band.map_or("S".to_string(), |n| n.to_string());
         number(&mut scene, &mut room, &corners, middle_of(&corners), &words, piece.turned);
     }
     let mut y = b[3] + 2.0;
+    let mut explain = |sign: &str, filled: bool, words: &str| {
+        let (middle, size) = (y + 3.6, lettering::LABEL);
+        draft::ring(&mut scene, at(4.0, middle), sign, size, filled);
+        scene.words(Role::Label, 9.0, middle + size * CAP / 2.0, size, Face::Medium, words);
+        y += 5.4;
+    };
     if turned > 0 {
-        let middle = y + 3.6;
-        draft::ring(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
         let words =
             "tinted, number in black: turn over, half a turn about its own length, before it is glued in";
-        scene.words(
-            Role::Label,
-            9.0,
-            middle + lettering::LABEL * CAP / 2.0,
-            lettering::LABEL,
-            Face::Medium,
-            words,
-        );
-        y += 6.0;
+        explain("1", true, words);
+    }
+    if spare > 0 {
+        explain("S", false, "spare");
     }
     scene.height = y + 2.0;
     Some(scene)
@@ -248,28 +246,85 @@ impl Ground {
         Frame { corner: at(LEFT, y), scale, left: self.left, length: self.length, breadth: self.breadth }
     }
 
-    /// The part of the slab that a piece takes: the half planes cut out of the slab's own rectangle.
-    fn clip(&self, piece: &SlabPiece) -> Vec<[f64; 2]> {
-        let (l, r) = (self.left, self.left + self.length);
-        let mut corners = vec![[l, 0.0], [r, 0.0], [r, self.breadth], [l, self.breadth]];
-        for [a, b, c] in &piece.sides {
-            let over = |p: &[f64; 2]| a * p[0] + b * p[1] - c;
-            let mut kept = Vec::with_capacity(corners.len() + 1);
-            for (i, p) in corners.iter().enumerate() {
-                let q = &corners[(i + 1) % corners.len()];
-                let (dp, dq) = (over(p), over(q));
-                if dp <= 0.0 {
-                    kept.push(*p);
-                }
-                if (dp < 0.0 && dq > 0.0) || (dp > 0.0 && dq < 0.0) {
-                    let t = dp / (dp - dq);
-                    kept.push([p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]);
-                }
+    /// Which wood a piece is made of; nothing where no strip crosses it whole.
+    fn wood(&self, slab: &Slab, piece: &SlabPiece) -> Option<Wood> {
+        let (l, r) = (self.left - self.length, self.left + 2.0 * self.length);
+        let mut cells = Vec::new();
+        let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (layer, &y) in slab.layers.iter().zip(&self.across) {
+            let top = y + layer.pitch.to_mm();
+            let whole = clip(rectangle(l, y, r, top), &piece.sides);
+            let own = clip(rectangle(layer.start, y, layer.start + layer.length.to_mm(), top), &piece.sides);
+            // A strip belongs to a piece when it crosses it from cut to cut; what only reaches in is waste. A corner
+            // that the marking allowance rounds away does not count.
+            if own.len() >= 3 && area(&own) > 0.97 * area(&whole) {
+                low = low.min(y);
+                high = high.max(top);
+                cells.push(own);
             }
-            corners = kept;
         }
-        corners
+        if cells.is_empty() {
+            return None;
+        }
+        let whole = clip(rectangle(l, low, r, high), &piece.sides);
+        // A cut is a side of the piece from its first lamination to its last.
+        let mut cuts = Vec::new();
+        for [a, b, c] in &piece.sides {
+            let on: Vec<&[f64; 2]> =
+                whole.iter().filter(|p| (a * p[0] + b * p[1] - c).abs() < 1e-6 * (1.0 + c.abs())).collect();
+            if let [p, .., q] = on[..] {
+                cuts.push((*p, *q));
+            }
+        }
+        Some(Wood { cells, whole, cuts })
     }
+}
+
+/// The wood of a piece as it lies in its slab.
+struct Wood {
+    /// Its laminations' shares.
+    cells: Vec<Vec<[f64; 2]>>,
+    /// Its shape from first lamination to last.
+    whole: Vec<[f64; 2]>,
+    /// Where the saw goes.
+    cuts: Vec<([f64; 2], [f64; 2])>,
+}
+
+fn rectangle(l: f64, low: f64, r: f64, high: f64) -> Vec<[f64; 2]> {
+    vec![[l, low], [r, low], [r, high], [l, high]]
+}
+
+fn area(corners: &[[f64; 2]]) -> f64 {
+    let twice: f64 = corners
+        .iter()
+        .enumerate()
+        .map(|(i, p)| {
+            let q = corners[(i + 1) % corners.len()];
+            p[0] * q[1] - q[0] * p[1]
+        })
+        .sum();
+    twice.abs() / 2.0
+}
+
+/// What half planes leave of a convex polygon.
+fn clip(mut corners: Vec<[f64; 2]>, sides: &[[f64; 3]]) -> Vec<[f64; 2]> {
+    for [a, b, c] in sides {
+        let over = |p: &[f64; 2]| a * p[0] + b * p[1] - c;
+        let mut kept = Vec::with_capacity(corners.len() + 1);
+        for (i, p) in corners.iter().enumerate() {
+            let q = &corners[(i + 1) % corners.len()];
+            let (dp, dq) = (over(p), over(q));
+            if dp <= 0.0 {
+                kept.push(*p);
+            }
+            if (dp < 0.0 && dq > 0.0) || (dp > 0.0 && dq < 0.0) {
+                let t = dp / (dp - dq);
+                kept.push([p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]);
+            }
+        }
+        corners = kept;
+    }
+    corners
 }
 
 /// Lines where a section of the glue-up ends, and heavier ones where a part ends that is planed by itself.

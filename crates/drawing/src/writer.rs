@@ -4,7 +4,7 @@
 
 use base64::Engine;
 use svg::Document;
-use svg::node::element::{ClipPath, Group, Path as PathElement, Style, Text as TextElement};
+use svg::node::element::{ClipPath, Group, Path as PathElement, Rectangle, Style, Text as TextElement};
 use svg::node::element::{Description, Title};
 use svg::node::{Node, Text as TextNode};
 
@@ -89,6 +89,14 @@ fn fill(document: Document, scene: &Scene, prefix: &str) -> Document {
         description = description.set("id", format!("{prefix}desc"));
     }
     let mut document = document.add(title).add(description);
+    if prefix.is_empty() {
+        // A file may be shown on any ground: it brings its own paper.
+        let paper = Rectangle::new()
+            .set("class", format!("k-{}", class(Role::Ground)))
+            .set("width", number(scene.width))
+            .set("height", number(scene.height));
+        document = document.add(paper);
+    }
     let mut clips = 0;
     for mark in &scene.marks {
         document = add(document, mark, prefix, &mut clips);
