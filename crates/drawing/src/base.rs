@@ -12,8 +12,8 @@ use crate::face::PAPER;
 use crate::font::{CAP, Face};
 use crate::scene::{Anchor, Path, Point, Role, Scene, Text, at};
 
-/// The most height a view takes.
-const TALLEST: f64 = 150.0;
+/// The most height a view takes: two of them share a page.
+const TALLEST: f64 = 92.0;
 /// White round a view, for figures that stand beside it.
 const MARGIN: f64 = 9.0;
 

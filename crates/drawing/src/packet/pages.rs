@@ -208,7 +208,12 @@ impl<'a> Press<'a> {
 
     fn paragraph(&mut self, text: &str, indent: f64, face: Face) {
         let width = self.area_portrait() - indent;
-        for line in face.wrap(text, TEXT, width) {
+        let lines = face.wrap(text, TEXT, width);
+        // Short paragraphs are not torn apart.
+        if lines.len() <= 4 {
+            self.need(LEADING * lines.len() as f64);
+        }
+        for line in lines {
             self.need(LEADING);
             let (x, y) = (self.left() + indent, self.y + 3.6);
             self.scene().words(Role::Label, x, y, TEXT, face, line);
@@ -220,30 +225,46 @@ impl<'a> Press<'a> {
         face::PAPER.0
     }
 
-    /// Names and values in two columns.
+    /// Names and values, in two columns where the values are short.
     fn facts(&mut self, facts: &[(String, String)], indent: f64) {
-        const NAME: f64 = 62.0;
+        const GAP: f64 = 6.0;
         let width = self.area_portrait() - indent;
-        for (name, value) in facts {
-            let names = Face::Medium.wrap(name, lettering::LABEL, NAME - 4.0);
-            let values = Face::Bold.wrap(value, TEXT, width - NAME);
-            let lines = names.len().max(values.len());
-            self.need(LEADING * lines as f64);
-            let (x, y) = (self.left() + indent, self.y + 3.6);
-            for (i, line) in names.into_iter().enumerate() {
-                self.scene().words(
-                    Role::Note,
-                    x,
-                    y + LEADING * i as f64,
-                    lettering::LABEL,
-                    Face::Medium,
-                    line,
-                );
+        let short = facts.iter().all(|(_, value)| Face::Bold.width(value, TEXT) <= 34.0);
+        let columns = if short && facts.len() > 1 { 2 } else { 1 };
+        let cell = (width - GAP * (columns - 1) as f64) / columns as f64;
+        let share = if columns == 2 { cell - 36.0 } else { 62.0 };
+        let set: Vec<(Vec<String>, Vec<String>)> = facts
+            .iter()
+            .map(|(name, value)| {
+                let names = Face::Medium.wrap(name, lettering::LABEL, share - 3.0);
+                (names, Face::Bold.wrap(value, TEXT, cell - share))
+            })
+            .collect();
+        let height = |row: &[(Vec<String>, Vec<String>)]| {
+            LEADING * row.iter().map(|(n, v)| n.len().max(v.len())).max().unwrap_or(1) as f64
+        };
+        let whole: f64 = set.chunks(columns).map(height).sum();
+        // A short list stays in one piece.
+        if whole < 60.0 {
+            self.need(whole);
+        }
+        for row in set.chunks(columns) {
+            let high = height(row);
+            self.need(high);
+            let left = self.left() + indent;
+            let y = self.y + 3.6;
+            for (i, (names, values)) in row.iter().enumerate() {
+                let x = left + i as f64 * (cell + GAP);
+                for (n, line) in names.iter().enumerate() {
+                    let y = y + LEADING * n as f64;
+                    self.scene().words(Role::Note, x, y, lettering::LABEL, Face::Medium, line.as_str());
+                }
+                for (n, line) in values.iter().enumerate() {
+                    let y = y + LEADING * n as f64;
+                    self.scene().words(Role::Label, x + share, y, TEXT, Face::Bold, line.as_str());
+                }
             }
-            for (i, line) in values.into_iter().enumerate() {
-                self.scene().words(Role::Label, x + NAME, y + LEADING * i as f64, TEXT, Face::Bold, line);
-            }
-            self.y += LEADING * lines as f64;
+            self.y += high;
         }
         self.y += 2.5;
     }
