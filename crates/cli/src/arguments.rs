@@ -23,6 +23,8 @@ pub(crate) enum Command {
     Rip(Rip),
     /// Compare patterns on the same outline, each with its own proven plan.
     Compare(Compare),
+    /// Say how to set the saw, bore and join the legs and rungs of every base, in shop order.
+    Base(Base),
     /// Check a plan without the solver: cuts, counts, money and the proof.
     Audit(Audit),
     /// Print the JSON Schema of a job file.
@@ -115,6 +117,16 @@ pub(crate) struct Compare {
     #[arg(long, requires = "out")]
     pub(crate) replace: bool,
     /// Print JSON instead of a table.
+    #[arg(long)]
+    pub(crate) json: bool,
+}
+
+/// Say how to set the saw, bore and join the legs and rungs of every base, in shop order.
+#[derive(Debug, Args)]
+pub(crate) struct Base {
+    /// The job file; `-` reads it from standard input.
+    pub(crate) job: PathBuf,
+    /// Print JSON instead of tables and steps.
     #[arg(long)]
     pub(crate) json: bool,
 }

@@ -1,6 +1,7 @@
 //! One module for each command.
 
 mod audit;
+mod base;
 mod bench;
 mod buy;
 mod compare;
@@ -20,6 +21,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Buy(arguments) => buy::run(&arguments),
         Command::Rip(arguments) => rip::run(&arguments),
         Command::Compare(arguments) => compare::run(&arguments),
+        Command::Base(arguments) => base::run(&arguments),
         Command::Audit(arguments) => audit::run(&arguments),
         Command::Schema => schema::run(),
         Command::Start(arguments) => start::run(&arguments),
