@@ -235,7 +235,9 @@ class Page {
         best = news.best ?? best;
         document.body.classList.add("seeking");
         showGauge(news.bound, best, { running: true });
-        $("proof-words").textContent = best === null ? `at least ${money(news.bound)}` : `between ${money(news.bound)} and ${money(best)}`;
+        const cash = (minor) => money(minor, this.job.value.currency);
+        const least = news.bound > 0 ? `at least ${cash(news.bound)}` : "seeking the fewest sheets";
+        $("proof-words").textContent = best === null ? least : `between ${cash(news.bound)} and ${cash(best)}`;
         $("stop").hidden = best === null;
       });
       if (!answer) return;
@@ -258,7 +260,10 @@ class Page {
         this.say(`${count(n, "fault")}. ${answer.faults[0].text}`);
       }
     } catch (error) {
-      document.body.classList.remove("seeking");
+      document.body.classList.remove("seeking", "stale");
+      document.body.classList.add("faulty");
+      $("stop").hidden = true;
+      $("proof-words").textContent = this.plan ? "no answer: the last good plan is shown" : "no answer";
       banner(error.message);
     }
   }
