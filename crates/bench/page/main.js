@@ -29,12 +29,14 @@ const after = (ms, work) => {
   };
 };
 
-function download(name, text, type) {
-  const url = URL.createObjectURL(new Blob([text], { type }));
+function download(name, blob) {
+  const url = URL.createObjectURL(blob);
   const link = make("a", { href: url, download: name });
   link.click();
   setTimeout(() => URL.revokeObjectURL(url), 10_000);
 }
+
+const json = (text) => new Blob([text], { type: "application/json" });
 
 class Page {
   constructor(started) {
@@ -148,9 +150,13 @@ class Page {
     $("units").addEventListener("click", () => this.turnUnits());
     $("save").addEventListener("click", () => this.save());
     $("stop").addEventListener("click", () => talk.stop().catch((error) => banner(error.message)));
-    $("job-download").addEventListener("click", () => download("job.json", job.text, "application/json"));
-    $("plan-download").addEventListener("click", () => this.plan && download("plan.json", `${JSON.stringify(this.plan.plan, null, 2)}\n`, "application/json"));
-    $("packet-write").addEventListener("click", () => this.packet());
+    $("job-download").addEventListener("click", () => download("job.json", json(job.text)));
+    $("plan-download").addEventListener("click", () => this.plan && download("plan.json", json(`${JSON.stringify(this.plan.plan, null, 2)}\n`)));
+    $("packet-write").addEventListener("click", (event) => this.packet(event.currentTarget, async () => (await talk.packet(job.text)).written));
+    $("pdf-download").addEventListener("click", (event) => this.packet(event.currentTarget, async () => {
+      download("packet.pdf", await talk.file(job.text, "packet.pdf"));
+      return "";
+    }));
     const place = this.started.packet_place;
     $("packet-write").hidden = !place;
     $("packet-place").textContent = place ? `The packet goes to ${place}.` : "Start the bench with --out and a folder to write the packet from here.";
@@ -322,7 +328,7 @@ class Page {
   async save(over = false) {
     const { text } = this.job;
     if (!this.started.job_place) {
-      download("job.json", text, "application/json");
+      download("job.json", json(text));
       return;
     }
     try {
@@ -352,16 +358,17 @@ class Page {
     }
   }
 
-  async packet() {
-    const button = $("packet-write");
+  /** Makes something of the packet and says what came of it. */
+  async packet(button, work) {
     button.disabled = true;
+    $("packet-says").textContent = "Making it …";
     try {
-      const { written } = await talk.packet(this.job.text);
-      $("packet-says").textContent = written;
+      $("packet-says").textContent = await work();
     } catch (error) {
       $("packet-says").textContent = error.message;
     } finally {
       button.disabled = false;
+      button.focus();
     }
   }
 

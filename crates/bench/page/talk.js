@@ -29,6 +29,7 @@ async function ask(name, body, signal) {
 export const start = async () => (await ask("start")).json();
 export const save = async (job, base, over = false) => (await ask("save", { job, base, over })).json();
 export const packet = async (job) => (await ask("packet", { job })).json();
+export const file = async (job, name) => (await ask("file", { job, name })).blob();
 export const stop = async () => (await ask("stop", { page })).json();
 
 /** One running question at a time; resolves to null where a newer one took its place. */

@@ -8,7 +8,7 @@ use axum::body::{Body, Bytes, to_bytes};
 use axum::extract::{Request, State};
 use axum::http::StatusCode;
 use axum::middleware;
-use axum::response::{IntoResponse, Response};
+use axum::response::Response;
 use axum::routing::{get, post};
 use serde::Deserialize;
 use serde::de::DeserializeOwned;
@@ -66,6 +66,7 @@ pub(crate) fn routes(port: u16, key: &str, folder: Arc<dyn Folder>) -> Router {
         .route(&below("api/stop"), post(stop))
         .route(&below("api/save"), post(save_job))
         .route(&below("api/packet"), post(packet))
+        .route(&below("api/file"), post(file))
         .fallback(|| async { Refusal::new(StatusCode::NOT_FOUND, "There is nothing at this address.") })
         .method_not_allowed_fallback(|| async {
             Refusal::new(StatusCode::METHOD_NOT_ALLOWED, "This address takes another kind of request.")
@@ -102,6 +103,14 @@ struct Save {
 #[serde(deny_unknown_fields)]
 struct Job {
     job: String,
+}
+
+/// A file of the packet, for the browser to keep; it is made afresh and never read from the disk.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct File {
+    job: String,
+    name: String,
 }
 
 /// Reads a request's JSON within the limits of size and time.
@@ -265,19 +274,36 @@ async fn save_job(State(bench): State<Bench>, request: Request) -> Result<Respon
     }
 }
 
+/// Plans a job for its packet; its faults as sentences.
+fn planned(bench: &Bench, job: &str) -> Result<stripwright_plan::Plan, String> {
+    work::plan(job, bench.folder.as_ref(), |_, _| true)
+        .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
+}
+
 async fn packet(State(bench): State<Bench>, request: Request) -> Result<Response, Refusal> {
     let ask: Job = body(request).await?;
     let planners = bench.planners.clone();
     let _place = planners.acquire().await;
     let written = aside(move || {
-        let plan = work::plan(&ask.job, bench.folder.as_ref(), |_, _| true)
-            .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))?;
+        let plan = planned(&bench, &ask.job)?;
         let _alone = bench.writing.lock().unwrap_or_else(PoisonError::into_inner);
         bench.folder.write_packet(&ask.job, &plan)
     })
     .await?;
     match written {
-        Ok(sentence) => Ok(reply::json(&json!({ "written": sentence })).into_response()),
+        Ok(sentence) => Ok(reply::json(&json!({ "written": sentence }))),
+        Err(sentence) => Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, sentence)),
+    }
+}
+
+async fn file(State(bench): State<Bench>, request: Request) -> Result<Response, Refusal> {
+    let ask: File = body(request).await?;
+    let planners = bench.planners.clone();
+    let _place = planners.acquire().await;
+    let made = aside(move || work::file(&planned(&bench, &ask.job)?, &ask.name)).await?;
+    match made {
+        Ok(Some(bytes)) => Ok(reply::typed("application/octet-stream", Body::from(bytes))),
+        Ok(None) => Err(Refusal::new(StatusCode::NOT_FOUND, "The packet has no file of that name.")),
         Err(sentence) => Err(Refusal::new(StatusCode::UNPROCESSABLE_ENTITY, sentence)),
     }
 }

@@ -59,6 +59,15 @@ pub(crate) fn shown(plan: &Plan) -> String {
     as_json(&Shown { kind: "plan", plan, drawings: drawings(plan) })
 }
 
+/// One file of the packet, by its name; `None` where the packet has no such file.
+///
+/// # Errors
+/// A sentence that says which file could not be made.
+pub(crate) fn file(plan: &Plan, name: &str) -> Result<Option<Vec<u8>>, String> {
+    let files = stripwright_drawing::packet(plan, &stripwright_drawing::Options::default())?;
+    Ok(files.into_iter().find(|(own, _)| own == name).map(|(_, bytes)| bytes))
+}
+
 /// The faces alone.
 pub(crate) fn faces(job: &str, folder: &dyn Folder) -> String {
     #[derive(Serialize)]

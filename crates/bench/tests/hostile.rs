@@ -233,7 +233,7 @@ fn bad_json_gets_a_sentence_and_a_bad_job_its_faults() {
         b"{\"page\":\"p\",\"job\":\"{}\",\"path\":\"/etc/passwd\"}",
         b"{\"page\":\"p\",\"job\":\"\\ud800\"}",
     ] {
-        for name in ["face", "plan", "save", "packet", "stop"] {
+        for name in ["face", "plan", "save", "packet", "file", "stop"] {
             let (status, answer) = bench.post(name, body);
             assert_eq!(status, 400, "{name} {body:?} {answer}");
             assert!(
@@ -282,6 +282,68 @@ fn a_job_that_something_else_saved_meanwhile_is_not_written_over() {
     assert_eq!(bench.folder.job.lock().unwrap().as_deref(), Some("two"));
     // Saving the same text again is no clash, whatever the page last read.
     assert_eq!(bench.post("save", br#"{"job":"two","base":"one"}"#).0, 200);
+}
+
+/// A job that keeps the search busy: many sizes, three sheets of different prices.
+fn long_job() -> String {
+    let parts: Vec<String> = (0..40)
+        .map(|n| {
+            format!(
+                r#"{{"name":"p{n}","length":{},"width":{},"count":{}}}"#,
+                311 + 37 * n % 900,
+                97 + 53 * n % 500,
+                3 + n % 9
+            )
+        })
+        .collect();
+    format!(
+        r#"{{"sheets":[{{"name":"a","length":2440,"width":1220,"price":"92"}},{{"name":"b","length":1525,"width":1525,"price":"71"}},{{"name":"c","length":1220,"width":1220,"price":"48"}}],"parts":[{}]}}"#,
+        parts.join(",")
+    )
+}
+
+fn ask_for(page: &str, job: &str) -> Vec<u8> {
+    serde_json::json!({ "page": page, "job": job }).to_string().into_bytes()
+}
+
+#[test]
+fn a_newer_question_of_a_page_ends_its_older_one_and_no_other() {
+    let bench = Arc::new(Running::begin());
+    let seek = |page: &'static str| {
+        let bench = bench.clone();
+        std::thread::spawn(move || bench.post("plan", &ask_for(page, &long_job())).1)
+    };
+    let (mine, other) = (seek("mine"), seek("other"));
+    std::thread::sleep(Duration::from_millis(400));
+    let begun = std::time::Instant::now();
+    assert!(
+        bench.post("face", &ask_for("mine", "{}")).1.contains("faults"),
+        "pictures do not wait for plans"
+    );
+    let small = r#"{"sheets":[{"name":"a","length":2440,"width":1220}],"parts":[{"name":"p","length":300,"width":200}]}"#;
+    let newer = bench.post("plan", &ask_for("mine", small)).1;
+    let older = mine.join().unwrap();
+    assert!(older.contains("\"kind\":\"overtaken\"") && !older.contains("\"kind\":\"plan\""), "{older:.300}");
+    assert!(newer.contains("\"kind\":\"plan\""), "{newer:.300}");
+    assert!(begun.elapsed() < Duration::from_secs(20), "the older search went on for {:?}", begun.elapsed());
+    // Stopping keeps what was found.
+    assert_eq!(bench.post("stop", br#"{"page":"other"}"#).0, 200);
+    let stopped = other.join().unwrap();
+    assert!(stopped.contains("\"kind\":\"plan\""), "{stopped:.300}");
+}
+
+#[test]
+fn a_file_of_the_packet_is_one_that_the_packet_has() {
+    let bench = Running::begin();
+    let job = r#"{"sheets":[{"name":"a","length":2440,"width":1220}],"parts":[{"name":"p","length":300,"width":200}]}"#;
+    let file = |name: &str| {
+        bench.post("file", serde_json::json!({ "job": job, "name": name }).to_string().as_bytes())
+    };
+    let (status, pdf) = file("packet.pdf");
+    assert!(status == 200 && pdf.contains("%PDF-"), "{status}");
+    for name in ["", "/etc/passwd", "../job.json", "packet.pdf/", "PACKET.PDF", "job.json"] {
+        assert_eq!(file(name).0, 404, "{name}");
+    }
 }
 
 #[test]
