@@ -846,7 +846,7 @@ mod tests {
         );
         let expected = [
             "line 2, column 13: `sheets[0]`: `length` is missing",
-            "line 2, column 27: `sheets[0]`: `lenght` is not a key of a sheet; did you mean `length`?",
+            "line 2, column 27: `sheets[0]`: `lenght` is not a key of this sheet; did you mean `length`?",
             "line 2, column 57: `sheets[0].width`: `-3 mm` is below zero",
             "line 3, column 21: `parts[0].name`: found empty text",
             "line 3, column 35: `parts[0].length`: found a length of zero",

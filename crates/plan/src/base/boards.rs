@@ -603,7 +603,7 @@ mod tests {
         assert_eq!((verdict.money, verdict.proven), (*plan.buy.total, true));
         assert_eq!(plan.bases[0].legs.cuts.len(), 16);
         assert!(
-            plan.steps.iter().any(|s| s.id == "lumber") && plan.steps.iter().any(|s| s.id == "base-1-parts")
+            plan.steps.iter().any(|s| s.id == "lumber") && plan.steps.iter().any(|s| s.id == "base-1-legs")
         );
         let spoil = |change: &dyn Fn(&mut Plan), words: &str| {
             let mut spoiled = plan.clone();

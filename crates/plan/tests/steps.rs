@@ -1,0 +1,331 @@
+//! Steps, cautions, limits and prices of whole jobs.
+
+use std::collections::BTreeSet;
+
+use stripwright_plan::plan::{Direction, Plan, Step};
+use stripwright_plan::{Budget, Job, Options, plan};
+
+fn planned(job: &str) -> Plan {
+    let job = Job::read(job).unwrap_or_else(|faults| panic!("{faults:?}"));
+    let mut options =
+        Options { budget: Budget { work: 20_000_000 }, progress: &mut |_| true, compare_slabs: false };
+    plan(&job, &mut options).unwrap_or_else(|faults| panic!("{faults:?}"))
+}
+
+fn demo() -> Plan {
+    planned(include_str!("../../../fixtures/two-counters/job.json"))
+}
+
+/// A job in inches with prices, times and a fence that does not reach across the sheet.
+const INCHES: &str = r#"{
+  "title": "Plant stand", "units": "in", "currency": "USD",
+  "shop": {
+    "table_saw": {"kerf": "1/8 in", "fence_reach": "30 in"},
+    "router": {"bit": "1/4 in", "pass": "1/8 in", "leave": "1/16 in", "round_over": "1/8 in"},
+    "clamp": {"reach": "48 in", "force": 4000},
+    "planer": {"width": "13 in", "bite": "1/64 in", "snipe": "2 1/2 in", "shortest": "12 in"},
+    "rates": {"labour": "45", "overhead": "18.35", "margin": 22.5, "glue": "13.99", "finish": "24", "sawing": "1.10",
+              "planing": "0.65", "abrasive": "0.85", "offcut_credit": 50}
+  },
+  "cutting": {"keep": ["12 in", "6 in"]},
+  "sheets": [{"name": "ply 3/4", "length": "96 in", "width": "48 in", "thickness": "3/4 in", "price": "79.95", "trim": "1/4 in"}],
+  "tops": [{"name": "round", "count": 3, "finished": "1 1/4 in", "margin": "1/4 in",
+            "outline": {"kind": "round", "diameter": "14 in"},
+            "pattern": {"kind": "chevron", "angle": 45, "band": "2 1/2 in", "centre": "seam"}}],
+  "parts": [{"name": "shelf", "length": "24 in", "width": "33 in", "count": 2}, {"name": "cleat", "length": "11 in", "width": "1 1/2 in", "count": 7}]
+}"#;
+
+/// A stool: blocks, a base with dowelled rungs screwed on, and boards for it.
+const STOOL: &str = r#"{
+  "title": "Stool", "currency": "EUR",
+  "shop": {"rates": {"labour": 40, "overhead": 15, "margin": 20, "dowel": "0.08", "screw": "0.12"}},
+  "sheets": [{"name": "birch 18", "length": 2440, "width": 1220, "thickness": 18, "price": 92, "density": 680}],
+  "tops": [{"name": "seat", "count": 2, "finished": 30, "outline": {"kind": "round", "diameter": 340},
+            "pattern": {"kind": "herringbone", "width": 54, "length": 162}}],
+  "lumber": [{"name": "ash 45x95", "section": [95, 45], "length": 2400, "price": "18.50"}],
+  "bases": [{"name": "seat base", "count": 2, "height": 620, "front_lean": 6, "side_lean": 6, "leg": 32, "top_spread": 200,
+             "rungs": [140], "top": "seat"}]
+}"#;
+
+fn all() -> [Plan; 3] {
+    [demo(), planned(INCHES), planned(STOOL)]
+}
+
+fn step<'p>(plan: &'p Plan, id: &str) -> &'p Step {
+    plan.steps.iter().find(|s| s.id == id).unwrap_or_else(|| {
+        panic!("no step {id} among {:?}", plan.steps.iter().map(|s| &s.id).collect::<Vec<_>>())
+    })
+}
+
+fn setting<'p>(step: &'p Step, name: &str) -> &'p str {
+    let found = step.settings.iter().find(|s| s.name == name);
+    &found.unwrap_or_else(|| panic!("no setting {name} in {:?}", step.settings)).value
+}
+
+#[test]
+fn steps_are_numbered_named_once_and_speak_in_sentences() {
+    for plan in all() {
+        let ids: BTreeSet<&str> = plan.steps.iter().map(|s| s.id.as_str()).collect();
+        assert_eq!(ids.len(), plan.steps.len());
+        for (number, step) in (1..).zip(&plan.steps) {
+            assert_eq!(step.number, number);
+            assert!(!step.text.is_empty() && step.minutes > 0.0, "{step:?}");
+            for sentence in &step.text {
+                assert!(sentence.ends_with(['.', ':']), "{sentence}");
+                assert!(!sentence.contains("  ") && !sentence.contains("{"), "{sentence}");
+            }
+        }
+        for text in &plan.limits {
+            assert!(text.ends_with('.'), "{text}");
+        }
+        assert!(plan.limits.len() >= 5, "{:?}", plan.limits);
+    }
+}
+
+#[test]
+fn every_cut_is_made_once_and_no_setting_comes_twice() {
+    for plan in all() {
+        let runs: Vec<_> = plan.steps.iter().flat_map(|s| &s.runs).collect();
+        let mut seen = BTreeSet::new();
+        let mut made: Vec<(u32, u32)> = Vec::new();
+        for run in &runs {
+            assert!(seen.insert((run.direction, *run.setting, run.inside)) != run.again, "{run:?}");
+            made.extend(run.cuts.iter().flat_map(|c| c.numbers.iter().map(move |n| (c.layout, *n))));
+        }
+        assert!(runs.iter().filter(|r| r.direction == Direction::Rip).all(|r| !r.again), "{runs:?}");
+        made.sort_unstable();
+        let all: Vec<(u32, u32)> = (1..)
+            .zip(&plan.layouts)
+            .flat_map(|(n, l)| l.cuts.iter().filter(|c| c.stage > 0).map(move |c| (n, c.number)))
+            .collect();
+        assert_eq!(made, all);
+        // All that is cut comes off finished in some run.
+        let freed: BTreeSet<&String> = runs.iter().flat_map(|r| &r.frees).collect();
+        let placed: BTreeSet<&String> =
+            plan.layouts.iter().flat_map(|l| l.pieces.iter().map(|p| &p.part)).collect();
+        assert_eq!(freed, placed);
+    }
+}
+
+#[test]
+fn a_fence_that_reaches_too_short_guides_the_rest() {
+    let plan = planned(INCHES);
+    let reach = plan.cutting.fence_reach.unwrap();
+    for run in plan.steps.iter().flat_map(|s| &s.runs).filter(|r| r.direction == Direction::Rip) {
+        assert!(*run.setting <= *reach, "{run:?}");
+        assert_eq!(run.inside, *run.size == *run.setting, "{run:?}");
+    }
+}
+
+#[test]
+fn each_caution_is_worded_once_where_it_first_applies() {
+    for plan in all() {
+        let mut expected: Vec<(String, u32)> = Vec::new();
+        for step in &plan.steps {
+            for id in &step.cautions {
+                if !expected.iter().any(|(known, _)| known == id) {
+                    expected.push((id.clone(), step.number));
+                }
+            }
+        }
+        let found: Vec<(String, u32)> = plan.cautions.iter().map(|c| (c.id.clone(), c.step)).collect();
+        assert_eq!(found, expected);
+        let texts: BTreeSet<&Vec<String>> = plan.cautions.iter().map(|c| &c.text).collect();
+        assert_eq!(texts.len(), plan.cautions.len());
+        assert_eq!((plan.cautions[0].id.as_str(), plan.cautions[0].step), ("codes", 1));
+        assert!(plan.cautions[0].text.iter().any(|t| t.contains("Local codes")));
+        for id in [
+            "lifting",
+            "kickback",
+            "dust",
+            "glue-lines",
+            "snipe",
+            "end-grain",
+            "bias-cut",
+            "router",
+            "solvents",
+            "oily-rags",
+        ] {
+            assert!(plan.cautions.iter().any(|c| c.id == id && !c.text.is_empty()), "{id}");
+        }
+    }
+}
+
+#[test]
+fn the_pin_of_a_round_stands_by_the_kerf_outside_it() {
+    let plan = demo();
+    let outline = step(&plan, "top-2-outline");
+    assert_eq!(setting(outline, "Pin to the near edge of the bit"), "300 mm");
+    assert_eq!(setting(outline, "Pin to the middle of the bit"), "303 mm");
+    let inches = planned(INCHES);
+    let outline = step(&inches, "top-1-outline");
+    assert_eq!(setting(outline, "Pin to the near edge of the bit"), "7 in");
+    assert_eq!(setting(outline, "Pin to the middle of the bit"), "7 1/8 in");
+}
+
+/// T80 (0.62581 m2 square-edged, r = 300, h = 32; each edge eased by 3 mm takes (2 - pi/2) 3 mm off the profile), T79:
+/// 10 m2/l at half coverage in the first coat, 12 after; three coats, a tenth lost.
+/// Area 0.625814 - 2 x 0.0012876 x 1.884956 = 0.620960; x (0.2 + 2/12) x 1.1 = 250.45 ml.
+#[test]
+fn finish_goes_by_both_faces_and_the_edge() {
+    let plan = demo();
+    assert_eq!(setting(step(&plan, "finish"), "oil, one table top"), "251 ml");
+    let quote = plan.prices.quotes.iter().find(|q| q.name == "table top").unwrap();
+    let finish = quote.quantities.iter().find(|q| q.name == "finish").unwrap();
+    assert!((finish.one - 250.454).abs() < 0.01, "{finish:?}");
+}
+
+#[test]
+fn prices_add_up_to_the_minor_unit() {
+    for plan in all() {
+        let prices = &plan.prices;
+        let sum = |amounts: &mut dyn Iterator<Item = i64>| amounts.sum::<i64>();
+        let lines = sum(&mut prices.lines.iter().map(|l| l.amount.minor()));
+        assert_eq!(prices.cost.minor(), lines);
+        assert_eq!(prices.total.minor(), prices.cost.minor() + prices.margin.minor());
+        assert_eq!(sum(&mut prices.quotes.iter().map(|q| q.total.minor())), prices.total.minor());
+        assert_eq!(sum(&mut prices.quotes.iter().map(|q| q.margin.minor())), prices.margin.minor());
+        assert!(prices.lines.iter().all(|l| l.quantity > 0.0));
+        let material = prices.lines.iter().filter(|l| l.group == "material" && !l.name.contains("credited"));
+        assert_eq!(material.map(|l| l.amount.minor()).sum::<i64>(), plan.buy.total.minor());
+        for group in prices.lines.iter().map(|l| &l.group).collect::<BTreeSet<_>>() {
+            let lines = sum(&mut prices.lines.iter().filter(|l| l.group == *group).map(|l| l.amount.minor()));
+            let shares = prices.quotes.iter().flat_map(|q| &q.shares).filter(|s| s.group == *group);
+            assert_eq!(shares.map(|s| s.amount.minor()).sum::<i64>(), lines, "{group}");
+        }
+        for line in &prices.lines {
+            let exact = line.quantity * line.each.minor() as f64;
+            assert!((exact - line.amount.minor() as f64).abs() <= 0.5 + 1e-6, "{line:?}");
+        }
+        for quote in &prices.quotes {
+            let (one, count) = (quote.one.minor(), i64::from(quote.count));
+            assert!(
+                one * count >= quote.total.minor() && (one - 1) * count < quote.total.minor(),
+                "{quote:?}"
+            );
+            assert_eq!(quote.cost.minor(), quote.shares.iter().map(|s| s.amount.minor()).sum::<i64>());
+        }
+        let minutes: f64 = plan.steps.iter().map(|s| s.minutes).sum();
+        assert!((minutes - prices.minutes).abs() < 1e-6);
+        let shared: f64 = prices
+            .quotes
+            .iter()
+            .flat_map(|q| &q.quantities)
+            .filter(|q| q.name == "work")
+            .map(|q| q.all)
+            .sum();
+        assert!((minutes - shared).abs() < 0.01, "{minutes} against {shared}");
+    }
+    let inches = planned(INCHES);
+    let margin = (inches.prices.cost.minor() as f64 * 0.225).round() as i64;
+    assert_eq!(inches.prices.margin.minor(), margin);
+    assert!(inches.prices.lines.iter().any(|l| l.name.contains("credited") && l.amount.minor() < 0));
+}
+
+#[test]
+fn an_inch_shop_reads_fractions_and_a_metric_one_millimetres() {
+    let words = |plan: &Plan| {
+        let steps = plan.steps.iter().flat_map(|s| {
+            s.text.iter().cloned().chain(s.settings.iter().map(|s| s.value.clone())).collect::<Vec<_>>()
+        });
+        steps
+            .chain(plan.limits.iter().cloned())
+            .chain(plan.cautions.iter().flat_map(|c| c.text.clone()))
+            .collect::<Vec<_>>()
+            .join("\n")
+    };
+    let inches = words(&planned(INCHES));
+    assert!(!inches.contains(" mm") && inches.contains("1 1/2 in"), "{inches}");
+    let metric = words(&demo());
+    assert!(!metric.contains(" in)") && metric.contains("32.4 mm"), "{metric}");
+}
+
+#[test]
+fn the_same_job_reads_the_same() {
+    let once = serde_json::to_string(&planned(INCHES)).unwrap();
+    assert_eq!(once, serde_json::to_string(&planned(INCHES)).unwrap());
+}
+
+#[test]
+fn the_shop_order_is_the_materials() {
+    let order = |plan: &Plan| plan.steps.iter().map(|s| s.id.clone()).collect::<Vec<_>>();
+    let ids = order(&planned(STOOL));
+    let expected = [
+        "sheets-fetch",
+        "labels",
+        "sheets-saw-1",
+        "sheets-saw-2",
+        "top-1-slab-1",
+        "top-1-slab-5",
+        "top-1-plane-slabs",
+        "top-1-bands-1",
+        "top-1-bands-5",
+        "top-1-lay-out",
+        "top-1-blank",
+        "top-1-plane-blank",
+        "top-1-outline",
+        "top-1-ease",
+        "top-1-sand",
+        "lumber",
+        "base-1-sticks",
+        "base-1-legs",
+        "base-1-rungs",
+        "base-1-sand",
+        "base-1-assemble",
+        "finish",
+        "base-1-fix",
+    ];
+    assert_eq!(ids, expected);
+    // All tops go through one kind of work before the next kind begins.
+    let ids = order(&demo());
+    let at = |id: &str| ids.iter().position(|i| i == id).unwrap_or_else(|| panic!("{id} not in {ids:?}"));
+    let stages = ["plane-slabs", "lay-out", "blank", "plane-blank", "outline", "ease", "sand"];
+    for pair in stages.windows(2) {
+        for (a, b) in [(1, 2), (2, 1), (1, 1), (2, 2)] {
+            assert!(at(&format!("top-{a}-{}", pair[0])) < at(&format!("top-{b}-{}", pair[1])), "{pair:?}");
+        }
+    }
+    assert!(at("top-2-sand") < at("parts") && at("parts") < at("finish"));
+}
+
+/// The glue of the slabs' steps is the glue of the stage, shared out; the strips named are the strips cut.
+#[test]
+fn slabs_account_for_their_strips_and_their_glue() {
+    for plan in all() {
+        for (n, top) in (1..).zip(&plan.tops) {
+            let steps: Vec<&Step> =
+                plan.steps.iter().filter(|s| s.id.starts_with(&format!("top-{n}-slab-"))).collect();
+            let count =
+                |step: &Step, what: &str| step.counts.iter().find(|c| c.what == what).map_or(0, |c| c.count);
+            let strips: u32 = steps.iter().map(|s| count(s, "slabs") * count(s, "strips in each")).sum();
+            assert_eq!(strips, top.strips_total);
+            let grams: f64 = steps
+                .iter()
+                .map(|s| {
+                    let each: f64 = setting(s, "Glue for one slab").trim_end_matches(" g").parse().unwrap();
+                    each * f64::from(count(s, "slabs"))
+                })
+                .sum();
+            let stage = top.glue.iter().find(|g| g.stage == "strips into slabs").unwrap().grams;
+            let slabs: u32 = steps.iter().map(|s| count(s, "slabs")).sum();
+            assert!(grams >= stage - 1e-6 && grams <= stage + f64::from(slabs), "{grams} for {stage}");
+        }
+    }
+}
+
+#[test]
+fn a_base_is_cut_glued_and_screwed_on_with_its_own_cautions() {
+    let plan = planned(STOOL);
+    assert_eq!(setting(step(&plan, "base-1-legs"), "Plane face down: blade tilted"), "6°");
+    for (id, at) in [("tilted-blade", "base-1-legs"), ("drilling", "base-1-rungs"), ("sitting", "base-1-fix")]
+    {
+        let caution = plan.cautions.iter().find(|c| c.id == id).unwrap();
+        assert_eq!(caution.step, step(&plan, at).number, "{id}");
+    }
+    // No sentence of the base is said twice.
+    let texts: Vec<&String> = plan.steps.iter().filter(|s| s.stage == "base").flat_map(|s| &s.text).collect();
+    let different: BTreeSet<&&String> = texts.iter().collect();
+    assert!(different.len() == texts.len() && texts.len() > 20, "{texts:?}");
+    let dowels = plan.prices.lines.iter().find(|l| l.name == "dowels").unwrap();
+    assert_eq!((dowels.quantity, dowels.amount.minor()), (32.0, 256));
+}
