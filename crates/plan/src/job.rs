@@ -435,7 +435,17 @@ fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> 
     let stages = reader.count(cutting, "stages");
     let rip_kerf = reader.length(cutting, "rip_kerf").unwrap_or(kerf);
     let crosscut_kerf = reader.length(cutting, "crosscut_kerf").unwrap_or(kerf);
-    let keep = reader.pair(cutting, "keep");
+    let keep = if cutting.written("keep").is_some() {
+        reader.pair(cutting, "keep")
+    } else {
+        // Long enough for the planer and wide enough for a shelf's edge: the shop's own figure is better.
+        let usual = match reader.system {
+            System::Metric => [Length::from_mm(400), Length::from_mm(150)],
+            System::Inch => [Length::INCH * 16, Length::INCH * 6],
+        };
+        reader.assume("cutting.keep", &usual.map(|length| length.show(reader.system)).join(", "));
+        Some(usual)
+    };
     let first = match first? {
         "rip" => First::Rip,
         "crosscut" => First::Crosscut,

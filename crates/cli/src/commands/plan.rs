@@ -35,7 +35,7 @@ pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
 
 /// The whole plan at a glance, within 80 columns.
 fn summary(plan: &Plan) -> String {
-    let mut out = format!("{}\n\n{}\n", plan.title, buy::list(plan));
+    let mut out = format!("{}\n\n{}", plan.title, buy::list(plan));
     out += &sheets_used(plan);
     for top in &plan.tops {
         let size = |slab: &Slab| {
