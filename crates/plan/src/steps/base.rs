@@ -22,8 +22,20 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
     step.say("Cut out knots and checked ends first where the lengths allow it, and mark each piece with its name at once.");
     let mut cuts = 0;
     for (n, stick) in (1..).zip(&plan.sticks) {
-        let pieces: Vec<String> =
-            stick.pieces.iter().map(|p| format!("{} ({})", words.length(*p.length), p.part)).collect();
+        let pieces: Vec<String> = stick
+            .pieces
+            .iter()
+            .map(|p| {
+                // A board ripped into lanes says which lane, from its unsquared edge; a plain length has the whole width.
+                let lane = if p.y.is_positive() {
+                    format!(", lane {} wide at {}", words.length(*p.width), words.length(*p.y))
+                } else {
+                    String::new()
+                };
+                let layers = if p.layers > 1 { format!(", resawn into {}", p.layers) } else { String::new() };
+                format!("{} ({}{lane}{layers})", words.length(*p.length), p.part)
+            })
+            .collect();
         step.say(format!(
             "{} of {}, each from its left end: {}; {} is left.",
             count(stick.times, "stick", "sticks"),
