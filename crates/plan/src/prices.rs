@@ -49,7 +49,7 @@ pub(crate) fn prices(work: &Work<'_>, steps: &[Step]) -> Prices {
         cost: cost.into(),
         margin_percent: percent,
         margin: margin.into(),
-        total: (cost + margin).into(),
+        total: total([cost, margin].into_iter()).into(),
         quotes,
         minutes: (minutes * 10.0).round() / 10.0,
         basis: basis(work),
@@ -62,7 +62,7 @@ fn share(amount: Money, part: i64, whole: i64) -> Money {
     let product = i128::from(amount.minor()) * i128::from(part);
     let whole = i128::from(whole);
     let rounded = (product.abs() + whole / 2) / whole * product.signum();
-    Money::from_minor(i64::try_from(rounded).unwrap_or(i64::MAX / 1_000_000))
+    Money::from_minor(i64::try_from(rounded).unwrap_or(i64::MAX))
 }
 
 fn total(amounts: impl Iterator<Item = Money>) -> Money {
@@ -313,14 +313,14 @@ fn quotes(items: &[Item], lines: &[(PriceLine, Weight)], margin: Money) -> Vec<Q
         let group = groups.iter().position(|g| *g == line.group).unwrap_or(0);
         let weights: Vec<f64> = items.iter().map(weight).collect();
         for (share, part) in shares.iter_mut().zip(divide(*line.amount, &weights)) {
-            share[group] += part;
+            share[group] = total([share[group], part].into_iter());
         }
     }
     let costs: Vec<Money> = shares.iter().map(|own| total(own.iter().copied())).collect();
     let weights: Vec<f64> = costs.iter().map(|c| c.minor().max(0) as f64).collect();
     let margins = divide(margin, &weights);
     let quote = |((item, own), (cost, margin)): ((&Item, Vec<Money>), (&Money, Money))| {
-        let all = *cost + margin;
+        let all = total([*cost, margin].into_iter());
         Quote {
             kind: item.kind.to_string(),
             name: item.name.clone(),

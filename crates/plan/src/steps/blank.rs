@@ -235,7 +235,7 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
     ));
     let round = from.outline.perimeter() / 1e3;
     step.minutes =
-        f64::from(plan.count) * (round * times.outline * f64::from(passes + 1) + 2.0 * times.setting);
+        f64::from(plan.count) * (round * times.outline * (f64::from(passes) + 1.0) + 2.0 * times.setting);
     step.draw(format!("top-{}-outline", top + 1));
     step.mind(&[Care::Router, Care::Dust]);
     if plan.mass.is_some_and(|grams| grams / 1e3 >= HEAVY) {

@@ -31,13 +31,19 @@ pub(super) fn runs(plan: &Plan) -> Vec<Run> {
     let jobs: Vec<Job> =
         plan.layouts.iter().enumerate().flat_map(|(n, layout)| layout_jobs(plan, n, layout)).collect();
     let mut done = vec![false; jobs.len()];
-    let mut used: Vec<(Direction, Length, bool)> = Vec::new();
+    // What is still to be made at each setting, in the layouts' order.
+    let mut left: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
+    for (n, job) in jobs.iter().enumerate() {
+        left.entry(key(job)).or_default().push(n);
+    }
+    let mut used: Vec<Key> = Vec::new();
     let mut runs: Vec<Run> = Vec::new();
-    while done.iter().any(|d| !d) {
-        let Some(key) = next_setting(&jobs, &done, runs.last().map(|r| r.direction)) else { break };
-        let made = make(&jobs, &mut done, key);
-        runs.push(run(&jobs, &made, key, used.contains(&key), runs.len()));
-        used.push(key);
+    while let Some(next) = next_setting(&jobs, &left, &mut done, runs.last().map(|r| r.direction)) {
+        let made = make(&jobs, &left[&next], &mut done);
+        runs.push(run(&jobs, &made, next, used.contains(&next), runs.len()));
+        used.push(next);
+        left.values_mut().for_each(|rest| rest.retain(|&n| !done[n]));
+        left.retain(|_, rest| !rest.is_empty());
     }
     runs
 }
@@ -52,13 +58,13 @@ fn ready(jobs: &[Job], done: &[bool], n: usize) -> bool {
     !done[n] && jobs[n].after.is_none_or(|before| done[before])
 }
 
-/// Makes every cut of a setting that can be made, those that wait only for others of it included.
-fn make(jobs: &[Job], done: &mut [bool], setting: Key) -> Vec<usize> {
+/// Makes every one of these cuts that can be made, those that wait only for others of them included.
+fn make(jobs: &[Job], cuts: &[usize], done: &mut [bool]) -> Vec<usize> {
     let mut made = Vec::new();
     loop {
         let before = made.len();
-        for n in 0..jobs.len() {
-            if key(&jobs[n]) == setting && ready(jobs, done, n) {
+        for &n in cuts {
+            if ready(jobs, done, n) {
                 done[n] = true;
                 made.push(n);
             }
@@ -73,21 +79,23 @@ fn make(jobs: &[Job], done: &mut [bool], setting: Key) -> Vec<usize> {
 /// then rips before crosscuts, then the widest. Where none can be finished, a stop is rather set twice than a fence,
 /// for strips that are to lie side by side in a slab have to be of one width to the hair; then the one that gets most
 /// cuts done.
-fn next_setting(jobs: &[Job], done: &[bool], at_hand: Option<Direction>) -> Option<Key> {
-    let mut left: BTreeMap<Key, usize> = BTreeMap::new();
-    for (n, job) in jobs.iter().enumerate() {
-        if !done[n] {
-            *left.entry(key(job)).or_default() += 1;
-        }
-    }
-    left.into_iter()
-        .filter_map(|(setting, all)| {
-            let made = make(jobs, &mut done.to_vec(), setting).len();
-            let finished = made == all;
+fn next_setting(
+    jobs: &[Job],
+    left: &BTreeMap<Key, Vec<usize>>,
+    done: &mut [bool],
+    at_hand: Option<Direction>,
+) -> Option<Key> {
+    left.iter()
+        .filter_map(|(setting, cuts)| {
+            // Tried, and taken back.
+            let tried = make(jobs, cuts, done);
+            tried.iter().for_each(|&n| done[n] = false);
+            let made = tried.len();
+            let finished = made == cuts.len();
             let stays = at_hand.is_none_or(|d| d == setting.0);
             let rips = setting.0 == Direction::Rip;
             let (rather, most) = if finished { (false, 0) } else { (!rips, made) };
-            (made > 0).then_some(((finished, rather, most, stays, rips, setting.1), setting))
+            (made > 0).then_some(((finished, rather, most, stays, rips, setting.1), *setting))
         })
         .max_by_key(|(worth, _)| *worth)
         .map(|(_, setting)| setting)
