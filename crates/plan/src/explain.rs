@@ -306,9 +306,12 @@ fn margins(job: &Job, top: usize) -> Option<Series> {
     series(what, found)
 }
 
+/// A series that was tried, and of it the first change that bought for less: what it buys for, and how many sheets.
+pub type Outcome<'s> = (&'s Series, Option<(&'s Change, Money, u32)>);
+
 /// What trying the changes came to: for each series the first change that bought for less, with its money and sheets.
 #[must_use]
-pub fn nearest(plan: &Plan, outcomes: &[(&Series, Option<(&Change, Money, u32)>)]) -> Vec<String> {
+pub fn nearest(plan: &Plan, outcomes: &[Outcome<'_>]) -> Vec<String> {
     let sheets: u32 = plan.buy.sheets.iter().map(|b| b.count).sum();
     let mut said = Vec::new();
     let mut none: Vec<&str> = Vec::new();
