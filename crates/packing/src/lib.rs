@@ -1,7 +1,31 @@
 //! Packs pieces onto sheets for the least money, and proves it.
 //!
-//! [`solve`] turns a [`Problem`] into an [`Answer`]: layouts, and a [`Certificate`] that [`audit`] checks in exact
-//! whole numbers without calling any of the solver's code.
+//! A shop has strips and parts to cut, some kinds of sheet at their prices, and a table saw. How many sheets must it
+//! buy, where does every cut go, and can anyone do it for less? [`solve`] turns a [`Problem`] into an [`Answer`]:
+//! layouts, and a [`Certificate`] that [`audit`] checks in exact whole numbers without calling any of the solver's
+//! code.
+//!
+//! In reading order:
+//!
+//! 1. `normalise`: equal sizes become one, and the kerf disappears: a kerf added to every piece and once to the sheet.
+//! 2. `knapsack`, `pricing`: the layout worth most at given prices. Strips are knapsacks of pieces, panels knapsacks
+//!    of strips, three-stage sheets knapsacks of panels, all over the sums that the sizes can reach.
+//! 3. `master`, `columns`: prices and layouts in turn. A price is what one more piece of that size would add to the
+//!    bill; a layout worth more than its sheet costs is learned, and the prices fall; when there is none left, what
+//!    is demanded is worth just what the best fractional plan costs.
+//! 4. `bound`: prices become whole numbers, every sheet is priced again exactly, and the bound is raised to the next
+//!    sum of sheet prices. This is the proof.
+//! 5. `makes`: which ways to yield the covers, over the layouts known.
+//! 6. `purchase`: with several kinds of sheet, the cheapest whole purchase that a fractional plan can do with; the
+//!    boxes of dearer ones are the leaves of the certificate.
+//! 7. `simplex`, `residual`: whole layouts for a purchase. Strips are fixed one after the other, what is left is
+//!    priced again; where a dive comes to nothing some strips are taken back. `dive` holds the plan of first resort.
+//! 8. `plan`, `layout`: pieces beyond what is wanted are left out, and every cut is written down.
+//!
+//! What it costs is counted in [`Budget`] units, not seconds, so the same job gives the same plan everywhere. Running
+//! out is no error: the answer then has a bound below its money, and says both.
+//!
+//! The crate knows nothing of tops, bands or slabs: those are the `pattern` crate's, and `plan` joins them.
 
 pub mod answer;
 pub mod audit;

@@ -42,8 +42,6 @@ pub(crate) struct Prices {
     pub(crate) covers: Vec<f64>,
     /// What one more sheet above its limit would be worth.
     pub(crate) upper: Vec<f64>,
-    /// What the demand is worth: the fractional optimum over the layouts known.
-    pub(crate) money: f64,
 }
 
 /// Money is scaled so that the dearest sheet costs this: prices of pieces are then around 0.1 to 1000, far from the
@@ -119,7 +117,6 @@ impl Master {
             sizes: self.sizes.iter().map(value).collect(),
             covers: self.covers.iter().map(value).collect(),
             upper: self.upper.iter().map(|v| v.as_ref().map_or(0.0, value)).collect(),
-            money: solution.objective(),
         })
     }
 }

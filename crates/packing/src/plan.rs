@@ -21,11 +21,6 @@ impl Plan {
         self.layouts.iter().map(|(p, n)| job.sheets[p.stock].price * i64::from(*n)).sum()
     }
 
-    /// Area of all sheets, in square millimetres.
-    pub(crate) fn area(&self, job: &Job) -> f64 {
-        self.layouts.iter().map(|(p, n)| job.sheets[p.stock].area * f64::from(*n)).sum()
-    }
-
     /// How many of each size are needed with this plan's makes.
     pub(crate) fn demand(&self, job: &Job) -> Vec<i64> {
         demand(job, &self.makes)

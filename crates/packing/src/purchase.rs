@@ -124,7 +124,9 @@ impl<'a> Purchases<'a> {
         let job = self.job;
         let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64).collect();
         right.extend(job.covers.iter().map(|&c| c as f64));
-        right.extend(within.iter().map(|r| r.most.unwrap_or(crate::solve::MANY) as f64));
+        // No more sheets than pieces are ever needed: keeps the numbers near each other.
+        let enough = job.sizes.iter().map(|s| s.need).sum::<i64>() + 1;
+        right.extend(within.iter().map(|r| r.most.unwrap_or(enough).min(enough.max(r.least)) as f64));
         right.extend(within.iter().map(|r| r.least as f64));
         self.program.ask(&right);
         let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
@@ -145,7 +147,6 @@ impl<'a> Purchases<'a> {
                 sizes: positive(sizes),
                 covers: positive(covers),
                 upper: upper.iter().map(|p| (-p).max(0.0)).collect(),
-                money: self.program.objective(),
             };
             let allowed: Vec<f64> =
                 (0..job.sheets.len()).map(|j| self.cost[j] - upper[j] - lower[j]).collect();
@@ -221,9 +222,7 @@ impl<'a> Purchases<'a> {
             }
             if self.nodes[best].counts.is_empty() {
                 let within = self.nodes[best].within.clone();
-                let Some((prices, counts)) = self.solve(&within, search) else {
-                    return None;
-                };
+                let (prices, counts) = self.solve(&within, search)?;
                 let proof = exact(job, self.tables, &prices, &within, &mut search.work);
                 let known = self.nodes[best].proof.money;
                 let node = &mut self.nodes[best];

@@ -15,7 +15,6 @@ use std::collections::{BTreeMap, BTreeSet};
 use crate::budget::Search;
 use crate::columns::Pool;
 use crate::generate::Seed;
-use crate::knapsack::floor;
 use crate::master::{Column, DEAREST, scaled_costs};
 use crate::normalise::Job;
 use crate::pricing::{Pattern, Strip, Table};
@@ -26,6 +25,12 @@ const MISS: f64 = 20.0 * DEAREST;
 
 /// The cost of a column that must not be used now: dearer than missing all that it could hold.
 const BARRED: f64 = 1e4 * DEAREST;
+
+/// (size, how many), ascending.
+type Counts = Vec<(usize, i64)>;
+
+/// (width, how many places), ascending.
+type Places = Vec<(usize, u32)>;
 
 /// Where strips lie: one length of strip in one table. Its rows are the table's widths.
 #[derive(Clone, Debug)]
@@ -60,11 +65,11 @@ pub(crate) struct Residual<'a> {
     /// Program column of each use.
     columns: Vec<usize>,
     real_cost: Vec<f64>,
-    known_strips: BTreeSet<(usize, usize, Vec<(usize, i64)>)>,
+    known_strips: BTreeSet<(usize, usize, Counts)>,
     known_sheets: BTreeSet<(usize, Vec<(usize, u32)>)>,
     known_whole: BTreeSet<(usize, Vec<(usize, i64)>)>,
     cost: Vec<f64>,
-    pub(crate) rows: usize,
+    rows: usize,
 }
 
 /// What a dive may choose.
@@ -78,13 +83,6 @@ pub(crate) struct Style {
     pub(crate) rounds: usize,
     /// How often a dive that has come to nothing may take some strips back and go on.
     pub(crate) jumps: usize,
-}
-
-/// What a dive ended with.
-pub(crate) struct Dived {
-    pub(crate) layouts: Vec<(Pattern, u32)>,
-    /// Whether it kept within the sheets it was first allowed.
-    pub(crate) within: bool,
 }
 
 fn strip_counts(strip: &Strip) -> Vec<(usize, i64)> {
@@ -252,12 +250,21 @@ impl<'a> Residual<'a> {
     fn solve(
         &mut self,
         wanted: &[i64],
-        have: &[i64],
+        sheets: &[i64],
         taken: &[i64],
         rounds: usize,
         search: &mut Search,
     ) -> bool {
-        let right: Vec<f64> = wanted.iter().chain(have).chain(taken).map(|&n| n.max(0) as f64).collect();
+        // No more sheets than pieces are ever needed: keeps the numbers near each other.
+        let enough = wanted.iter().chain(taken).sum::<i64>() + 1;
+        let have = sheets.iter().map(|&n| n.clamp(0, enough));
+        let right: Vec<f64> = wanted
+            .iter()
+            .copied()
+            .chain(have)
+            .chain(taken.iter().copied())
+            .map(|n| n.max(0) as f64)
+            .collect();
         self.keep_proper(wanted, taken);
         self.program.ask(&right);
         for round in 0..=rounds {
@@ -267,7 +274,7 @@ impl<'a> Residual<'a> {
             if !solved {
                 return false;
             }
-            if round == rounds || !self.price(wanted, have, taken, search) {
+            if round == rounds || !self.price(wanted, sheets, taken, search) {
                 break;
             }
         }
@@ -323,26 +330,23 @@ impl<'a> Residual<'a> {
         learned
     }
 
-    /// One dive for a demand within these sheets. Where they turn out not to be enough it goes on with `more`, if
-    /// given. `None` when it found no plan or the budget ran out.
+    /// One dive for a demand within these sheets. `None` when it found no plan within them or the work ran out.
     pub(crate) fn dive(
         &mut self,
         demand: &[i64],
         have: &[i64],
-        more: Option<&[i64]>,
         style: Style,
         search: &mut Search,
-    ) -> Option<Dived> {
+    ) -> Option<Vec<(Pattern, u32)>> {
         let mut draw = Seed(style.seed);
         let mut wanted = demand.to_vec();
         let start = have;
         let mut have = have.to_vec();
         let mut jumps = style.jumps;
-        let mut within = true;
         let mut taken = vec![0i64; self.rows - self.job.sizes.len() - self.job.sheets.len()];
         let first_row = self.job.sizes.len() + self.job.sheets.len();
         let mut strips: Vec<(usize, usize, Strip)> = Vec::new();
-        let mut sheets: Vec<(usize, usize, Vec<(usize, u32)>)> = Vec::new();
+        let mut sheets: Vec<(usize, usize, Places)> = Vec::new();
         let mut layouts: Vec<(Pattern, u32)> = Vec::new();
         loop {
             let open = wanted.iter().any(|&n| n > 0);
@@ -354,32 +358,29 @@ impl<'a> Residual<'a> {
                 return None;
             }
             if !solved || self.program.missed() > 1e-6 {
-                // Once more with all the pricing it takes, then with more sheets.
+                // Once more with all the pricing it takes; then some strips are taken back.
                 solved = self.solve(&wanted, &have, &taken, 50, search);
                 if !solved || self.program.missed() > 1e-6 {
-                    if jumps > 0 && within {
-                        jumps -= 1;
-                        have.copy_from_slice(start);
-                        sheets.clear();
-                        wanted.copy_from_slice(demand);
-                        taken.fill(0);
-                        // Something between a sixth and a half of the strips, by chance.
-                        let keep = draw.between(50, 84);
-                        strips.retain(|_| draw.between(0, 99) < keep);
-                        layouts.retain(|_| draw.between(0, 99) < keep);
-                        for (lane, width, strip) in &strips {
-                            taken[self.lanes[*lane].row + width - first_row] += 1;
-                            strip.iter().for_each(|&(lie, n)| wanted[lie.size] -= i64::from(n));
-                        }
-                        for (pattern, n) in &layouts {
-                            have[pattern.stock] -= i64::from(*n);
-                            pattern.counts().iter().for_each(|&(s, c)| wanted[s] -= c * i64::from(*n));
-                        }
-                        continue;
+                    if jumps == 0 {
+                        return None;
                     }
-                    let more = more.filter(|_| within)?;
-                    within = false;
-                    have.iter_mut().zip(more).for_each(|(h, &m)| *h += m);
+                    jumps -= 1;
+                    have.copy_from_slice(start);
+                    sheets.clear();
+                    wanted.copy_from_slice(demand);
+                    taken.fill(0);
+                    // Something between a sixth and a half of the strips, by chance.
+                    let keep = draw.between(50, 84);
+                    strips.retain(|_| draw.between(0, 99) < keep);
+                    layouts.retain(|_| draw.between(0, 99) < keep);
+                    for (lane, width, strip) in &strips {
+                        taken[self.lanes[*lane].row + width - first_row] += 1;
+                        strip.iter().for_each(|&(lie, n)| wanted[lie.size] -= i64::from(n));
+                    }
+                    for (pattern, n) in &layouts {
+                        have[pattern.stock] -= i64::from(*n);
+                        pattern.counts().iter().for_each(|&(s, c)| wanted[s] -= c * i64::from(*n));
+                    }
                     continue;
                 }
             }
@@ -440,14 +441,14 @@ impl<'a> Residual<'a> {
             }
         }
         layouts.extend(self.assemble(strips, &sheets)?);
-        Some(Dived { layouts, within })
+        Some(layouts)
     }
 
     /// Puts strips into the places of sheets.
     fn assemble(
         &self,
         mut strips: Vec<(usize, usize, Strip)>,
-        sheets: &[(usize, usize, Vec<(usize, u32)>)],
+        sheets: &[(usize, usize, Places)],
     ) -> Option<Vec<(Pattern, u32)>> {
         strips.sort();
         let mut layouts = Vec::new();
@@ -465,7 +466,6 @@ impl<'a> Residual<'a> {
                 layouts.push((Pattern { stock: *stock, view, panels: vec![panel] }, 1));
             }
         }
-        let _ = floor;
         strips.is_empty().then_some(layouts)
     }
 }

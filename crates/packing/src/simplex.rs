@@ -105,7 +105,8 @@ impl Program {
         &self.prices
     }
 
-    pub(crate) fn objective(&self) -> f64 {
+    #[cfg(test)]
+    fn objective(&self) -> f64 {
         self.basis.iter().zip(&self.values).map(|(&c, &v)| self.cost[c] * v).sum()
     }
 
@@ -156,6 +157,7 @@ impl Program {
         }
         let mut inverse = vec![0.0; m * m];
         (0..m).for_each(|r| inverse[r * m + r] = 1.0);
+        let mut touched = m;
         for c in 0..m {
             let size = |r: usize, matrix: &[f64]| matrix[r * m + c].abs();
             let mut pivot = c;
@@ -184,13 +186,14 @@ impl Program {
                 if r == c || by == 0.0 {
                     continue;
                 }
+                touched += 2;
                 for k in 0..m {
                     matrix[r * m + k] -= by * matrix[c * m + k];
                     inverse[r * m + k] -= by * inverse[c * m + k];
                 }
             }
         }
-        self.work += (m * m * m / 2) as u64;
+        self.work += (touched * m) as u64;
         self.inverse = inverse;
         self.age = 0;
         self.set_values();
@@ -218,6 +221,8 @@ impl Program {
 
     fn pivot(&mut self, row: usize, entering: usize, along: &[f64]) {
         let m = self.rows();
+        let reduced = self.reduced(entering);
+        let mut touched = 1;
         let by = 1.0 / along[row];
         let (before, rest) = self.inverse.split_at_mut(row * m);
         let (pivot_row, after) = rest.split_at_mut(m);
@@ -227,6 +232,7 @@ impl Program {
             let r = if r < row { r } else { r + 1 };
             let times = along[r];
             if times != 0.0 {
+                touched += 1;
                 other.iter_mut().zip(&*pivot_row).for_each(|(v, p)| *v -= times * p);
                 self.values[r] -= times * step;
             }
@@ -236,7 +242,10 @@ impl Program {
         self.basic[entering] = true;
         self.basis[row] = entering;
         self.age += 1;
-        self.work += (m * m) as u64;
+        // Prices move along the pivot's row until what enters costs what it is worth.
+        let pivot_row = &self.inverse[row * m..][..m];
+        self.prices.iter_mut().zip(pivot_row).for_each(|(price, p)| *price += reduced * p);
+        self.work += (m * (touched + 1)) as u64;
         if self.age >= MOST_AGE {
             self.refresh();
         }
@@ -301,14 +310,12 @@ impl Program {
                 return false;
             }
             self.pivot(row, entering, &along);
-            self.set_prices();
         }
     }
 
     fn primal(&mut self, left: &mut usize) -> bool {
         let mut stalled = 0;
         loop {
-            self.set_prices();
             // The most promising column; when nothing has moved for long, the first one, which cannot cycle.
             let careful = stalled > self.rows() + 20;
             let (mut best, mut least) = (None, -COST_ZERO);
@@ -325,7 +332,9 @@ impl Program {
                 }
             }
             self.work += 4 * self.columns.len() as u64;
-            let Some(entering) = best else { return true };
+            let Some(entering) = best else {
+                return true;
+            };
             if *left == 0 {
                 return false;
             }

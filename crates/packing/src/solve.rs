@@ -14,6 +14,10 @@ use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
 use crate::residual::{Residual, Style};
 
+/// Pricing rounds after each fixing of a dive. One brings the strips that the fixing calls for; more than a few cost
+/// more dives than they save.
+const ROUNDS: usize = 3;
+
 /// Work for the first try of each purchase, doubled with every round of tries: a dive through a job of twenty sizes
 /// takes one to five million units.
 const FIRST_SLICE: u64 = 30_000_000;
@@ -57,8 +61,8 @@ pub fn solve(
         better
     };
     better(dive::greedy(&job, &tables, &demand, &have, &mut search), &mut best, &mut search);
-    let style = Style { seed: 0, noise: 0.0, rounds: 8, jumps: 0 };
-    let dived = residual.dive(&demand, &have, None, style, &mut search).map(|d| d.layouts);
+    let style = Style { seed: 0, noise: 0.0, rounds: ROUNDS, jumps: 0 };
+    let dived = residual.dive(&demand, &have, style, &mut search);
     better(dived, &mut best, &mut search);
     let mut candidates: Vec<Candidate> = Vec::new();
     let mut slice = FIRST_SLICE;
@@ -113,10 +117,11 @@ fn attempt(
     search: &mut Search,
 ) -> Option<Vec<(Pattern, u32)>> {
     while !search.slice_over() {
-        let style = Style { seed: *seed, noise: 0.1 * (*seed % 5) as f64, rounds: 8, jumps: 20 };
+        let style = Style { seed: *seed, noise: 0.1 * (*seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
         *seed += 1;
-        if let Some(dived) = residual.dive(demand, &candidate.have, None, style, search) {
-            return Some(dived.layouts);
+        let layouts = residual.dive(demand, &candidate.have, style, search);
+        if layouts.is_some() {
+            return layouts;
         }
     }
     None
@@ -150,5 +155,84 @@ mod tests {
                 crate::audit::answer(&problem, &answer).unwrap_or_else(|o| panic!("seed {seed}: {o:?}"));
             assert_eq!(verdict.bound, answer.bound);
         }
+    }
+
+    fn solved(problem: &Problem) -> Answer {
+        solve(problem, &Budget { work: 100_000_000 }, &mut |_| true).unwrap()
+    }
+
+    /// Three times every length, kerf and trim included, is the same problem.
+    #[test]
+    fn scale_changes_nothing() {
+        for seed in 0..6 {
+            let small = shop_job(seed, Wish { sizes: Some(6), stages: Some(2), ..Wish::default() });
+            let mut large = small.clone();
+            for piece in &mut large.pieces {
+                (piece.length, piece.width) = (piece.length * 3, piece.width * 3);
+            }
+            for stock in &mut large.stocks {
+                (stock.length, stock.width) = (stock.length * 3, stock.width * 3);
+                let t = &mut stock.trim;
+                (t.left, t.right, t.bottom, t.top) = (t.left * 3, t.right * 3, t.bottom * 3, t.top * 3);
+            }
+            large.cutting.rip_kerf = large.cutting.rip_kerf * 3;
+            large.cutting.crosscut_kerf = large.cutting.crosscut_kerf * 3;
+            let (small, large) = (solved(&small), solved(&large));
+            assert_eq!((small.money, small.bound), (large.money, large.bound), "seed {seed}");
+        }
+    }
+
+    /// What is proven to be least for a job is no more than what more pieces cost.
+    #[test]
+    fn another_piece_never_costs_less() {
+        for seed in 0..6 {
+            let mut problem = shop_job(seed, Wish { sizes: Some(5), stages: Some(2), ..Wish::default() });
+            let before = solved(&problem);
+            problem.pieces[0].count += 1;
+            let after = solved(&problem);
+            assert!(before.bound <= after.money, "seed {seed}");
+        }
+    }
+
+    /// The same job twice gives the same answer, byte for byte.
+    #[test]
+    fn same_job_same_answer() {
+        let problem = shop_job(3, Wish { stages: Some(2), ..Wish::default() });
+        assert_eq!(solved(&problem), solved(&problem));
+    }
+
+    /// A band can be had from a long strip or from a short one; two short ones fit a sheet.
+    #[test]
+    fn covers_are_had_by_the_cheaper_make() {
+        let mm = stripwright_units::Length::from_mm;
+        let piece = |name: &str, length: i64| crate::Piece {
+            name: name.into(),
+            length: mm(length),
+            width: mm(300),
+            count: 0,
+            may_turn: false,
+            stocks: vec![0],
+        };
+        let problem = Problem {
+            pieces: vec![piece("long", 900), piece("short", 500)],
+            stocks: vec![crate::Stock {
+                name: "sheet".into(),
+                length: mm(1000),
+                width: mm(300),
+                trim: crate::Trim::default(),
+                price: Money::from_minor(100),
+                limit: None,
+            }],
+            covers: vec![crate::Cover { name: "band".into(), count: 4 }],
+            makes: vec![
+                crate::Make { name: "one long".into(), yields: vec![(0, 1)], uses: vec![(0, 1)] },
+                crate::Make { name: "one short".into(), yields: vec![(0, 1)], uses: vec![(1, 1)] },
+            ],
+            cutting: crate::Cutting::default(),
+        };
+        let answer = solved(&problem);
+        assert_eq!((answer.money, answer.bound), (Money::from_minor(200), Money::from_minor(200)));
+        assert_eq!(answer.makes, [(1, 4)]);
+        assert!(crate::audit::answer(&problem, &answer).unwrap().proven());
     }
 }
