@@ -89,7 +89,7 @@ fn total(entries: &[(usize, u32)], prices: &[i64]) -> i128 {
 
 /// The most of each size that a plan without surplus can need: the plain demand, and for each make as often as the
 /// most wanting of its covers alone would have it. A plan that uses a make more often can leave one out.
-fn need(problem: &Problem) -> Vec<u64> {
+pub(super) fn need(problem: &Problem) -> Vec<u64> {
     let mut need: Vec<u64> = problem.pieces.iter().map(|p| u64::from(p.count)).collect();
     for make in &problem.makes {
         let uses = |&(cover, each): &(usize, u32)| match each {

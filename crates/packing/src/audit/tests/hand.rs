@@ -4,7 +4,7 @@ use stripwright_units::{Length, Money};
 
 use super::support::{certificate, claim, cutting, leaf, mm, piece, placed, stock};
 use crate::answer::{Layout, Region, Within};
-use crate::audit::{Claim, Objection, Sheets, TreeFault, Verdict, answer, audit};
+use crate::audit::{Claim, Objection, Sheets, TreeFault, Verdict, answer, audit, cuts};
 use crate::certificate::{Branch, Leaf};
 use crate::problem::{Cover, Cutting, Direction, First, Make, Piece, Problem, Stock, Trim};
 use crate::{Answer, Certificate};
@@ -451,6 +451,8 @@ fn parts(region: &mut Region) -> &mut Vec<Region> {
 #[test]
 fn trees_of_cuts_are_checked() {
     let (problem, right) = tree();
+    let pieces = vec![placed(&problem, 0, 0, 0, false), placed(&problem, 1, 52, 0, false)];
+    assert_eq!(cuts(&problem, 1, &right.layouts[0]), Ok(pieces));
     assert!(answer(&problem, &right).expect("right").proven());
 
     fn root(answer: &mut Answer) -> &mut Region {

@@ -295,7 +295,7 @@ pub(crate) fn least_money(problem: &Problem) -> Option<i64> {
 
 /// What may be wanted of each piece: as it is, and by makes that together yield every cover. No make is used more
 /// often than the cover that wants it most.
-fn demands(problem: &Problem) -> BTreeSet<Vec<u32>> {
+pub(crate) fn demands(problem: &Problem) -> BTreeSet<Vec<u32>> {
     let plain: Vec<u32> = problem.pieces.iter().map(|p| p.count).collect();
     let covers: Vec<u32> = problem.covers.iter().map(|c| c.count).collect();
     let mut open = BTreeSet::from([(plain, covers)]);

@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 
-use super::oracle::{Tiny, sawable};
-use super::support::{best, tiny};
+use super::oracle::{Tiny, demands, sawable};
+use super::support::{best, tiny, tiny_with_makes};
 use crate::audit::{Claim, Sheets, sawing, sums, worth};
 use crate::{Certificate, Placed};
 use stripwright_units::{Length, Money};
@@ -75,5 +75,19 @@ proptest! {
         let mut objections = Vec::new();
         sawing::check(&problem, &claim, &mut objections);
         prop_assert_eq!(objections.is_empty(), inside && sawable(&problem, 0, &rects), "{:?}", objections);
+    }
+
+    /// What a proper strip may hold is enough for every choice of makes without surplus, and no more than some choice
+    /// of a single make asks for beside the plain demand.
+    #[test]
+    fn need_is_enough_for_every_choice_of_makes(problem in tiny_with_makes()) {
+        let need = worth::need(&problem);
+        for wanted in demands(&problem) {
+            prop_assert!(wanted.iter().zip(&need).all(|(&w, &n)| u64::from(w) <= n), "{:?} {:?}", wanted, need);
+        }
+        let plain = problem.pieces.iter().map(|p| u64::from(p.count));
+        let least: Vec<u64> = plain.collect();
+        let without = crate::Problem { makes: Vec::new(), ..problem.clone() };
+        prop_assert_eq!(worth::need(&without), least);
     }
 }
