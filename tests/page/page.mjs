@@ -261,11 +261,29 @@ test("patterns stand side by side, and one is taken", async () => {
 test("the packet is written into the folder that was named", async () => {
   const page = await visit();
   await page.locator("#packet-write").click();
-  await page.waitForFunction(() => document.getElementById("packet-says").textContent !== "", null, { timeout: 60_000 });
+  await page.waitForFunction(() => !["", "Making it …"].includes(document.getElementById("packet-says").textContent), null, { timeout: 60_000 });
   const said = await page.locator("#packet-says").textContent();
   const names = await readdir(join(folder, "packet")).catch(() => []);
   assert.ok(names.includes("plan.json"), `${said} ${names}`);
   assert.deepEqual((await readdir(folder)).sort(), ["job.json", "packet"]);
+  const [kept] = await Promise.all([page.waitForEvent("download"), page.locator("#pdf-download").click()]);
+  assert.equal(kept.suggestedFilename(), "packet.pdf");
+  assert.equal((await readFile(await kept.path())).subarray(0, 5).toString(), "%PDF-");
+  await page.context().close();
+});
+
+test("a drawing can be seen as large as the window, and goes back to its place", async () => {
+  const page = await visit();
+  const drawings = () => page.locator("#sheet-drawings .drawing .paper > svg").count();
+  const before = await drawings();
+  assert.ok(before >= 1);
+  await page.locator("#sheet-drawings").getByRole("button", { name: /^Enlarge/ }).first().click();
+  assert.equal(await drawings(), before - 1);
+  assert.ok((await page.locator("#zoom svg").boundingBox()).width > 900);
+  await shoot(page, "laptop-enlarged");
+  await seriousFindings(page, "an enlarged drawing");
+  await page.keyboard.press("Escape");
+  assert.equal(await drawings(), before);
   await page.context().close();
 });
 

@@ -112,6 +112,7 @@ export class Panel {
       return `${pathText(path)}:${which?.name}${which ? this.sign({ is: "shape", shape: which }, path) : ""}`;
     }
     if (kind.is === "list" && !isLine(kind)) return `[${(Array.isArray(value) ? value : []).map((_, i) => this.sign(kind.of, [...path, i])).join("/")}]`;
+    if (kind.is === "list" && this.hasObjects(path)) return "objects";
     if (kind.is === "length_or") return value !== null && typeof value === "object" ? "each" : "one";
     return "";
   }
@@ -121,7 +122,7 @@ export class Panel {
     switch (key.kind.is) {
       case "shape": return this.group(key, path);
       case "kinds": return this.kinds(key, path);
-      case "list": return isLine(key.kind) ? this.line(key, path) : this.list(key, path);
+      case "list": return !isLine(key.kind) ? this.list(key, path) : this.hasObjects(path) ? this.onlyText(key, path) : this.line(key, path);
       case "word": return this.choice(key, path, key.kind.words.map((word) => [word, words(word)]));
       case "flag": return this.flag(key, path);
       case "length_or": return this.lengthOr(key, path);
@@ -168,6 +169,19 @@ export class Panel {
     return this.row(key, path, input, id);
   }
 
+  /** A list of plain values in which some are objects. */
+  hasObjects(path) {
+    const value = at(this.job.value, path);
+    return Array.isArray(value) && value.some((one) => one !== null && typeof one === "object" && !Array.isArray(one));
+  }
+
+  /** What one line cannot hold is changed in the job's text. */
+  onlyText(key, path) {
+    const id = `f${++lastId}`;
+    const open = make("button", { type: "button", id, class: "small", "data-act": `text ${pathText(path)}`, onclick: () => document.getElementById("text-open").click() }, "In the job text");
+    return this.row(key, path, open, id);
+  }
+
   flag(key, path) {
     const choices = [["true", "yes"], ["false", "no"]];
     return this.choice(key, path, choices, (word) => word === "true");
@@ -203,6 +217,10 @@ export class Panel {
       const box = make("input", { type: "radio", name: id, value: one.name, "data-path": `${pathText(path)}.kind#${one.name}`, checked: one.name === now, onchange: () => pick(one.name) });
       return make("label", { title: one.about }, box, make("span", {}, words(one.name)));
     });
+    if (key.need === "may") {
+      const box = make("input", { type: "radio", name: id, value: "", "data-path": `${pathText(path)}.kind#`, checked: now === undefined, onchange: () => this.job.set(path, undefined) });
+      boxes.unshift(make("label", {}, box, make("span", {}, "unsaid")));
+    }
     const group = make("div", { class: "choice", role: "radiogroup", id, "aria-labelledby": `${id}-label`, "aria-describedby": `${id}-hint ${id}-faults` }, ...boxes);
     const row = this.row(kindKey, path, group, id, { legend: true });
     row.classList.add("row-wide");

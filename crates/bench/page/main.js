@@ -114,7 +114,7 @@ class Page {
     const choose = (n) => { this.which = n; this.buildTop(); this.show(); };
     const chooser = $("top-chooser");
     const active = document.activeElement?.dataset?.act;
-    const buttons = tops.map((top, n) => make("button", { type: "button", class: "tab", "data-act": `top ${n}`, "aria-pressed": String(n === this.which), onclick: () => choose(n) }, top?.name || `top ${n + 1}`));
+    const tabs = (place) => tops.map((top, n) => make("button", { type: "button", class: "tab", "data-act": `${place} ${n}`, "aria-pressed": String(n === this.which), onclick: () => choose(n) }, top?.name || `top ${n + 1}`));
     const add = make("button", { type: "button", class: "tab quiet", "data-act": "top add", onclick: () => {
       this.which = tops.length;
       this.job.change((job) => {
@@ -128,8 +128,10 @@ class Page {
       job.tops.splice(this.which, 1);
       if (job.tops.length === 0) delete job.tops;
     }) }, "Remove this top");
-    chooser.replaceChildren(...buttons, add, ...(tops.length ? [remove] : []));
-    if (active) [...chooser.querySelectorAll("[data-act]")].find((button) => button.dataset.act === active)?.focus();
+    chooser.replaceChildren(...tabs("top"), add, ...(tops.length ? [remove] : []));
+    $("slab-chooser").replaceChildren(...tabs("slab"));
+    $("slab-chooser").hidden = tops.length < 2;
+    if (active) [...document.querySelectorAll(".chooser [data-act]")].find((button) => button.dataset.act === active)?.focus();
     $("compare-open").hidden = tops.length === 0;
     $("top-fields").replaceChildren();
     $("slab-fields").replaceChildren();

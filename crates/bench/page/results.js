@@ -22,12 +22,15 @@ export function outlineWords(outline, units) {
 /** A pattern in words: "chevron 45°". */
 export const patternWords = (pattern) => [pattern.kind, pattern.angle ? `${number(pattern.angle)}°` : "", pattern.wedges ? `${pattern.wedges} wedges` : ""].filter(Boolean).join(" ");
 
+/** What the second glue-up joins. */
+const pieceWord = ({ kind }) => ({ straight: "slab", sunburst: "wedge", herringbone: "block", "running bond": "block", "basket weave": "block" })[kind] ?? "band";
+
 /** The picture of one top; `top` comes from a plan or from the faces alone, which hold the same keys. */
 export function showFace(top, units) {
   const cells = top.face.cells.length;
-  const words = `${top.name}: ${patternWords(top.pattern)}, ${outlineWords(top.outline, units)}, ${count(top.bands, "band")}, ${count(cells, "lamination")}`;
+  const words = `${top.name}: ${patternWords(top.pattern)}, ${outlineWords(top.outline, units)}, ${count(top.bands, pieceWord(top.pattern))}, ${count(cells, "lamination")}`;
   $("face").replaceChildren(drawFace(top.face, { words }));
-  const parts = [patternWords(top.pattern), outlineWords(top.outline, units), `${length(top.finished, units)} thick`, count(top.bands, "band"), `${count(cells, "lamination")} in the face`];
+  const parts = [patternWords(top.pattern), outlineWords(top.outline, units), `${length(top.finished, units)} thick`, count(top.bands, pieceWord(top.pattern)), `${count(cells, "lamination")} in the face`];
   $("face-words").textContent = parts.join(" · ");
   $("line-top").textContent = `${patternWords(top.pattern)}, ${outlineWords(top.outline, units)}`;
 }
@@ -72,6 +75,17 @@ function figure(picture, title, words = "") {
   return make("figure", { class: "drawing" }, paper, make("figcaption", {}, make("span", {}, words), larger));
 }
 
+/** Of many drawings the first and the last stand open; those between are folded away, unless they stood open before. */
+function fold(station, figures) {
+  const [first, last] = [2, 2];
+  if (figures.length <= first + last + 1) return figures;
+  const group = `drawings ${station}`;
+  const was = document.querySelector(`details[data-group="${group}"]`)?.open ?? false;
+  const between = figures.slice(first, -last);
+  const more = make("details", { class: "group", "data-group": group, open: was }, make("summary", {}, make("span", {}, `${between.length} more drawings`), make("small", {}, "of the same kind")), ...between);
+  return [...figures.slice(0, first), more, ...figures.slice(-last)];
+}
+
 /** Moves a picture into the large window and back when that is closed. */
 function enlarge(picture, home, title) {
   const dialog = $("zoom");
@@ -92,7 +106,7 @@ export function showPlan({ plan, drawings }, n) {
   showGauge(plan.bound.money, plan.buy.total, { proven: plan.bound.proven });
   $("proof-words").textContent = plan.bound.proven ? "proven: no plan buys for less" : `at least ${cash(plan.bound.money)}, ${percent(plan.bound.gap)} apart`;
 
-  const at = (station) => (drawings ?? []).filter((one) => one.station === station).map(drawing);
+  const at = (station) => fold(station, (drawings ?? []).filter((one) => one.station === station && (one.top ?? n) === n).map(drawing));
   const top = plan.tops[n] ?? plan.tops[0];
 
   // Slab and bands.
@@ -135,7 +149,7 @@ export function showPlan({ plan, drawings }, n) {
 
 function bandFigure(top) {
   const blocks = !top.pattern.band;
-  const words = `${count(top.bands, blocks ? "piece" : "band")} of ${top.name} before the second glue-up`;
+  const words = `${count(top.bands, pieceWord(top.pattern))} of ${top.name} before the second glue-up`;
   const slabs = top.slabs.length > 1 ? "the slab it is cut from, and " : "";
   const legend = blocks ? "" : ` Above: its number from the left. Below: ${slabs}whether it is turned over.`;
   return figure(drawBands(top, words), words, `${words}.${legend}`);
@@ -145,7 +159,7 @@ function slabWords(top, units) {
   const show = (mm) => length(mm, units);
   const rows = top.slabs.map((slab) => [
     slab.name, `${slab.times}`, runs(slab.bands), String(sum(slab.strips, (one) => one.count)),
-    `${[...new Set(slab.strips.map((one) => length(one.length, units, { unit: false })))].join(", ")} ${units}`, show(slab.breadth), show(slab.length),
+    `${[...new Set(slab.strips.map((one) => one.length))].sort((a, b) => b - a).map((mm) => length(mm, units, { unit: false })).join(", ")} ${units}`, show(slab.breadth), show(slab.length),
   ]);
   const joints = top.glue.map((one) => [`Gluing ${one.stage}`, `${mass(one.grams)}, ${count(one.joints, "joint")}, ${count(one.glue_ups, "glue-up")}`]);
   const planing = top.planer.map((one) => [`Planing ${one.stage}`, `${show(one.from)} to ${show(one.to)}, ${count(one.passes, "pass", "passes")}`]);
@@ -191,15 +205,37 @@ function useBar(plan) {
 }
 
 function baseWords(base, units) {
-  const rows = Object.entries(base)
-    .filter(([, value]) => typeof value === "number" || typeof value === "string")
-    .map(([name, value]) => [name.replaceAll("_", " "), String(typeof value === "number" ? number(value, 3) : value)]);
-  return make("section", {}, make("h3", {}, base.name), facts(rows));
+  const show = (mm) => length(mm, units);
+  const { legs } = base;
+  const degrees = (value) => `${number(value, 2)}°`;
+  const settings = (list) => list.map((one) => [one.laying, degrees(one.turn), degrees(one.tilt)]);
+  return make("section", {}, make("h3", {}, `${base.count} × ${base.name}`),
+    facts([
+      ["Height under the top", show(base.height)],
+      ["Lean from the front and the side", `${degrees(base.front_lean)}, ${degrees(base.side_lean)}`],
+      ["Legs", `${length(legs.section[0], units, { unit: false })} × ${show(legs.section[1])}, ${show(legs.length)} long`],
+      ...base.rungs.map((rung) => [`Rung ${rung.name}, ${rung.sides}`, `top edge ${show(rung.top_length)}, bottom edge ${show(rung.bottom_length)}`]),
+    ]),
+    table(["Legs lie with", "#Saw turned", "#Blade tilted"], settings(legs.settings), `Saw settings for the legs of ${base.name}`),
+    ...base.rungs.map((rung) => table(["Rung lies with", "#Saw turned", "#Blade tilted"], settings(rung.settings), `Saw settings for rung ${rung.name}`)),
+    make("p", {}, legs.plain_pair),
+    ...(base.warnings.length ? [make("ul", { class: "remarks" }, ...base.warnings.map((line) => make("li", {}, line)))] : []));
+}
+
+/** Neighbours that read the same as one: "3 × leg 700 mm, rung 300 mm". */
+function alike(parts) {
+  const runs = [];
+  for (const part of parts) {
+    const last = runs.at(-1);
+    if (last?.part === part) last.times += 1;
+    else runs.push({ part, times: 1 });
+  }
+  return runs.map(({ part, times }) => (times > 1 ? `${times} × ${part}` : part)).join(", ");
 }
 
 function stickWords(plan, units) {
   if (plan.sticks.length === 0) return [];
-  const rows = plan.sticks.map((stick) => [stick.lumber, String(stick.times), stick.pieces.map((piece) => `${piece.part} ${length(piece.length, units)}`).join(", "), length(stick.offcut, units)]);
+  const rows = plan.sticks.map((stick) => [stick.lumber, String(stick.times), alike(stick.pieces.map((piece) => `${piece.part} ${length(piece.length, units)}`)), length(stick.offcut, units)]);
   return [table(["Stick", "#Times", "Cut in this order", "#Left over"], rows, "How the sticks are cut")];
 }
 

@@ -106,6 +106,8 @@ pub(crate) fn faults(faults: &[Fault]) -> Value {
 struct Drawing {
     /// Where on the page it stands.
     station: &'static str,
+    /// The top it shows, from 0; nothing where it is not about one top.
+    top: Option<usize>,
     title: String,
     svg: String,
 }
@@ -114,23 +116,28 @@ struct Drawing {
 fn drawings(plan: &Plan) -> Vec<Drawing> {
     let scenes = content::drawings(plan, Show::of(plan, false));
     let drawing = |(n, scene): (usize, &stripwright_drawing::scene::Scene)| {
-        let station = station(&scene.name)?;
-        Some(Drawing { station, title: scene.title.clone(), svg: writer::inline(scene, n) })
+        let (station, top) = (station(&scene.name)?, top(&scene.name));
+        Some(Drawing { station, top, title: scene.title.clone(), svg: writer::inline(scene, n) })
     };
     scenes.iter().enumerate().filter_map(drawing).collect()
 }
 
-/// The station that a drawing belongs to, by the first part of its name.
+/// The station that a drawing belongs to, by its name; a face has none, because the page draws it live.
 fn station(name: &str) -> Option<&'static str> {
     if name.starts_with("layout") {
         Some("sheets")
     } else if name.starts_with("base") || name.starts_with("stick") {
         Some("base")
-    } else if name.contains("slab") || name.contains("band") || name.contains("blank") {
-        Some("slab")
-    } else {
+    } else if name.ends_with("-face") {
         None
+    } else {
+        Some("slab")
     }
+}
+
+/// The top that a drawing named `top-2-blank` is of.
+fn top(name: &str) -> Option<usize> {
+    name.strip_prefix("top-")?.split('-').next()?.parse::<usize>().ok()?.checked_sub(1)
 }
 
 fn as_json(value: &impl Serialize) -> String {
