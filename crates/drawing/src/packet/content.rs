@@ -292,6 +292,10 @@ fn label_scheme(plan: &Plan, show: Show) -> Table {
             .iter()
             .map(|l| l.pieces.iter().filter(|p| p.part == demand.id).count() * l.times as usize)
             .sum();
+        // A size that no layout cuts keeps its letter, but has no place in the list.
+        if n == 0 {
+            continue;
+        }
         table.row([letters(i), demand.id.clone(), show.size(*demand.length, *demand.width), n.to_string()]);
     }
     table

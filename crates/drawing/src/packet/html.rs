@@ -92,6 +92,8 @@ fn figure(scene: &Scene, drawings: &mut usize) -> Markup {
     html! {
         figure class=(if wide { "wide" } else { "tall" }) id=(scene.name) style={ "--paper:" (writer::number(scene.width)) "mm" } tabindex="0" {
             (PreEscaped(writer::inline(scene, *drawings)))
+            // On a narrow screen the drawing's own words are too small to read.
+            figcaption aria-hidden="true" { strong { (writer::clean(&scene.title)) } " " (writer::clean(&scene.description)) }
         }
     }
 }
