@@ -30,8 +30,8 @@ pub enum Detail {
 pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let top = plan.tops.get(index)?;
     let (length, width) = size(top);
-    let wide = length > 1.25 * width;
-    let paper = if wide { (crate::rip::PAPER.0, crate::rip::PAPER.1) } else { PAPER };
+    // Upright paper for every outline: the first face shares a page with the job's title.
+    let paper = PAPER;
     let mut scene = Scene::new(
         format!("top-{}-face", index + 1),
         format!("{}: the finished face", top.name),

@@ -315,11 +315,15 @@ impl<'a> Diagram<'a> {
         for (placed, b) in self.pieces() {
             let letter = letter(self.plan, &placed.part);
             let size = self.show.size(*placed.length, *placed.width);
+            // Where two systems do not fit, the job's own does.
+            let short = Show { both: false, ..self.show }.size(*placed.length, *placed.width);
             let done = [
                 (Some(&size), lettering::LARGE),
                 (Some(&size), lettering::LABEL),
                 (Some(&size), lettering::SMALL),
                 (Some(&size), 2.3),
+                (Some(&short), lettering::SMALL),
+                (Some(&short), 2.3),
                 (None, lettering::LABEL),
                 (None, lettering::SMALL),
                 (None, 2.0),
@@ -555,6 +559,10 @@ fn place_label(
     let e = Face::Bold.extent(letter, height);
     let (above, below) = (e.above.max(height * 0.72), e.below);
     let Some((place, upright)) = free_place(room, b, width, above + below, 0.35) else { return false };
+    // A letter alone is never laid on its side: some would read as another sign.
+    if upright && size.is_none() {
+        return false;
+    }
     room.take(place);
     let mut put = |offset: f64, face: Face, words: &str| {
         let start = if upright {
