@@ -162,6 +162,7 @@ test("two pages at once do not write over each other unasked", async () => {
   await two.getByRole("button", { name: "Write over it" }).waitFor();
   assert.equal(JSON.parse(await readFile(jobFile, "utf8")).tops[0].count, 2);
   await two.getByRole("button", { name: "Take that one instead" }).click();
+  await two.locator("#banner").waitFor({ state: "hidden" });
   await settled(two);
   assert.equal(await field(two, "tops[0].count").inputValue(), "2");
   // The browser itself reports the refusal that was asked for; nothing else may have been said.

@@ -42,8 +42,18 @@ pub(crate) fn plan(
     mut news: impl FnMut(i64, Option<i64>) -> bool,
 ) -> Result<Plan, Vec<Fault>> {
     let job = read(job, folder)?;
-    let mut progress =
-        |now: &Progress| news(now.bound.minor(), now.money.map(stripwright_units::Money::minor));
+    // Work that begins again from nothing is the comparison with slabs of one size: its bounds are not the plan's.
+    let mut last: Option<Progress> = None;
+    let mut comparing = false;
+    let mut progress = |now: &Progress| {
+        comparing |= last.is_some_and(|last| now.work < last.work);
+        let told = match last {
+            Some(last) if comparing => last,
+            _ => *now,
+        };
+        last = Some(told);
+        news(told.bound.minor(), told.money.map(stripwright_units::Money::minor))
+    };
     let mut options = Options { budget: Budget::default(), progress: &mut progress, compare_slabs: true };
     stripwright_plan::plan(&job, &mut options)
 }
