@@ -1,5 +1,6 @@
 //! The audit against brute force on tiny jobs, against corruption, and against jobs whose answer is known by hand.
 
+mod agree;
 mod corrupt;
 mod hand;
 mod oracle;

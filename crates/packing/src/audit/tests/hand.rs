@@ -511,3 +511,92 @@ fn hostile_answers_are_refused_calmly() {
     problem.stocks[0].trim.right = Length::from_nm(i64::MIN);
     assert!(matches!(answer(&problem, &wrong).unwrap_err()[..], [Objection::Unusable { .. }]));
 }
+
+/// Every number of a problem that exact arithmetic is not sized for is refused, one by one.
+#[test]
+fn numbers_out_of_range_are_refused() {
+    type Spoil = fn(&mut Problem);
+    const TOO_LONG: Length = Length::from_nm(Length::LONGEST.nm() + 1);
+    const BELOW: Length = Length::from_nm(-1);
+    let spoils: [Spoil; 22] = [
+        |p| p.pieces[0].length = Length::ZERO,
+        |p| p.pieces[0].length = TOO_LONG,
+        |p| p.pieces[0].width = Length::ZERO,
+        |p| p.pieces[0].width = TOO_LONG,
+        |p| p.stocks[0].length = Length::ZERO,
+        |p| p.stocks[0].length = TOO_LONG,
+        |p| p.stocks[0].width = BELOW,
+        |p| p.stocks[0].trim.left = BELOW,
+        |p| p.stocks[0].trim.right = TOO_LONG,
+        |p| p.stocks[0].trim.top = BELOW,
+        |p| p.stocks[0].trim.left = mm(103),
+        |p| p.stocks[0].trim.bottom = mm(50),
+        |p| p.stocks[0].price = Money::from_minor(-1),
+        |p| p.stocks[0].price = Money::from_minor((1 << 50) + 1),
+        |p| p.cutting.rip_kerf = BELOW,
+        |p| p.cutting.crosscut_kerf = TOO_LONG,
+        |p| p.cutting.longest_rip = Some(BELOW),
+        |p| p.cutting.fence_reach = Some(TOO_LONG),
+        |p| p.cutting.smallest_rip = Some(BELOW),
+        |p| p.cutting.stages = 1,
+        |p| p.cutting.stages = 4,
+        |p| p.stocks[0].width = TOO_LONG,
+    ];
+    for (i, spoil) in spoils.iter().enumerate() {
+        let (mut problem, claim) = squares();
+        spoil(&mut problem);
+        let objections = audit(&problem, &claim).expect_err("out of range");
+        assert!(matches!(objections[..], [Objection::Unusable { .. }]), "{i}: {objections:?}");
+    }
+    objects(
+        squares,
+        |p, _| p.pieces[0].stocks = vec![1],
+        |o| matches!(o, Objection::Mismatch { found: 1, .. }),
+    );
+    objects(bands, |p, _| p.makes[0].uses[0].0 = 1, |o| matches!(o, Objection::Mismatch { found: 1, .. }));
+    objects(bands, |p, _| p.makes[0].yields[0].0 = 1, |o| matches!(o, Objection::Mismatch { found: 1, .. }));
+    objects(bands, |_, c| c.makes[0].0 = 2, |o| matches!(o, Objection::Mismatch { found: 2, .. }));
+    objects(squares, |_, c| c.spare = vec![(1, 1)], |o| matches!(o, Objection::Mismatch { found: 1, .. }));
+    objects(squares, |_, c| c.layouts[0].stock = 1, |o| matches!(o, Objection::Mismatch { found: 1, .. }));
+    objects(squares, |_, c| c.layouts[0].placed[0].piece = 1, |o| matches!(o, Objection::Mismatch { .. }));
+    objects(
+        squares,
+        |_, c| c.certificate.leaves[0].pieces.clear(),
+        |o| matches!(o, Objection::Mismatch { .. }),
+    );
+    objects(squares, |_, c| c.layouts[0].placed[0].x = BELOW, |o| matches!(o, Objection::Unusable { .. }));
+}
+
+/// Sizes at the very edge of what is allowed are no fault.
+#[test]
+fn numbers_at_the_edge_of_the_range_are_audited() {
+    let (mut problem, claim) = squares();
+    problem.stocks[0].price = Money::from_minor(1 << 50);
+    problem.cutting.longest_rip = Some(Length::LONGEST);
+    let objections = audit(&problem, &claim).expect_err("the money is another");
+    assert!(!objections.iter().any(|o| matches!(o, Objection::Unusable { .. })), "{objections:?}");
+}
+
+#[test]
+fn too_many_of_anything_is_refused_before_it_is_looked_at() {
+    let (problem, mut claim) = squares();
+    let one = claim.layouts[0].placed[0];
+    claim.layouts[0].placed = vec![one; 20_001];
+    let objections = audit(&problem, &claim).expect_err("too many pieces");
+    assert!(
+        matches!(objections[..], [Objection::TooMany { found: 20_001, most: 20_000, .. }]),
+        "{objections:?}"
+    );
+    claim.layouts[0].placed = vec![one; 20_000];
+    let objections = audit(&problem, &claim).expect_err("all in one place");
+    assert!(objections.iter().any(|o| matches!(o, Objection::Overlap { .. })), "{objections:?}");
+    let (problem, mut claim) = squares();
+    claim.spare = vec![(0, 0); 10_001];
+    let objections = audit(&problem, &claim).expect_err("too many entries");
+    assert!(
+        matches!(objections[..], [Objection::TooMany { found: 10_001, most: 10_000, .. }]),
+        "{objections:?}"
+    );
+    claim.spare.pop();
+    assert!(audit(&problem, &claim).is_ok(), "ten thousand entries of nothing are nothing");
+}
