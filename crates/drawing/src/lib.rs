@@ -8,7 +8,6 @@
 
 pub mod base;
 pub mod blank;
-pub mod contact;
 pub mod draft;
 pub mod face;
 pub mod font;
