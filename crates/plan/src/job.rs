@@ -172,6 +172,10 @@ pub struct Part {
     pub count: u32,
     /// Whether it may lie across the sheet.
     pub may_turn: bool,
+    /// Thickness of its sheets, where it matters.
+    pub thickness: Option<Length>,
+    /// The job names its sheets, so that offcuts of its thickness do not join them.
+    pub sheets_named: bool,
     /// Indices of the sheets it may be cut from.
     pub sheets: Vec<usize>,
 }
@@ -266,13 +270,9 @@ impl Job {
         }
         let first = self.sheets.len();
         self.sheets.append(&mut sheets);
-        for part in &mut self.parts {
-            // A part with no sheets named takes any of its thickness, offcuts too.
-            if let Some(thickness) = part.sheets.first().and_then(|&s| self.sheets[s].thickness) {
-                let more =
-                    (first..self.sheets.len()).filter(|&s| self.sheets[s].thickness == Some(thickness));
-                part.sheets.extend(more);
-            }
+        for part in self.parts.iter_mut().filter(|part| !part.sheets_named) {
+            let suits = |sheet: &Sheet| part.thickness.is_none_or(|t| sheet.thickness == Some(t));
+            part.sheets.extend((first..self.sheets.len()).filter(|&s| suits(&self.sheets[s])));
         }
         self.offcuts = None;
         Ok(())
@@ -759,6 +759,8 @@ fn read_part(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet]) -> 
         width: width?,
         count: count?,
         may_turn: may_turn.unwrap_or(grain != Some("length")),
+        thickness,
+        sheets_named: named.is_some(),
         sheets,
     })
 }

@@ -4,7 +4,8 @@ use std::cmp::Ordering;
 
 use rayon::prelude::*;
 use serde_json::json;
-use stripwright_drawing::{contact, writer};
+use stripwright_drawing::face::{self, Sample};
+use stripwright_drawing::writer;
 use stripwright_plan::compare::{Choice, KINDS, MOST_VARIANTS, Row, row, sort, variants};
 use stripwright_plan::{Job, Plan, wording};
 use stripwright_units::Length;
@@ -47,10 +48,18 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
     }
     sort(&mut rows);
     if let Some(out) = &arguments.out {
-        let faces: Vec<_> =
-            rows.iter().filter_map(|(row, plan)| Some((row.pattern.clone(), plan.tops.first()?))).collect();
+        let samples: Vec<Sample<'_>> = rows
+            .iter()
+            .filter_map(|(row, plan)| {
+                let lines = vec![
+                    format!("{}, {}", wording::count(row.sheets, "sheet", "sheets"), *row.money),
+                    format!("{}, {:.0} g of glue", wording::count(row.strips, "strip", "strips"), row.glue),
+                ];
+                Some(Sample { top: plan.tops.first()?, title: row.pattern.clone(), lines })
+            })
+            .collect();
         let name = &given.job.tops[top].name;
-        let scene = contact::sheet(&format!("{name}: patterns side by side"), &faces);
+        let scene = face::contact_sheet("faces", &format!("{name}: patterns side by side"), &samples);
         packet::write(
             out,
             arguments.replace,
