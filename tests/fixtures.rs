@@ -1,7 +1,8 @@
 //! Every folder of `fixtures/` that holds a `job.json` is a test of its own.
 //!
 //! A good job is planned by the real command, and every file that its folder keeps (`plan.json`, drawings) must come
-//! out byte for byte; then the packet is audited without the solver. A bad job keeps `error.txt` instead: the exit
+//! out byte for byte; what `known.json` holds of the plan was found in other ways (`why.md` says how) and is never
+//! rewritten. Then the packet is audited without the solver. A bad job keeps `error.txt` instead: the exit
 //! code and everything said on standard error. `STRIPWRIGHT_UPDATE=1` rewrites what is kept.
 
 use std::path::{Path, PathBuf};
@@ -9,9 +10,13 @@ use std::process::{Command, Output};
 use std::{env, fs};
 
 use libtest_mimic::{Arguments, Failed, Trial};
+use serde_json::Value;
 
-/// Files that a folder of a good job holds for people, not as expectations.
-const FOR_PEOPLE: [&str; 2] = ["job.json", "why.md"];
+/// Files of a good job's folder that are not kept from a packet.
+const OWN: [&str; 3] = ["job.json", "why.md", KNOWN];
+
+/// The part of the plan that is known otherwise.
+const KNOWN: &str = "known.json";
 
 fn main() {
     let arguments = Arguments::from_args();
@@ -78,7 +83,12 @@ fn good_job(folder: &Path) -> Result<(), Failed> {
         names.collect::<Result<_, _>>()?
     };
     let mut compared = 0;
-    for name in kept.iter().filter(|name| !FOR_PEOPLE.iter().any(|own| name.as_path() == Path::new(own))) {
+    if folder.join(KNOWN).is_file() {
+        let read = |path: PathBuf| -> Result<Value, Failed> { Ok(serde_json::from_slice(&fs::read(path)?)?) };
+        holds("plan", &read(folder.join(KNOWN))?, &read(packet.join("plan.json"))?)?;
+        compared += 1;
+    }
+    for name in kept.iter().filter(|name| !OWN.iter().any(|own| name.as_path() == Path::new(own))) {
         let found = fs::read(packet.join(name))
             .map_err(|error| format!("the packet has no {}: {error}", name.display()))?;
         if update() {
@@ -98,6 +108,24 @@ fn good_job(folder: &Path) -> Result<(), Failed> {
         return Err(String::from_utf8_lossy(&audited.stderr).into_owned().into());
     }
     Ok(())
+}
+
+/// Whether the plan says what is known: of an object the keys that are known, of a list all entries.
+fn holds(place: &str, known: &Value, plan: &Value) -> Result<(), Failed> {
+    match (known, plan) {
+        (Value::Object(known), Value::Object(plan)) => known.iter().try_for_each(|(key, value)| {
+            let found = plan.get(key).ok_or_else(|| format!("{place} has no `{key}`"))?;
+            holds(&format!("{place}.{key}"), value, found)
+        }),
+        (Value::Array(known), Value::Array(plan)) if known.len() == plan.len() => {
+            let pairs = known.iter().zip(plan).enumerate();
+            pairs.into_iter().try_for_each(|(n, (known, plan))| holds(&format!("{place}[{n}]"), known, plan))
+        }
+        // 36 and 36.0 are the same size.
+        (Value::Number(known), Value::Number(plan)) if known.as_f64() == plan.as_f64() => Ok(()),
+        _ if known == plan => Ok(()),
+        _ => Err(format!("{place} is {plan}, and known to be {known}").into()),
+    }
 }
 
 fn bad_job(folder: &Path) -> Result<(), Failed> {

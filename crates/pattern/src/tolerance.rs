@@ -2,9 +2,9 @@
 
 use stripwright_units::Length;
 
-use crate::face::face;
+use crate::face::{Face, face};
 use crate::fault::Refusal;
-use crate::spec::{Pattern, Phase, Side, TopSpec};
+use crate::spec::{Lamination, Pattern, Phase, Side, TopSpec};
 
 /// Thickness that a sanded sheet of a nominal thickness may have: `t - (0.4 + 0.03 t)` to `t + (0.2 + 0.03 t)` mm (T5,
 /// the ISO 1954 text as adopted in GB/T 9846), to the nearest micrometre.
@@ -15,7 +15,7 @@ pub fn sanded_range(nominal: Length) -> (Length, Length) {
 }
 
 /// What thinner sheets ask for.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ThinEnd {
     /// Laminations of one top with the sheets as given.
     pub laminations: u32,
@@ -23,6 +23,8 @@ pub struct ThinEnd {
     pub thin: u32,
     /// The most that any one piece takes as given, and with thin sheets: the strips of a slab.
     pub most: (u32, u32),
+    /// The face of the thin sheets.
+    pub face: Face,
 }
 
 impl ThinEnd {
@@ -34,23 +36,23 @@ impl ThinEnd {
 
 /// How many laminations more a top takes if its sheets come at the thin end of their tolerance, each phase chosen afresh.
 ///
-/// `thin` maps each sheet's thickness to its thinnest; [`sanded_range`] serves where nothing better is known. Blocks keep
-/// the number of their laminations and grow smaller, so that it takes more blocks.
+/// `thin` says how thin the sheets of a lamination may be; [`sanded_range`] serves where nothing better is known. Blocks
+/// keep the number of their laminations and grow smaller, so that it takes more blocks.
 ///
 /// # Errors
 /// As for [`face`].
 pub fn thin_end(
     spec: &TopSpec,
     mark: Length,
-    thin: impl Fn(Length) -> Length,
+    thin: impl Fn(&Lamination) -> Length,
 ) -> Result<ThinEnd, Vec<Refusal>> {
     let mut spec = spec.clone();
     spec.phase = Phase::Free;
-    let counts = |spec: &TopSpec| -> Result<(u32, u32), Vec<Refusal>> {
-        let each = face(spec, mark)?.laminations();
-        Ok((each.iter().sum(), each.iter().copied().max().unwrap_or(0)))
+    let counts = |face: &Face| {
+        let each = face.laminations();
+        (each.iter().sum(), each.iter().copied().max().unwrap_or(0))
     };
-    let given = counts(&spec)?;
+    let given: (u32, u32) = counts(&face(&spec, mark)?);
     let pitch = spec.sequence.pitch();
     let run = spec.sequence.run();
     // Sides across the laminations by their number, so that they shrink with the sheets.
@@ -71,10 +73,11 @@ pub fn thin_end(
         _ => {}
     }
     for lamination in &mut spec.sequence.laminations {
-        lamination.thickness = thin(lamination.thickness);
+        lamination.thickness = thin(lamination);
     }
-    let thinned = counts(&spec)?;
-    Ok(ThinEnd { laminations: given.0, thin: thinned.0, most: (given.1, thinned.1) })
+    let face = face(&spec, mark)?;
+    let thinned = counts(&face);
+    Ok(ThinEnd { laminations: given.0, thin: thinned.0, most: (given.1, thinned.1), face })
 }
 
 #[cfg(test)]

@@ -111,13 +111,13 @@ fn mass_by_density() {
 #[test]
 fn thin_sheets_take_more_strips() {
     let spec = top(chevron(45.0, 70.0));
-    let thin = thin_end(&spec, mark(), |t| sanded_range(t).0).unwrap();
+    let thin = thin_end(&spec, mark(), |l| sanded_range(l.thickness).0).unwrap();
     assert_eq!(thin.laminations, 208);
     assert!(thin.more() >= 8 && thin.most.1 > thin.most.0, "{thin:?}");
-    let same = thin_end(&spec, mark(), |t| t).unwrap();
+    let same = thin_end(&spec, mark(), |l| l.thickness).unwrap();
     assert_eq!(same.more(), 0);
     // Herringbone blocks shrink: as many laminations each, no fewer blocks.
-    let blocks = thin_end(&top(herringbone(54.0, 216.0)), mark(), |t| sanded_range(t).0).unwrap();
+    let blocks = thin_end(&top(herringbone(54.0, 216.0)), mark(), |l| sanded_range(l.thickness).0).unwrap();
     assert!(blocks.laminations == 38 * 3 && blocks.thin >= blocks.laminations && blocks.most == (3, 3));
 }
 

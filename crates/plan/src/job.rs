@@ -84,6 +84,8 @@ pub struct Sheet {
     pub thickness: Option<Length>,
     /// The thickness it has, where measured.
     pub measured: Option<Length>,
+    /// How much thinner than named it may come.
+    pub tolerance: Option<Length>,
     /// Price of one.
     pub price: Money,
     /// How many there are.
@@ -99,6 +101,13 @@ impl Sheet {
     #[must_use]
     pub fn real_thickness(&self) -> Option<Length> {
         self.measured.or(self.thickness)
+    }
+
+    /// The thinnest it may turn out: as measured, else as named less the tolerance.
+    #[must_use]
+    pub fn thinnest(&self) -> Option<Length> {
+        let named = || Some(self.thickness? - self.tolerance.unwrap_or_default());
+        self.measured.or_else(named)
     }
 }
 
@@ -477,8 +486,8 @@ fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Sheet> {
 
 fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
     let name = reader.text(fields, "name");
-    let [length, width, thickness, measured] =
-        ["length", "width", "thickness", "measured"].map(|key| reader.length(fields, key));
+    let [length, width, thickness, measured, tolerance] =
+        ["length", "width", "thickness", "measured", "tolerance"].map(|key| reader.length(fields, key));
     let price = reader.money(fields, "price");
     let limit = reader.count(fields, "limit");
     let density = reader.number(fields, "density");
@@ -489,6 +498,12 @@ fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
         }
         _ => [reader.length(fields, "trim").unwrap_or_default(); 4],
     };
+    if let Some(tolerance) = tolerance
+        && thickness.is_none_or(|thickness| tolerance.nm() > thickness.nm() / 5)
+    {
+        let text = wording::tolerance_too_wide(thickness, reader.system);
+        reader.fault(fields.place, fields.key("tolerance"), text);
+    }
     let (length, width) = (length?, width?);
     for (side, over) in [("length", trim[0] + trim[1] - length), ("width", trim[2] + trim[3] - width)] {
         if over >= Length::ZERO {
@@ -503,6 +518,7 @@ fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
         width,
         thickness,
         measured,
+        tolerance,
         price: price?,
         limit,
         trim,

@@ -412,6 +412,12 @@ pub static SHEET: Shape = Shape {
             Kind::Length,
             "Thickness as measured, where it differs from what it is sold as; the geometry uses it.",
         ),
+        may(
+            "tolerance",
+            Kind::LengthOrZero,
+            "How much thinner than `thickness` a sheet may come; until it is `measured`, the plan says how many strips \
+             more that would need.",
+        ),
         or(
             "price",
             Kind::Money,

@@ -28,6 +28,7 @@ mod sawing;
 mod schema;
 mod steps;
 mod surface;
+mod thickness;
 mod widest;
 pub mod wording;
 pub mod words;

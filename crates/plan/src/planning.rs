@@ -13,7 +13,7 @@ use crate::job::Job;
 use crate::plan::{self, Plan, Units};
 use crate::widest::widest_first;
 use crate::work::{TopWork, Work};
-use crate::{refused, write};
+use crate::{refused, thickness, write};
 
 /// How hard to look, and whom to tell.
 pub struct Options<'a> {
@@ -98,7 +98,8 @@ fn slab_choice(
     let fixed = ask(job, &|face, makes| one_size(face, makes)).ok()?;
     let budget = Budget { work: options.budget.work / COMPARISON };
     let other = pack(job, &fixed, &budget, options.progress).ok()?;
-    packing::audit::answer(&fixed.problem, &other).ok()?;
+    // Only against the best of such plans: against a worse one more would seem to be saved.
+    packing::audit::answer(&fixed.problem, &other).ok().filter(|verdict| verdict.proven())?;
     let count = |asked: &Asked, answer: &Answer| answer.sheets(&asked.problem).iter().sum::<u32>();
     let (fixed_sheets, sheets) = (count(&fixed, &other), count(asked, answer));
     Some(plan::SlabChoice {
@@ -178,7 +179,7 @@ fn assemble(
         prices: plan::Prices::default(),
         ledger: vec![sheets_ledger],
         assumed: job.assumed.clone(),
-        notes: write::notes(asked, &unrolled),
+        notes: [write::notes(asked, &unrolled), thickness::notes(job, asked, &unrolled)].concat(),
         sheets: write::sheets(job),
         cutting: write::cutting(job),
         demands: write::demands(asked, answer),

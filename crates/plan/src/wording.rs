@@ -184,6 +184,19 @@ pub(crate) fn trim_eats_sheet(over: Length, side: &str, system: System) -> Strin
     )
 }
 
+pub(crate) fn tolerance_too_wide(thickness: Option<Length>, system: System) -> String {
+    match thickness {
+        Some(thickness) => format!(
+            "no sheet comes more than a fifth thinner than it is sold as; at most {} is allowed for {}",
+            Length::from_nm(thickness.nm() / 5).show(system),
+            thickness.show(system)
+        ),
+        None => {
+            "a tolerance says nothing without the `thickness` that it belongs to; give that too".to_string()
+        }
+    }
+}
+
 pub(crate) fn corner_too_large(found: Length, most: Length, system: System) -> String {
     format!(
         "the corner radius of {} is more than half of the shorter side; at most {} is allowed",

@@ -134,10 +134,16 @@ fn sheets_used(plan: &Plan) -> String {
 fn slab_choice(plan: &Plan) -> String {
     match &plan.bound.slab_choice {
         Some(choice) if choice.saved_money.minor() > 0 => format!(
-            "\nSlab choice saved {} ({} sheets) against slabs of one size.\n",
-            *choice.saved_money, choice.saved_sheets
+            "\nSlab choice saved {} {}{} against slabs of one size, the largest that can be made.\n",
+            *choice.saved_money,
+            plan.currency,
+            match u64::try_from(choice.saved_sheets) {
+                Ok(sheets) if sheets > 0 => format!(" ({})", wording::count(sheets, "sheet", "sheets")),
+                _ => String::new(),
+            }
         ),
-        Some(_) => "\nSlab choice saved nothing here: slabs of one size cost the same.\n".to_string(),
+        Some(_) => "\nSlab choice saved nothing here: slabs of one size, the largest that can be made, cost the same.\n"
+            .to_string(),
         None => String::new(),
     }
 }
