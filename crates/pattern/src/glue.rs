@@ -1,5 +1,7 @@
 //! Glue areas and grams, sections within the open time, clamps.
 
+use std::collections::BTreeMap;
+
 use stripwright_units::Length;
 
 use crate::face::{Cutting, Face};
@@ -171,9 +173,9 @@ impl Face {
                 }
             }
         }
-        // Every side as (top, direction, distance of its line from the pin, from, to, which way).
-        let mut sides: Vec<(u32, i64, f64, f64, f64, bool)> = Vec::new();
-        for (top, polygon) in &pieces {
+        // Every side as (top, direction, distance of its line from the pin, from, to, which way, piece).
+        let mut sides: Vec<(u32, i64, f64, f64, f64, bool, usize)> = Vec::new();
+        for (n, (top, polygon)) in pieces.iter().enumerate() {
             for (i, &p) in polygon.iter().enumerate() {
                 let q = polygon[(i + 1) % polygon.len()];
                 let along = q.minus(p);
@@ -190,7 +192,7 @@ impl Face {
                 // angles that patterns use away from the edges between two numbers.
                 let direction = (along.x * 1e5 + 0.37).floor() as i64;
                 let (a, b) = (along.dot(p), along.dot(q));
-                sides.push((*top, direction, along.cross(p), a.min(b), a.max(b), forward));
+                sides.push((*top, direction, along.cross(p), a.min(b), a.max(b), forward, n));
             }
         }
         sides.sort_by(|a, b| {
@@ -200,7 +202,8 @@ impl Face {
                 .then(a.3.total_cmp(&b.3))
                 .then(a.5.cmp(&b.5))
         });
-        let mut seams = Vec::new();
+        // Convex pieces meet in one joint at most; where rounding broke a side in two, its parts are one joint.
+        let mut seams: BTreeMap<(usize, usize), f64> = BTreeMap::new();
         for (i, a) in sides.iter().enumerate() {
             for b in &sides[i + 1..] {
                 if (b.0, b.1) != (a.0, a.1) || b.2 - a.2 > 1e-4 {
@@ -208,11 +211,11 @@ impl Face {
                 }
                 let lap = a.4.min(b.4) - a.3.max(b.3);
                 if a.5 != b.5 && lap > TOUCH {
-                    seams.push(lap);
+                    *seams.entry((a.6.min(b.6), a.6.max(b.6))).or_default() += lap;
                 }
             }
         }
-        seams
+        seams.into_values().collect()
     }
 
     /// The convex outline of one piece in the face, as it is glued in.
