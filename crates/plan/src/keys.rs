@@ -171,7 +171,7 @@ pub static BIAS_SAW: Shape = Shape {
     about: "The saw that cuts bands or blocks off a slab.",
     keys: &[
         or("kerf", Kind::LengthOrZero, "2.2 mm", "Wood lost to one cut."),
-        may("reach", Kind::Length, "The longest bias cut it can make."),
+        may("reach", Kind::Length, "The longest bias cut it can make: limits the cut right across a slab."),
     ],
 };
 
@@ -233,7 +233,11 @@ pub static CLAMP: Shape = Shape {
     name: "clamp",
     about: "The clamps.",
     keys: &[
-        may("reach", Kind::Length, "The widest glue-up they span."),
+        may(
+            "reach",
+            Kind::Length,
+            "The widest glue-up they span: limits the breadth of a slab, across which the clamps press its strips together.",
+        ),
         or("force", Kind::Number(1.0, 1_000_000.0), "4000", "Newtons one clamp gives."),
         or("caul", Kind::LengthOrZero, "30 mm", "Thickness of the cauls between clamp and work."),
         or(

@@ -134,7 +134,7 @@ fn sheets_used(plan: &Plan) -> String {
 fn slab_choice(plan: &Plan) -> String {
     match &plan.bound.slab_choice {
         Some(choice) if choice.saved_money.minor() > 0 => format!(
-            "\nSlab choice saved {} {}{} against slabs of one size, the largest that can be made.\n",
+            "\nSlab choice saved {} {}{} against slabs of one size, the largest.\n",
             *choice.saved_money,
             plan.currency,
             match u64::try_from(choice.saved_sheets) {
@@ -142,8 +142,9 @@ fn slab_choice(plan: &Plan) -> String {
                 _ => String::new(),
             }
         ),
-        Some(_) => "\nSlab choice saved nothing here: slabs of one size, the largest that can be made, cost the same.\n"
-            .to_string(),
+        Some(_) => {
+            "\nSlab choice saved nothing here: slabs of one size, the largest, cost the same.\n".to_string()
+        }
         None => String::new(),
     }
 }
