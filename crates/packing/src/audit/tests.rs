@@ -1,8 +1,10 @@
-//! The audit against brute force on tiny jobs, against corruption, and against jobs whose answer is known by hand.
+//! The audit against brute force on tiny jobs, against corruption, against jobs whose answer is known by hand, and
+//! with the solver's pricing against published problems.
 
 mod agree;
 mod corrupt;
 mod hand;
 mod oracle;
+mod published;
 mod small;
 mod support;
