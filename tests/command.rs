@@ -1,5 +1,11 @@
 //! The command as a promise: exit codes, what is kept, what goes where.
 
+#![allow(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "a test of the whole program reads and writes files"
+)]
+
 use std::fs;
 use std::io::Write;
 use std::path::Path;

@@ -5,6 +5,12 @@
 //! rewritten. Then the packet is audited without the solver. A bad job keeps `error.txt` instead: the exit
 //! code and everything said on standard error. `STRIPWRIGHT_UPDATE=1` rewrites what is kept.
 
+#![allow(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "a test of the whole program reads and writes files"
+)]
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::{env, fs};

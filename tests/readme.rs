@@ -5,6 +5,12 @@
 //! must come out. Setting up the machine and running the tests cannot be done from within a test: `.ci/run` does
 //! both, and this test sees that it does exactly what the README says.
 
+#![allow(
+    clippy::disallowed_methods,
+    clippy::unwrap_used,
+    reason = "a test of the whole program reads and writes files"
+)]
+
 use std::path::Path;
 use std::process::Command;
 use std::{env, fs};

@@ -4,7 +4,7 @@
 //! [`Listening::serve`] answers it until the program ends. The page is plain HTML, CSS and JavaScript kept inside the
 //! binary; it sends the text of a job and gets back what the command line would print, as JSON.
 //!
-//! What this crate does not do: it computes nothing (every plan is [`stripwright_plan::plan`]'s, the same call as the
+//! What this crate does not do: it computes nothing (every plan is [`stripwright_plan::plan()`]'s, the same call as the
 //! command line's), and it opens no file. Reading and saving the job and writing the packet belong to whoever starts
 //! the bench, through [`Folder`].
 //!

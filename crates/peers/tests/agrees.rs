@@ -13,7 +13,7 @@ fn small_job(seed: u64) -> Problem {
         stages: Some(2),
     };
     let mut problem = shop_job(seed, wish);
-    problem.cutting.first = if seed % 3 == 0 { First::Crosscut } else { First::Rip };
+    problem.cutting.first = if seed.is_multiple_of(3) { First::Crosscut } else { First::Rip };
     for piece in &mut problem.pieces {
         piece.may_turn = false;
         piece.count = 1 + piece.count % 3;

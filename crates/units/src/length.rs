@@ -265,8 +265,8 @@ mod tests {
         let mark = Length::from_um(500);
         assert_eq!(Length::ceil_mm(1062.2, mark), Length::from_um(1_062_500));
         assert_eq!(Length::ceil_mm(1062.5, mark), Length::from_um(1_062_500));
-        assert_eq!(Length::ceil_mm(1062.500_000_5, mark), Length::from_um(1_062_500));
-        assert_eq!(Length::ceil_mm(1062.500_01, mark), Length::from_mm(1063));
+        assert_eq!(Length::ceil_mm(1_062.500_000_5, mark), Length::from_um(1_062_500));
+        assert_eq!(Length::ceil_mm(1_062.500_01, mark), Length::from_mm(1063));
         assert_eq!(Length::from_nm(-1).ceil_to(mark), Length::ZERO);
         assert_eq!(Length::from_nm(1).ceil_to(mark), mark);
         assert_eq!(Length::from_nm(500_001).floor_to(mark), mark);

@@ -1,9 +1,8 @@
 //! What binds a plan, for `stripwright plan --explain`.
 
 use rayon::prelude::*;
-use stripwright_plan::explain::{Change, Series, changes, explain, nearest};
+use stripwright_plan::explain::{Outcome, changes, explain, nearest};
 use stripwright_plan::{Job, Plan};
-use stripwright_units::Money;
 
 use crate::waiting;
 
@@ -11,7 +10,7 @@ use crate::waiting;
 pub(crate) fn sentences(job: &Job, plan: &Plan, patience: f64) -> Vec<String> {
     let series = changes(job);
     // Each series is tried from its smallest change on, and ends with the first that buys for less.
-    let outcomes: Vec<(&Series, Option<(&Change, Money, u32)>)> = series
+    let outcomes: Vec<Outcome<'_>> = series
         .par_iter()
         .map(|series| {
             let saves = series.changes.iter().find_map(|change| {
