@@ -10,17 +10,29 @@ use std::ops::Add;
 pub(crate) trait Worth: Copy + PartialOrd + Default + Add<Output = Self> {
     /// Worth of several.
     fn times(self, n: i64) -> Self;
+
+    /// This much for every `per`, over `whole`: never less than it is.
+    fn share(self, whole: i64, per: i64) -> Self;
 }
 
 impl Worth for f64 {
     fn times(self, n: i64) -> f64 {
         self * n as f64
     }
+
+    fn share(self, whole: i64, per: i64) -> f64 {
+        self * (whole as f64 / per as f64)
+    }
 }
 
 impl Worth for i64 {
     fn times(self, n: i64) -> i64 {
         self.saturating_mul(n)
+    }
+
+    fn share(self, whole: i64, per: i64) -> i64 {
+        let exact = (i128::from(self) * i128::from(whole) + i128::from(per) - 1) / i128::from(per);
+        i64::try_from(exact).unwrap_or(i64::MAX)
     }
 }
 

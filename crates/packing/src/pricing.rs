@@ -111,6 +111,25 @@ impl<T: Worth> Strips<'_, T> {
     }
 }
 
+/// A panel that a sheet may be cut into, while the best layout is sought.
+struct Panel<T> {
+    length: i64,
+    /// Where its length stands among the table's sums.
+    along: usize,
+    /// What its best strips are worth together, or a bound on that.
+    worth: T,
+    /// Whether `worth` is no bound but worked out.
+    known: bool,
+}
+
+/// How many likely panels are worked out at a time besides those of the best layout in sight: fewer repeat the
+/// knapsack over the sheet more often, more work out panels that a better known layout would have spared.
+const AT_ONCE: usize = 12;
+
+fn larger<T: Worth>(a: T, b: T) -> T {
+    if b > a { b } else { a }
+}
+
 /// What pricing found for one sheet in one view.
 pub(crate) struct Found<T> {
     pub(crate) stock: usize,
@@ -347,23 +366,80 @@ impl Table {
         work: &mut u64,
     ) -> Found<T> {
         let column = |along: usize| -> Vec<T> { strips.best.iter().map(|row| row[along]).collect() };
-        let mut sheet = Knapsack::<T>::new(&end.panel_sums);
-        let (mut before, mut last) = (T::default(), Vec::new());
-        let mut panels: Vec<(i64, T)> = Vec::new();
+        // What a panel is worth takes a knapsack of its own; that it is worth no more than its best strip, as often
+        // as it fits with a fraction, takes one look. So panels are worked out only when they may be part of a
+        // layout better than the best one known.
+        let mut open: Vec<Panel<T>> = Vec::new();
         for &length in &end.panels {
-            let column = column(floor(&self.along, length));
-            if column == last {
+            let along = floor(&self.along, length);
+            // A longer panel with the same strips is not needed. (A bound no higher would be no reason to leave it
+            // out: what it is worth may be.)
+            if open.last().is_some_and(|last| strips.best.iter().all(|row| row[along] == row[last.along])) {
                 continue;
             }
-            let best = self.panel(&column, &strips.most, end, work).best[end.across.len() - 1];
-            last = column;
-            if best > before {
-                before = best;
-                panels.push((length, best));
+            let most = |(row, &(v, _)): (&Vec<T>, &(i64, usize))| row[along].share(end.v, v);
+            let bound = strips.best.iter().zip(&self.widths).map(most).fold(T::default(), larger);
+            if bound > T::default() {
+                open.push(Panel { length, along, worth: bound, known: false });
             }
         }
-        for (index, &(length, best)) in panels.iter().enumerate() {
-            sheet.add(index, length, best, i64::MAX);
+        *work += (end.panels.len() * self.widths.len()) as u64;
+        let last = end.panel_sums.len() - 1;
+        let mut floor_worth = T::default();
+        loop {
+            let mut sheet = Knapsack::<T>::new(&end.panel_sums);
+            let mut before = T::default();
+            for (index, panel) in open.iter().enumerate() {
+                if panel.worth > before {
+                    before = panel.worth;
+                    sheet.add(index, panel.length, panel.worth, i64::MAX);
+                }
+            }
+            *work += sheet.work();
+            let reach = |panel: &Panel<T>| {
+                let rest = floor(&end.panel_sums, end.u - panel.length);
+                panel.worth + sheet.best[rest]
+            };
+            let mut next: Vec<usize> =
+                sheet.trace(sheet.mark(), last).into_iter().map(|(index, _)| index).collect();
+            next.retain(|&index| !open[index].known);
+            if next.is_empty() {
+                break;
+            }
+            let mut likely: Vec<(T, usize)> = open
+                .iter()
+                .enumerate()
+                .filter(|&(index, panel)| !panel.known && !next.contains(&index))
+                .map(|(index, panel)| (reach(panel), index))
+                .collect();
+            likely.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
+            next.extend(likely.into_iter().take(AT_ONCE).map(|(_, index)| index));
+            for index in next {
+                let panel = &mut open[index];
+                let worked_out = self.panel(&column(panel.along), &strips.most, end, work);
+                panel.worth = worked_out.best[end.across.len() - 1];
+                panel.known = true;
+            }
+            let mut sure = Knapsack::<T>::new(&end.panel_sums);
+            for panel in open.iter().filter(|panel| panel.known) {
+                sure.add(0, panel.length, panel.worth, i64::MAX);
+            }
+            *work += sure.work();
+            floor_worth = larger(floor_worth, sure.best[last]);
+            let keep: Vec<bool> =
+                open.iter().map(|panel| panel.known || reach(panel) > floor_worth).collect();
+            let mut keep = keep.into_iter();
+            open.retain(|_| keep.next().unwrap_or(true));
+        }
+        let mut sheet = Knapsack::<T>::new(&end.panel_sums);
+        let mut before = T::default();
+        let mut panels: Vec<(i64, T)> = Vec::new();
+        for panel in open.iter().filter(|panel| panel.known) {
+            if panel.worth > before {
+                before = panel.worth;
+                sheet.add(panels.len(), panel.length, panel.worth, i64::MAX);
+                panels.push((panel.length, panel.worth));
+            }
         }
         *work += sheet.work();
         let mut make = |chosen: &[(usize, u32)]| {

@@ -50,6 +50,9 @@ pub(crate) struct Candidate {
     pub(crate) money: i64,
 }
 
+/// The bound where no purchase within the limits holds all that is wanted.
+pub(crate) const UNMEETABLE: i64 = i64::MAX;
+
 /// A count of sheets this near a whole number is one.
 const WHOLE: f64 = 1e-5;
 
@@ -98,7 +101,7 @@ impl<'a> Purchases<'a> {
         });
         let within = crate::bound::everything(job);
         let proof = exact(job, tables, prices, &within, &mut search.work);
-        purchases.bound = proof.money.unwrap_or(i64::MAX);
+        purchases.bound = proof.money.unwrap_or(UNMEETABLE);
         purchases.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
         purchases
     }

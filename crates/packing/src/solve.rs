@@ -46,6 +46,9 @@ pub fn solve(
     let demand = crate::plan::demand(&job, &makes);
     let mut residual = Residual::new(&job, &tables, &pool);
     let mut purchases = Purchases::new(&job, &tables, pool, &prices, &mut search);
+    if purchases.bound == crate::purchase::UNMEETABLE {
+        return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
+    }
     search.bound = purchases.bound;
     let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
     let mut best: Option<Plan> = None;
