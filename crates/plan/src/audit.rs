@@ -1,5 +1,6 @@
 //! Checks a plan by itself: the packing claim is read back from plain data and audited in whole numbers, and every
-//! figure that repeats another is compared with it.
+//! figure that repeats another is compared with it. Sheets and lumber have a claim and a proof each: a plan is proven
+//! when both are.
 
 use stripwright_packing as packing;
 use stripwright_packing::audit::{Claim, Sheets};
@@ -9,7 +10,7 @@ use stripwright_units::Money;
 use crate::asked::ask;
 use crate::base;
 use crate::job::Job;
-use crate::plan::{self, First, Plan, Region, Within};
+use crate::plan::{self, Direction, First, Plan, Region, Within};
 
 /// What an audit confirms, in words a table can show.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,6 +39,8 @@ pub fn audit(plan: &Plan) -> Result<Verdict, Vec<String>> {
         objections.extend(more);
     }
     let Some((problem, claim)) = claim else { return Err(objections) };
+    check_cuts(plan, &problem, &claim, &mut objections);
+    check_proven(plan, &claim, &mut objections);
     if !objections.is_empty() {
         return Err(objections);
     }
@@ -176,29 +179,92 @@ fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Clai
             plan.buy.total.minor()
         ));
     }
-    // The plan's bound is for sheets and lumber together.
+    // The plan's bound is for sheets and lumber together; the boards have a claim of their own.
     let boards_bound = plan.boards.as_ref().map_or(0, |boards| boards.bound.minor());
     let Some(sheets_bound) = plan.bound.money.minor().checked_sub(boards_bound) else {
         objections.push("The bounds of sheets and lumber are out of range.".to_string());
         return None;
     };
-    if plan.bound.proven && plan.boards.as_ref().is_some_and(|boards| !boards.proven) {
-        objections.push("The plan is called proven and its lumber is not.".to_string());
-    }
     if !objections.is_empty() {
         return None;
     }
+    let Ok(money) = i64::try_from(sheets_money) else {
+        objections.push("The money for sheets is out of range.".to_string());
+        return None;
+    };
     let claim = Claim {
         layouts,
         makes: made,
         spare,
-        money: Money::from_minor(i64::try_from(sheets_money).ok()?),
+        money: Money::from_minor(money),
         bound: Money::from_minor(sheets_bound),
-        // What is proven of the whole is proven of its sheets; the boards have a proof of their own.
-        proven: plan.bound.proven,
+        // Sheets may be proven where lumber is not; `check_proven` compares both with what the plan says.
+        proven: money == sheets_bound,
         certificate: certificate(&plan.certificate),
     };
     Some((problem, claim))
+}
+
+/// The tree of cuts of each layout can be sawn, and frees the very pieces that the layout lists.
+fn check_cuts(plan: &Plan, problem: &Problem, claim: &Claim, objections: &mut Vec<String>) {
+    for (n, (layout, sheets)) in plan.layouts.iter().zip(&claim.layouts).enumerate() {
+        let Some(root) = region(plan, &layout.region) else {
+            objections.push(format!("The cuts of layout {} free a part that the plan does not list.", n + 1));
+            continue;
+        };
+        let tree = packing::Layout { stock: sheets.stock, times: sheets.times, root };
+        match packing::audit::cuts(problem, n + 1, &tree) {
+            Ok(mut freed) => {
+                let mut listed = sheets.placed.clone();
+                freed.sort_unstable();
+                listed.sort_unstable();
+                if freed != listed {
+                    objections.push(format!("Layout {} lists other pieces than its cuts free.", n + 1));
+                }
+            }
+            Err(objection) => objections.push(objection.to_string()),
+        }
+    }
+}
+
+/// A plan is proven when its sheets and its lumber are, and says so just then.
+fn check_proven(plan: &Plan, sheets: &Claim, objections: &mut Vec<String>) {
+    let lumber = plan.boards.as_ref().is_none_or(|boards| boards.proven);
+    match (plan.bound.proven, sheets.proven, lumber) {
+        (true, false, _) => objections.push(format!(
+            "The plan is called proven, and its sheets cost {} minor units where the bound is {}.",
+            sheets.money.minor(),
+            sheets.bound.minor()
+        )),
+        (true, true, false) => {
+            objections.push("The plan is called proven and its lumber is not.".to_string())
+        }
+        (false, true, true) => {
+            objections
+                .push("The plan is not called proven, although its sheets and its lumber are.".to_string());
+        }
+        _ => {}
+    }
+}
+
+/// A region in the terms of the packing; `None` when it holds a part that the plan does not list.
+fn region(plan: &Plan, from: &Region) -> Option<packing::Region> {
+    let within = match &from.within {
+        Within::Cut { direction, into } => {
+            let direction = match direction {
+                Direction::Rip => packing::Direction::Rip,
+                Direction::Crosscut => packing::Direction::Crosscut,
+            };
+            let parts: Option<Vec<_>> = into.iter().map(|part| region(plan, part)).collect();
+            packing::Within::Cut(direction, parts?)
+        }
+        Within::Piece { part, turned } => {
+            let piece = plan.demands.iter().position(|demand| demand.id == *part)?;
+            packing::Within::Piece { piece, turned: *turned }
+        }
+        Within::Offcut => packing::Within::Offcut,
+    };
+    Some(packing::Region { x: *from.x, y: *from.y, length: *from.length, width: *from.width, within })
 }
 
 fn cutting(plan: &Plan) -> packing::Cutting {
@@ -237,17 +303,6 @@ pub(crate) fn certificate(from: &plan::Certificate) -> packing::Certificate {
 /// Figures that a plan states twice must agree.
 fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
     let mut object = |text: String| objections.push(text);
-    for (n, layout) in plan.layouts.iter().enumerate() {
-        let mut within = Vec::new();
-        leaves(&layout.region, &mut within);
-        let mut listed: Vec<_> =
-            layout.pieces.iter().map(|p| (p.part.as_str(), p.x, p.y, p.turned)).collect();
-        within.sort_unstable();
-        listed.sort_unstable();
-        if within != listed {
-            object(format!("Layout {} lists other pieces than its cuts free.", n + 1));
-        }
-    }
     for bought in &plan.buy.sheets {
         let used: u64 =
             plan.layouts.iter().filter(|l| l.sheet == bought.name).map(|l| u64::from(l.times)).sum();
@@ -317,10 +372,125 @@ fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
     }
 }
 
-fn leaves<'p>(region: &'p Region, into: &mut Vec<(&'p str, crate::figures::Mm, crate::figures::Mm, bool)>) {
-    match &region.within {
-        Within::Cut { into: children, .. } => children.iter().for_each(|child| leaves(child, into)),
-        Within::Piece { part, turned } => into.push((part, region.x, region.y, *turned)),
-        Within::Offcut => {}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::figures::{Minor, Mm};
+    use stripwright_packing::Budget;
+    use stripwright_units::Length;
+
+    fn planned(job: &str) -> Plan {
+        let job = Job::read(job).unwrap();
+        let mut options =
+            crate::Options { budget: Budget::default(), progress: &mut |_| true, compare_slabs: false };
+        crate::plan(&job, &mut options).unwrap()
+    }
+
+    /// One panel on a board of twice its length: the waste beside it is wide enough to move it about.
+    fn sheets() -> Plan {
+        planned(
+            r#"{"sheets":[{"name":"board","length":1000,"width":500,"price":10}],
+            "parts":[{"name":"panel","length":400,"width":200,"count":1}]}"#,
+        )
+    }
+
+    /// A shelf of sheet and a stand of lumber.
+    fn both() -> Plan {
+        planned(
+            r#"{"sheets":[{"name":"board","length":1000,"width":500,"price":10}],
+            "parts":[{"name":"panel","length":400,"width":200,"count":5}],
+            "lumber":[{"name":"ash","section":[95,45],"length":2400,"price":"18.50"}],
+            "bases":[{"name":"frame","height":"700 mm","front_lean":6,"side_lean":6,"leg":"32 mm",
+            "top_spread":"260 mm","rungs":["140 mm"]}]}"#,
+        )
+    }
+
+    fn minor(n: i64) -> Minor {
+        Minor(Money::from_minor(n))
+    }
+
+    fn refused(plan: &Plan, words: &str) {
+        let found = audit(plan).expect_err(words);
+        assert!(found.iter().any(|o| o.contains(words)), "no `{words}` in {found:#?}");
+    }
+
+    /// The first region below this one that the test holds for.
+    fn find<'r>(region: &'r mut Region, test: &dyn Fn(&Region) -> bool) -> Option<&'r mut Region> {
+        if test(region) {
+            return Some(region);
+        }
+        match &mut region.within {
+            Within::Cut { into, .. } => into.iter_mut().find_map(|part| find(part, test)),
+            _ => None,
+        }
+    }
+
+    #[test]
+    fn cuts_that_are_not_a_kerf_apart_are_refused() {
+        let plan = sheets();
+        assert!(audit(&plan).unwrap().proven);
+        // The piece and its entry in the list move together into the waste beside them: as rectangles alone they
+        // could still be cut.
+        let mut moved = plan.clone();
+        let layout = &mut moved.layouts[0];
+        let place = find(&mut layout.region, &|r| matches!(r.within, Within::Piece { .. })).unwrap();
+        place.x = Mm(place.x.0 + Length::from_mm(1));
+        layout.pieces[0].x = place.x;
+        refused(&moved, "one kerf apart");
+        // A piece listed elsewhere than the cuts free it.
+        let mut listed = plan.clone();
+        listed.layouts[0].pieces[0].y = Mm(Length::from_mm(100));
+        refused(&listed, "lists other pieces than its cuts free");
+        // What is left over takes the kerf, too.
+        let mut thinner = plan.clone();
+        let offcut = find(&mut thinner.layouts[0].region, &|r| r.within == Within::Offcut).unwrap();
+        (offcut.x, offcut.y) = (Mm(offcut.x.0 - Length::from_um(500)), Mm(offcut.y.0 - Length::from_um(500)));
+        refused(&thinner, "The cuts of layout 1");
+        let mut whole = plan.clone();
+        whole.layouts[0].region.length = Mm(Length::from_mm(1001));
+        refused(&whole, "usable sheet");
+        let mut unknown = plan.clone();
+        let place =
+            find(&mut unknown.layouts[0].region, &|r| matches!(r.within, Within::Piece { .. })).unwrap();
+        place.within = Within::Piece { part: "nothing".into(), turned: false };
+        refused(&unknown, "free a part that the plan does not list");
+    }
+
+    #[test]
+    fn sheets_and_lumber_are_bounded_apart() {
+        let plan = both();
+        let verdict = audit(&plan).unwrap();
+        let lumber = plan.boards.as_ref().unwrap().bound.minor();
+        assert!(lumber > 0 && verdict.proven);
+        assert_eq!((verdict.money, verdict.bound), (*plan.buy.total, *plan.bound.money));
+        // The lumber's bound is no part of what the sheets' certificate has to show, nor may it be left out.
+        let mut without = plan.clone();
+        without.bound.money = minor(plan.bound.money.minor() - lumber);
+        refused(&without, "is called proven");
+        let mut above = plan.clone();
+        above.bound.money = minor(plan.bound.money.minor() + 1);
+        refused(&above, "bound");
+    }
+
+    #[test]
+    fn sheets_may_be_tight_where_lumber_is_not_proven() {
+        let mut plan = both();
+        let boards = plan.boards.as_mut().unwrap();
+        plan.bound.money = minor(plan.bound.money.minor() - boards.bound.minor());
+        boards.bound = minor(0);
+        boards.proven = false;
+        plan.bound.proven = false;
+        let verdict = audit(&plan).unwrap();
+        assert!(!verdict.proven);
+        assert_eq!(verdict.bound, *plan.bound.money);
+        plan.bound.proven = true;
+        refused(&plan, "its lumber is not");
+    }
+
+    #[test]
+    fn a_proof_that_is_there_is_not_denied() {
+        let mut plan = sheets();
+        plan.bound.proven = false;
+        refused(&plan, "not called proven");
     }
 }
