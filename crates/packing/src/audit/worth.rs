@@ -8,9 +8,34 @@
 //!   sum the two inner levels are a two-stage sheet. That is a stack of strips for every sum, which is too dear for
 //!   large jobs, so most panels are first ruled out by an upper limit of their worth, see [`panels`].
 //!
-//! Where a certificate's prices hold for *proper* strips only, a strip takes no more of a size than the plan can need.
-//! A piece that may turn is then counted once for both ways of lying: in a strip that is wide enough for both, only
-//! the way that is shorter along the strip matters.
+//! # Why proper layouts are enough
+//!
+//! Where a certificate is *proper* (see [`crate::Certificate::proper`]), a strip takes no more of a size than [`need`]
+//! says, and a panel no more strips of one width than pieces of just that width are needed. The bound holds for every
+//! plan all the same, for every plan can be made into one of proper layouts that buys the same sheets:
+//!
+//! 1. A make used more often than its most wanting cover alone asks for can be used once less: each of its covers is
+//!    still yielded often enough by this make. Makes cost nothing. So the plan uses no more of a size than [`need`].
+//! 2. Leave out every piece beyond those that are wanted and used. Its place becomes waste, and what is left of the
+//!    layout can still be sawn. Now the whole plan, and so every strip, holds no more of a size than [`need`], both
+//!    ways of lying counted together.
+//! 3. Leave out pieces without worth, which changes no layout's worth, and make each strip as narrow as its widest
+//!    piece. That piece may be ripped to its width by itself (see `Sheet::allows`), so the strip may. Now each strip
+//!    has a piece of its own of just its width, as it lies. The whole plan, and so every panel, has no more strips
+//!    of a width than [`need`] allows pieces that lie with that width on this sheet. A piece with two different
+//!    sides lies one way only with a given width, and counts once in each class of strips.
+//! 4. In a strip wide enough for both ways of lying that the saw allows, lay every piece the shorter way. The piece
+//!    as wide as the strip stays as it is: either its other side is too wide for the strip, or that side is narrower,
+//!    and then it lies the shorter way already. So the strip keeps its width, and its class prices one way of lying.
+//!
+//! Steps 1 and 2 change which pieces are cut, and still meet what is asked; steps 3 and 4 change no worth. So at the
+//! leaf's prices, the sheets of the plan cost at least what is in them after step 2, which is at least the worth of
+//! what is asked: the same sum as without *proper*. The box of the leaf speaks of counts of sheets only, and these
+//! are unchanged, sheets left empty included.
+//!
+//! The programme allows more than that: a class of strips takes rows that are narrower than the class, each strip and
+//! each panel is confined by itself, and other runs of places than the innermost are not confined. Allowing more can
+//! refuse a proof that is right; it cannot confirm one that is wrong.
 //!
 //! Everything is in `i64` with saturating sums: prices and sheet costs are under [`super::limits::MOST_WORTH`], so a
 //! sum that saturates is above every cost and refuses the certificate, as it should.

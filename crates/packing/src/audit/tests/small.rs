@@ -2,10 +2,10 @@
 
 use proptest::prelude::*;
 
-use super::oracle::{Tiny, demands, sawable};
+use super::oracle::{Tiny, demands, least_money, sawable};
 use super::support::{best, tiny, tiny_with_makes};
 use crate::audit::{Claim, Sheets, sawing, sums, worth};
-use crate::{Certificate, Placed};
+use crate::{Certificate, Make, Placed};
 use stripwright_units::{Length, Money};
 
 proptest! {
@@ -89,5 +89,30 @@ proptest! {
         let least: Vec<u64> = plain.collect();
         let without = crate::Problem { makes: Vec::new(), ..problem.clone() };
         prop_assert_eq!(worth::need(&without), least);
+    }
+
+    /// Every plan costs at least what is asked is worth, whatever the prices, when no *proper* layout is worth more
+    /// than its sheet: no plan is lost by looking at proper layouts only.
+    #[test]
+    fn proper_layouts_bound_every_plan(
+        problem in prop_oneof![tiny(1..3, true), tiny(1..3, false), tiny_with_makes()],
+        prices in proptest::collection::vec(0..20i64, 3),
+    ) {
+        let mut problem = problem;
+        let prices = &prices[..problem.pieces.len()];
+        let need = worth::need(&problem);
+        for stock in 0..problem.stocks.len() {
+            let worth = best(&problem, stock, prices, Some(&need));
+            (problem.stocks[stock].price, problem.stocks[stock].limit) = (Money::from_minor(worth), None);
+        }
+        // One price for all covers, so that no make yields more than it uses.
+        let uses = |make: &Make| make.uses.iter().map(|&(piece, n)| prices[piece] * i64::from(n)).sum::<i64>();
+        let yields = |make: &Make| make.yields.iter().map(|&(_, n)| i64::from(n)).sum::<i64>();
+        let cover = problem.makes.iter().filter(|m| yields(m) > 0).map(|m| uses(m) / yields(m)).min().unwrap_or(0);
+        let pieces: i64 = problem.pieces.iter().zip(prices).map(|(p, price)| i64::from(p.count) * price).sum();
+        let covers: i64 = problem.covers.iter().map(|c| i64::from(c.count) * cover).sum();
+        if let Some(money) = least_money(&problem) {
+            prop_assert!(pieces + covers <= money, "{} + {} asked, {} paid", pieces, covers, money);
+        }
     }
 }
