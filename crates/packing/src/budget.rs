@@ -14,7 +14,8 @@ pub struct Budget {
 }
 
 impl Default for Budget {
-    /// Four thousand million units: some five seconds at most; nearly all shop jobs are proven long before.
+    /// Four thousand million units, some seconds in a release build. One pricing of a very large three-stage job is
+    /// not interrupted, so such a job can go beyond it.
     fn default() -> Self {
         Budget { work: 4_000_000_000 }
     }

@@ -345,7 +345,6 @@ impl Table {
         let mut panel = Knapsack::<T>::new(&end.across);
         let mut before = T::default();
         for (width, &(v, _)) in self.widths.iter().enumerate() {
-            // A wider strip that is worth no more than a narrower one is never needed.
             // A wider strip that is worth no more than a narrower one of which there may be any number is not needed.
             if column[width] > before {
                 panel.add(width, v, column[width], most[width]);
@@ -385,7 +384,7 @@ impl Table {
         }
         *work += (end.panels.len() * self.widths.len()) as u64;
         let last = end.panel_sums.len() - 1;
-        let mut floor_worth = T::default();
+        let mut least_sure = T::default();
         loop {
             let mut sheet = Knapsack::<T>::new(&end.panel_sums);
             let mut before = T::default();
@@ -425,9 +424,8 @@ impl Table {
                 sure.add(0, panel.length, panel.worth, i64::MAX);
             }
             *work += sure.work();
-            floor_worth = larger(floor_worth, sure.best[last]);
-            let keep: Vec<bool> =
-                open.iter().map(|panel| panel.known || reach(panel) > floor_worth).collect();
+            least_sure = larger(least_sure, sure.best[last]);
+            let keep: Vec<bool> = open.iter().map(|panel| panel.known || reach(panel) > least_sure).collect();
             let mut keep = keep.into_iter();
             open.retain(|_| keep.next().unwrap_or(true));
         }
