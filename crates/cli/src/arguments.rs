@@ -27,6 +27,8 @@ pub(crate) enum Command {
     Base(Base),
     /// Check a plan without the solver: cuts, counts, money and the proof.
     Audit(Audit),
+    /// Plan many jobs, one a line, and print their plans, one a line, in the same order.
+    Batch(Batch),
     /// Print the JSON Schema of a job file.
     Schema,
     /// Write a starter job to a new file.
@@ -139,6 +141,16 @@ pub(crate) struct Audit {
     /// Print JSON instead of a table.
     #[arg(long)]
     pub(crate) json: bool,
+}
+
+/// Plan many jobs, one a line, and print their plans, one a line, in the same order.
+#[derive(Debug, Args)]
+pub(crate) struct Batch {
+    /// A file with one job a line, as JSON; `-` reads standard input. Offcuts that a job names lie beside it.
+    pub(crate) jobs: PathBuf,
+    /// How many jobs are planned at once; as many as the machine has processors when left out.
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    pub(crate) threads: Option<u16>,
 }
 
 /// Write a starter job to a new file.

@@ -1,7 +1,7 @@
 //! Reads jobs and plans from files or standard input.
 
 use std::io::Read;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use stripwright_plan::{Job, Plan, keys};
 
@@ -18,12 +18,17 @@ pub(crate) struct Given {
 pub(crate) fn job(path: &Path) -> Result<Given, Failure> {
     let (name, text) = text(path, keys::MOST_BYTES)?;
     let mut job = Job::read(&text).map_err(|faults| Failure::Job(name.clone(), faults))?;
-    if let Some(offcuts) = job.offcuts.clone() {
-        let beside = path.parent().map_or_else(|| PathBuf::from(&offcuts), |folder| folder.join(&offcuts));
-        let (name, text) = self::text(&beside, keys::MOST_BYTES)?;
-        job.add_offcuts(&text).map_err(|faults| Failure::Job(name, faults))?;
-    }
+    add_offcuts(&mut job, path)?;
     Ok(Given { name, text, job })
+}
+
+/// Adds the offcuts that a job names, from their file beside the job's.
+pub(crate) fn add_offcuts(job: &mut Job, path: &Path) -> Result<(), Failure> {
+    let Some(offcuts) = job.offcuts.clone() else { return Ok(()) };
+    let beside = path.parent().unwrap_or(Path::new("")).join(&offcuts);
+    // A file called `-` is a file here: standard input may be the job itself.
+    let (name, text) = file_text(&beside, keys::MOST_BYTES)?;
+    job.add_offcuts(&text).map_err(|faults| Failure::Job(name, faults))
 }
 
 /// The most bytes of a plan that are read: a plan holds every cut, so it is larger than its job.
@@ -42,25 +47,42 @@ pub(crate) fn plan(path: &Path) -> Result<(Plan, Option<Given>), Failure> {
     Ok((plan, given))
 }
 
-/// Reads text; `-` is standard input. One byte more than allowed is read, so that a fault can say it is too long.
+/// Reads text; `-` is standard input.
 pub(crate) fn text(path: &Path, most: usize) -> Result<(String, String), Failure> {
-    let mut bytes = Vec::new();
-    let limit = most as u64 + 1;
-    let (name, read) = if path == Path::new("-") {
-        ("standard input".to_string(), std::io::stdin().lock().take(limit).read_to_end(&mut bytes))
-    } else {
-        let file = std::fs::File::open(path).map_err(|error| Failure::file("read", path, &error))?;
-        (path.display().to_string(), file.take(limit).read_to_end(&mut bytes))
-    };
-    read.map_err(|error| Failure::Input(format!("{name} could not be read: {error}.")))?;
-    if bytes.len() > most {
-        return Err(Failure::Input(format!(
-            "{name} is longer than {most} bytes, the most that is read; split it."
-        )));
+    if path == Path::new("-") {
+        return read("standard input".to_string(), std::io::stdin().lock(), most);
     }
+    file_text(path, most)
+}
+
+fn file_text(path: &Path, most: usize) -> Result<(String, String), Failure> {
+    let file = std::fs::File::open(path).map_err(|error| Failure::file("read", path, &error))?;
+    read(path.display().to_string(), file, most)
+}
+
+/// One byte more than allowed is read, so that a fault can say it is too long.
+fn read(name: String, from: impl Read, most: usize) -> Result<(String, String), Failure> {
+    let mut bytes = Vec::new();
+    from.take(most as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| Failure::Input(format!("{name} could not be read: {error}.")))?;
+    if bytes.len() > most {
+        return Err(Failure::Input(too_long(&name, most)));
+    }
+    let text = decode(&name, bytes)?;
+    Ok((name, text))
+}
+
+/// The sentence for something longer than is read.
+pub(crate) fn too_long(name: &str, most: usize) -> String {
+    format!("{name} is longer than {most} bytes, the most that is read; split it.")
+}
+
+/// Text from bytes.
+pub(crate) fn decode(name: &str, bytes: Vec<u8>) -> Result<String, Failure> {
     match String::from_utf8(bytes) {
         // An editor's byte order mark is not part of the job.
-        Ok(text) => Ok((name, text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text))),
+        Ok(text) => Ok(text.strip_prefix('\u{feff}').map(str::to_string).unwrap_or(text)),
         Err(error) => Err(Failure::Input(format!(
             "{name} is not UTF-8 text (from byte {} on); save it as UTF-8.",
             error.utf8_error().valid_up_to()

@@ -8,6 +8,7 @@
 mod arguments;
 mod commands;
 mod failure;
+mod in_order;
 mod input;
 mod packet;
 mod table;

@@ -2,6 +2,7 @@
 
 mod audit;
 mod base;
+mod batch;
 mod bench;
 mod buy;
 mod compare;
@@ -23,6 +24,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Compare(arguments) => compare::run(&arguments),
         Command::Base(arguments) => base::run(&arguments),
         Command::Audit(arguments) => audit::run(&arguments),
+        Command::Batch(arguments) => batch::run(&arguments),
         Command::Schema => schema::run(),
         Command::Start(arguments) => start::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
