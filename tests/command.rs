@@ -145,3 +145,91 @@ fn the_schema_is_json() {
         serde_json::json!(["name", "length", "width"])
     );
 }
+
+fn fixture(name: &str) -> String {
+    format!("{}/../../fixtures/{name}/job.json", env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The fixtures' `why.md` works out every figure that is looked for here.
+#[test]
+fn a_base_is_told_in_shop_order_with_its_settings() {
+    let said = |name: &str| {
+        let out = stripwright(Path::new("."), &["base", &fixture(name)], "");
+        assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+        text(&out.stdout).to_string()
+    };
+    let stool = said("stool-with-base");
+    let row = |said: &str, words: &[&str]| {
+        let found = said.lines().any(|line| {
+            let mut rest = line;
+            words.iter().all(|word| match rest.split_once(word) {
+                Some((_, after)) => {
+                    rest = after;
+                    true
+                }
+                None => false,
+            })
+        });
+        assert!(found, "no line with {words:?} in\n{said}");
+    };
+    row(&stool, &["618 mm high", "leaning 10°", "8° from the side", "438 mm by 393.5 mm on the floor"]);
+    row(&stool, &["legs", "634 mm", "plane face down", "9.9°", "8°", "9.905°", "8°", "0.00"]);
+    row(&stool, &["legs", "634 mm", "side face down", "8.1°", "9.8°", "8.119°", "9.807°", "0.02"]);
+    row(&stool, &["front and back rung 2", "307.5 mm", "outer face down", "9.9°", "0°", "9.905°"]);
+    row(&stool, &["plain pair is good enough", "turned 10°", "tilted 8°", "0.07 mm"]);
+    row(&stool, &["1.385° off square", "0.97 mm"]);
+    row(&stool, &["bore for 8 dowels of 12 mm by 66 mm"]);
+    row(&stool, &["4 screws", "no. 8 of 80 mm", "none longer than 83 mm"]);
+    row(&stool, &["110 mm to the left and right", "70 mm at the sides"]);
+    row(&stool, &["To the front and back", "4.49 times", "90 N"]);
+    row(&stool, &["replaces no test", "local codes"]);
+    // The work goes from sticks to legs to rungs to glue to screws.
+    let at = |words: &str| stool.find(words).unwrap_or_else(|| panic!("no `{words}` in\n{stool}"));
+    let order = [
+        "Saw 8 sticks for legs",
+        "mark arrow, bar and letters",
+        "Cut the top end",
+        "Dry-fit",
+        "Screw the base on",
+    ];
+    assert!(order.windows(2).all(|two| at(two[0]) < at(two[1])));
+    assert!(at("To mind") > at("Standing") && stool.contains("crosscuts with a tilted blade"));
+
+    let bench = said("bench-in-inches");
+    row(&bench, &["16 in high", "7.125°", "5.356°", "28 in by 9 in", "32 in by 12 in on the floor"]);
+    row(&bench, &["legs", "16 7/32 in", "plane face down", "7.1°", "5.4°", "7.094°", "5.356°"]);
+    row(&bench, &["6 7/8 in along the bottom edge", "6 1/2 in along the top edge"]);
+    row(&bench, &["Cut tenons 5/8 in long, 1/4 in thick"]);
+    row(&bench, &["2 1/2 in, none longer than 2 7/8 in", "3/16 in, pilots 1/8 in, 5/8 in into the top"]);
+    row(&bench, &["14 in to the left and right", "4 1/2 in to the front and back"]);
+    for said in [&stool, &bench] {
+        let prose = said.lines().filter(|line| line.starts_with("- "));
+        assert!(prose.clone().count() > 5 && prose.into_iter().all(|line| !line.contains("(T")));
+    }
+}
+
+/// Joints that run into each other, and a seat that would tip, from the stool of the fixtures.
+#[test]
+fn a_base_that_cannot_be_or_would_tip_says_so_with_the_fix() {
+    let folder = tempfile::tempdir().unwrap();
+    let stool = fs::read_to_string(fixture("stool-with-base")).unwrap();
+    let base = |job: &str| stripwright(folder.path(), &["base", "-"], job);
+    let bench = fs::read_to_string(fixture("bench-in-inches")).unwrap();
+    let met = base(&bench.replace("\"14 in\"", "\"15 in\""));
+    assert_eq!(met.status.code(), Some(1));
+    let said = text(&met.stderr);
+    assert!(
+        said.contains("`bases[0].rungs[") && said.contains("run into each other inside the leg"),
+        "{said}"
+    );
+    assert!(said.contains("higher or lower"), "the fix is said: {said}");
+
+    let upright =
+        stool.replace("\"front_lean\": 10", "\"front_lean\": 0").replace("\"220 mm\"", "\"190 mm\"");
+    let tips = base(&upright);
+    assert_eq!(tips.status.code(), Some(0), "{}", text(&tips.stderr));
+    let said = text(&tips.stdout);
+    // 95 mm to the line of the feet: 62 N x 95 + 600 N x (95 - 120) is below zero.
+    assert!(said.contains("it would TIP to the left and right"), "{said}");
+    assert!(said.contains("it tips without any push") && said.contains("Spread the feet"), "{said}");
+}

@@ -84,6 +84,13 @@ impl Show {
         if self.both { format!("{} [{}]", of(self.system), of(self.other())) } else { of(self.system) }
     }
 
+    /// A computed length in millimetres, to the nearest tenth or sixty-fourth, with its unit.
+    pub fn near(self, mm: f64) -> String {
+        let grid =
+            if self.system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) };
+        self.full((Length::nearest_mm(mm) + Length::from_nm(grid.nm() / 2)).floor_to(grid))
+    }
+
     /// The word for the first system's unit.
     pub fn unit(self) -> &'static str {
         if self.system == System::Metric { "mm" } else { "in" }

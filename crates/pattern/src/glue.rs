@@ -53,8 +53,8 @@ pub fn clamps_by_force(clamp: &Clamp, area: f64) -> u32 {
     if clamp.force > 0.0 { (clamp.pressure * area / clamp.force - 1e-9).ceil().max(0.0) as u32 } else { 0 }
 }
 
-/// Grams to spread on joints of so many square millimetres; `across` where the joint cuts the plies.
-fn grams(shop: &Shop, area: f64, across: bool) -> f64 {
+/// Grams to spread on joints of so many square millimetres; `across` where the joint lies in end grain.
+pub fn grams(shop: &Shop, area: f64, across: bool) -> f64 {
     let glue = &shop.glue;
     let more = if across { 1.0 + glue.end_grain } else { 1.0 };
     area * 1e-6 * glue.spread * f64::from(glue.faces) * more * (1.0 + glue.squeeze_out)

@@ -4,12 +4,14 @@
 //! of such whole units, so that the lines add up to the cost, and the quotes to the total, exactly. Sheets, sticks,
 //! bottles and tins count whole, as they are bought (T91). Labour and overhead go by the hour (T93).
 
-use stripwright_units::Money;
+use std::collections::BTreeSet;
+
+use stripwright_units::{Length, Money};
 
 use crate::plan::{PriceLine, Prices, Quantity, Quote, Share, Step};
-use crate::steps::{bands_metres, base_millilitres, base_surface, dowels, millilitres, surface};
+use crate::steps::{bands_metres, base_glue, base_millilitres, base_surface, dowels, millilitres, surface};
 use crate::wording::count;
-use crate::words::decimals;
+use crate::words::{Words, decimals};
 use crate::work::Work;
 
 /// A thing quoted for, and its weights in the sharing out of what is paid for in common.
@@ -23,8 +25,8 @@ struct Item {
     lumber: f64,
     glue: f64,
     finish: f64,
-    dowels: f64,
-    screws: f64,
+    /// Dowels and screws: what is bought, and how many.
+    hardware: Vec<(Hardware, u32)>,
     planing: f64,
     sanding: f64,
     minutes: f64,
@@ -33,8 +35,34 @@ struct Item {
     mass: Option<f64>,
 }
 
+/// A kind of hardware: sizes that are bought apart are kinds apart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Hardware {
+    /// By diameter and length.
+    Dowel(Length, Length),
+    /// By number and length.
+    Screw(u32, Length),
+}
+
+impl Hardware {
+    fn name(self, words: Words) -> String {
+        match self {
+            Hardware::Dowel(diameter, length) => {
+                format!("dowels, {} by {}", words.length(diameter), words.length(length))
+            }
+            Hardware::Screw(number, length) => format!("screws no. {number}, {}", words.length(length)),
+        }
+    }
+}
+
+impl Item {
+    fn of(&self, kind: Hardware) -> f64 {
+        f64::from(self.hardware.iter().filter(|(own, _)| *own == kind).map(|(_, count)| count).sum::<u32>())
+    }
+}
+
 /// By which weight a line is shared out.
-type Weight = fn(&Item) -> f64;
+type Weight = Box<dyn Fn(&Item) -> f64>;
 
 /// What everything costs, shared out over what is made.
 pub(crate) fn prices(work: &Work<'_>, steps: &[Step]) -> Prices {
@@ -44,7 +72,7 @@ pub(crate) fn prices(work: &Work<'_>, steps: &[Step]) -> Prices {
     let cost = total(lines.iter().map(|(line, _)| *line.amount));
     let percent = work.job.shop.reckoning.rates.margin;
     let margin = share(cost, (percent * 1e3).round() as i64, 100_000);
-    let quotes = quotes(&items, &lines, margin);
+    let quotes = quotes(&items, &lines, margin, work.words());
     Prices {
         cost: cost.into(),
         margin_percent: percent,
@@ -99,40 +127,48 @@ fn packs(quantity: f64, pack: f64) -> i64 {
 fn lines(work: &Work<'_>, tenths: i64, items: &[Item]) -> Vec<(PriceLine, Weight)> {
     let (plan, shop) = (work.plan, &work.job.shop);
     let (rates, finish) = (&shop.reckoning.rates, &shop.reckoning.finish);
-    let all = |weight: Weight| items.iter().map(weight).sum::<f64>();
-    let (sheet, lumber): (Weight, Weight) = (|i| i.sheet, |i| i.lumber);
+    let all = |weight: fn(&Item) -> f64| items.iter().map(weight).sum::<f64>();
+    let by = |weight: fn(&Item) -> f64| -> Weight { Box::new(weight) };
     let mut lines: Vec<(PriceLine, Weight)> = Vec::new();
     for buy in &plan.buy.sheets {
-        lines.push((line("material", &buy.name, i64::from(buy.count) * 1000, "sheets", *buy.price), sheet));
+        lines.push((
+            line("material", &buy.name, i64::from(buy.count) * 1000, "sheets", *buy.price),
+            by(|i| i.sheet),
+        ));
     }
-    lines.extend(credits(work).into_iter().map(|line| (line, sheet)));
+    lines.extend(credits(work).into_iter().map(|line| (line, by(|i| i.sheet))));
     for buy in &plan.buy.lumber {
-        lines.push((line("material", &buy.name, i64::from(buy.count) * 1000, "sticks", *buy.price), lumber));
+        lines.push((
+            line("material", &buy.name, i64::from(buy.count) * 1000, "sticks", *buy.price),
+            by(|i| i.lumber),
+        ));
     }
     let bottle = shop.pattern.glue.bottle;
     let grams = all(|i| i.glue);
     let unit = format!("bottles of {} g", decimals(bottle, 0));
-    lines.push((line("glue", "glue", packs(grams, bottle), unit, rates.glue), |i| i.glue));
+    lines.push((line("glue", "glue", packs(grams, bottle), unit, rates.glue), by(|i| i.glue)));
     let ml = all(|i| i.finish);
     let unit = format!("tins of {} ml", decimals(finish.tin, 0));
-    lines.push((line("finish", &finish.name, packs(ml, finish.tin), unit, rates.finish), |i| i.finish));
-    lines.push((line("hardware", "dowels", thousandths(all(|i| i.dowels)), "pieces", rates.dowel), |i| {
-        i.dowels
-    }));
-    lines.push((line("hardware", "screws", thousandths(all(|i| i.screws)), "pieces", rates.screw), |i| {
-        i.screws
-    }));
+    lines.push((line("finish", &finish.name, packs(ml, finish.tin), unit, rates.finish), by(|i| i.finish)));
+    let kinds: BTreeSet<Hardware> =
+        items.iter().flat_map(|item| item.hardware.iter().map(|(kind, _)| *kind)).collect();
+    for kind in kinds {
+        let each = if matches!(kind, Hardware::Dowel(..)) { rates.dowel } else { rates.screw };
+        let count = thousandths(items.iter().map(|item| item.of(kind)).sum());
+        let weight: Weight = Box::new(move |item| item.of(kind));
+        lines.push((line("hardware", kind.name(work.words()), count, "pieces", each), weight));
+    }
     let sawn = thousandths(sawn_metres(work) / 100.0);
-    lines.push((line("wear", "saw blades", sawn, "100 m of cut", rates.sawing), sheet));
+    lines.push((line("wear", "saw blades", sawn, "100 m of cut", rates.sawing), by(|i| i.sheet)));
     let planed = thousandths(all(|i| i.planing) / 100.0);
-    lines.push((line("wear", "planer knives", planed, "100 m of feed", rates.planing), |i| i.planing));
+    lines.push((line("wear", "planer knives", planed, "100 m of feed", rates.planing), by(|i| i.planing)));
     let sanded = thousandths(all(|i| i.sanding));
-    lines
-        .push((line("wear", "abrasives", sanded, "m² sanded with one grit", rates.abrasive), |i| i.sanding));
+    let unit = "m² sanded with one grit";
+    lines.push((line("wear", "abrasives", sanded, unit, rates.abrasive), by(|i| i.sanding)));
     // Minutes come in tenths: 600 of them are an hour.
     let hours = (tenths * 1000 + 300) / 600;
-    lines.push((line("labour", "labour", hours, "hours", rates.labour), |i| i.minutes));
-    lines.push((line("overhead", "overhead", hours, "hours", rates.overhead), |i| i.minutes));
+    lines.push((line("labour", "labour", hours, "hours", rates.labour), by(|i| i.minutes)));
+    lines.push((line("overhead", "overhead", hours, "hours", rates.overhead), by(|i| i.minutes)));
     lines.retain(|(line, _)| line.quantity != 0.0);
     lines
 }
@@ -223,8 +259,7 @@ fn bare_items(work: &Work<'_>) -> Vec<Item> {
         lumber: 0.0,
         glue: 0.0,
         finish: 0.0,
-        dowels: 0.0,
-        screws: 0.0,
+        hardware: Vec::new(),
         planing: 0.0,
         sanding: 0.0,
         minutes: 0.0,
@@ -256,8 +291,14 @@ fn bare_items(work: &Work<'_>) -> Vec<Item> {
             lumber: base.sticks.iter().map(|s| s.length.to_mm() * f64::from(s.count) / 1e3).sum(),
             finish: base_millilitres(work, base) * f64::from(base.count),
             sanding: base_surface(base) * f64::from(base.count) * grits,
-            dowels: f64::from(dowels(base) * base.count),
-            screws: base.fixings.as_ref().map_or(0.0, |f| f64::from(f.count * base.count)),
+            glue: base_glue(work, base) * f64::from(base.count),
+            hardware: dowels(base)
+                .into_iter()
+                .map(|((diameter, length), each)| (Hardware::Dowel(diameter, length), each * base.count))
+                .chain(
+                    base.fixings.iter().map(|f| (Hardware::Screw(f.number, f.length), f.count * base.count)),
+                )
+                .collect(),
             ..blank("base", &base.name, base.count)
         });
     }
@@ -301,7 +342,7 @@ fn divide(amount: Money, weights: &[f64]) -> Vec<Money> {
     parts.into_iter().map(|p| Money::from_minor(i64::try_from(p * sign).unwrap_or(0))).collect()
 }
 
-fn quotes(items: &[Item], lines: &[(PriceLine, Weight)], margin: Money) -> Vec<Quote> {
+fn quotes(items: &[Item], lines: &[(PriceLine, Weight)], margin: Money, words: Words) -> Vec<Quote> {
     let mut groups: Vec<&str> = Vec::new();
     for (line, _) in lines {
         if !groups.contains(&line.group.as_str()) {
@@ -334,7 +375,7 @@ fn quotes(items: &[Item], lines: &[(PriceLine, Weight)], margin: Money) -> Vec<Q
             margin: margin.into(),
             total: all.into(),
             one: Money::from_minor(round_up(all.minor(), i64::from(item.count.max(1)))).into(),
-            quantities: quantities(item),
+            quantities: quantities(item, words),
         }
     };
     items.iter().zip(shares).zip(costs.iter().zip(margins)).map(quote).collect()
@@ -344,7 +385,7 @@ fn round_up(amount: i64, count: i64) -> i64 {
     amount.div_euclid(count) + i64::from(amount.rem_euclid(count) != 0)
 }
 
-fn quantities(item: &Item) -> Vec<Quantity> {
+fn quantities(item: &Item, words: Words) -> Vec<Quantity> {
     let copies = f64::from(item.count.max(1));
     let tidy = |v: f64| (v * 1e3).round() / 1e3;
     let mut all = Vec::new();
@@ -359,8 +400,9 @@ fn quantities(item: &Item) -> Vec<Quantity> {
     give("lumber", "m", item.lumber);
     give("glue", "g", item.glue);
     give("finish", "ml", item.finish);
-    give("dowels", "pieces", item.dowels);
-    give("screws", "pieces", item.screws);
+    for (kind, count) in &item.hardware {
+        give(&kind.name(words), "pieces", f64::from(*count));
+    }
     give("work", "min", item.minutes);
     give("mass", "kg", item.mass.unwrap_or(0.0) * copies);
     all

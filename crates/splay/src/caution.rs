@@ -41,11 +41,12 @@ pub(crate) fn cautions(spec: &BaseSpec, tilted: bool, bevelled: bool, shortest_m
              push sticks or blocks and hold-downs for narrow strips, and keep the guard or its substitute on.",
         ));
     }
+    // T37, verified there.
     if shortest_mm < 305.0 {
         all.push(caution(
             "short parts",
             "Some parts are shorter than about 300 mm (12 in): work that short calls for a holder or another method, with \
-             hands at least 75 mm (3 in) from the cutter (T37, Popular Woodworking no. 165, verified). Cut the joint ends while the \
+             hands at least 75 mm (3 in) from the cutter (Popular Woodworking no. 165). Cut the joint ends while the \
              piece is long, or clamp it to a sled.",
         ));
     }

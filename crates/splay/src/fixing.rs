@@ -5,7 +5,7 @@ use stripwright_units::{Length, System};
 use crate::bar::{Bar, Corner};
 use crate::leg::LegPlace;
 use crate::rung::{Rung, RungPair};
-use crate::shape::{Shape, to_mark};
+use crate::shape::{Shape, about, to_mark};
 use crate::spec::{BaseSpec, Fixing, Outline, Refusal, Spread, Wood};
 
 /// Screws up into the top.
@@ -164,9 +164,11 @@ pub(crate) fn fixings(
         return Err(fault(
             "fixing.sunk",
             format!(
-                "Sinking the heads by {} leaves only {grip:.1} mm of the {through:.1} mm that the screws pass through; leave at \
-                 least 6 mm.",
-                fixing.sunk.show(system)
+                "Sinking the heads by {} leaves only {} of the {} that the screws pass through; leave at least {}.",
+                fixing.sunk.show(system),
+                about(grip, system),
+                about(through, system),
+                about(6.0, system)
             ),
         ));
     }
@@ -179,24 +181,27 @@ pub(crate) fn fixings(
         return Err(fault(
             "fixing",
             format!(
-                "No stocked screw both holds and stays inside the top: it passes through {grip:.1} mm, the top is {} thick \
+                "No stocked screw both holds and stays inside the top: it passes through {}, the top is {} thick \
                  with {} kept as cover, and the longest that fits is {}. Sink the heads deeper, or use thinner rails or cleats, \
-                 so that a screw goes in at least {:.0} mm.",
+                 so that a screw goes in at least {}.",
+                about(grip, system),
                 top.thickness.show(system),
                 fixing.cover.show(system),
                 longest.show(system),
-                2.0 * shank
+                about(2.0 * shank, system)
             ),
         ));
     };
     if bite < 4.0 * shank {
         warnings.push(format!(
-            "The screws go only {bite:.1} mm into the top; that is under four times their own thickness, so they hold little."
+            "The screws go only {} into the top; that is under four times their own thickness, so they hold little.",
+            about(bite, system)
         ));
     }
+    // T70.
     warnings.push(
         "Let the top move: drill the clearance holes long across the strips, or use buttons; screws into plywood edges hold less \
-         than in solid wood (T70)."
+         than in solid wood."
             .to_string(),
     );
     let screws = positions(shape, &rails, &fixing, spec.shop.mark);

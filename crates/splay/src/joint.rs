@@ -16,7 +16,7 @@ use stripwright_units::{Length, System};
 use crate::bar::{Bar, Corner};
 use crate::leg::LegPlace;
 use crate::rung::{Rung, RungPair};
-use crate::shape::{Shape, to_mark};
+use crate::shape::{Shape, about, to_mark};
 use crate::spec::{BaseSpec, Joint, Refusal};
 use crate::vector::Vector;
 
@@ -463,11 +463,11 @@ fn dowels(
                 if !rule(diameter.to_mm()) {
                     made.warnings.push(format!(
                         "Dowels of {} in the {} are outside the thickness rule: a third to a half of the thinner piece is \
-                         {:.1} to {:.1} mm.",
+                         {} to {}.",
                         diameter.show(system),
                         rung.name,
-                        end.thinner / 3.0,
-                        end.thinner / 2.0
+                        about(end.thinner / 3.0, system),
+                        about(end.thinner / 2.0, system)
                     ));
                 }
                 if *count < 2 {
@@ -484,10 +484,15 @@ fn dowels(
     Err(Refusal {
         key: format!("rungs[{n}].section"),
         message: format!(
-            "No dowel finds room in the ends of the {}: its ends are {:.1} mm by {:.1} mm, the leg is {:.1} mm deep behind them, \
-             and holes need walls of {WALL_MM} mm and {BEYOND_MM} mm beyond their bottoms. Make the rung or leg heavier, \
+            "No dowel finds room in the ends of the {}: its ends are {} by {}, the leg is {} deep behind them, \
+             and holes need walls of {} and {} beyond their bottoms. Make the rung or leg heavier, \
              the dowels thinner, fewer or shorter, set rungs that meet at a corner at different heights, or cut tenons.",
-            rung.name, end.breadth, bar.thickness, end.leg_depth
+            rung.name,
+            about(end.breadth, system),
+            about(bar.thickness, system),
+            about(end.leg_depth, system),
+            about(WALL_MM, system),
+            about(BEYOND_MM, system)
         ),
     })
 }
@@ -596,14 +601,16 @@ fn tenon(
         return Err(Refusal {
             key: format!("rungs[{n}].section"),
             message: format!(
-                "No tenon finds room on the ends of the {}: one of {} by {} by {} long needs cheeks and walls of {WALL_MM} mm and \
-                 {BEYOND_MM} mm of leg beyond it, and the leg is {:.1} mm deep there. Make the rung or the leg heavier, \
+                "No tenon finds room on the ends of the {}: one of {} by {} by {} long needs cheeks and walls of {} and {} of leg beyond \
+                 it, and the leg is {} deep there. Make the rung or the leg heavier, \
                  the tenon thinner or shorter, or set rungs that meet at a corner at different heights.",
                 rung.name,
                 thick.show(spec.shop.system),
                 breadth.show(spec.shop.system),
                 long.show(spec.shop.system),
-                end.leg_depth
+                about(WALL_MM, spec.shop.system),
+                about(BEYOND_MM, spec.shop.system),
+                about(end.leg_depth, spec.shop.system)
             ),
         });
     }

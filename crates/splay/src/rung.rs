@@ -5,7 +5,7 @@ use stripwright_units::{Angle, Length};
 use crate::bar::{Bar, Corner};
 use crate::leg::{SawSetting, Way};
 use crate::setting::{asin, atan, setting};
-use crate::shape::Shape;
+use crate::shape::{Shape, about};
 use crate::spec::{BaseSpec, Edges, Refusal, Section, Shop, Stance};
 
 /// Which two sides of the base a pair of rungs is on.
@@ -142,9 +142,9 @@ pub(crate) fn rungs(
         check_place(spec, shape, n, &bar, &mut faults);
         if bar.overhang() > 1e-6 {
             warnings.push(format!(
-                "The {name} stands {:.1} mm in beyond the inside of the legs; set it in less or make it thinner so that \
+                "The {name} stands {} in beyond the inside of the legs; set it in less or make it thinner so that \
                  its whole end meets the leg.",
-                bar.overhang()
+                about(bar.overhang(), spec.shop.system)
             ));
         }
         made.push((rung_of(name, rung, &bar, &spec.shop), bar));
@@ -263,8 +263,9 @@ fn check_place(spec: &BaseSpec, shape: &Shape, n: usize, bar: &Bar, faults: &mut
             n,
             "height",
             format!(
-                "The rung would be only {shortest:.1} mm long between the legs, less than twice its thickness; lower it, \
-                 or spread the legs."
+                "The rung would be only {} long between the legs, less than twice its thickness; lower it, or spread \
+                 the legs.",
+                about(shortest, spec.shop.system)
             ),
         ));
     }

@@ -1,6 +1,6 @@
 //! From what was given to one settled shape: height, leans and spreads that agree, and where the legs' faces are.
 
-use stripwright_units::{Angle, Length, trig};
+use stripwright_units::{Angle, Length, System, trig};
 
 use crate::leg::LegPlace;
 use crate::spec::{BaseSpec, Height, Leans, Refusal, Spread};
@@ -212,6 +212,12 @@ fn agree(
 /// The nearest whole mark: for figures that are measured or set out, not for demands.
 pub(crate) fn to_mark(mm: f64, mark: Length) -> Length {
     Length::from_nm((mm * 1e6 / mark.nm() as f64).round() as i64 * mark.nm())
+}
+
+/// A computed size in a sentence: to a tenth of a millimetre, or to a sixty-fourth of an inch.
+pub(crate) fn about(mm: f64, system: System) -> String {
+    let grid = if system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) };
+    to_mark(mm, grid).show(system)
 }
 
 fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {

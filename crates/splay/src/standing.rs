@@ -104,18 +104,32 @@ pub(crate) fn standing(
         })
         .collect::<Vec<_>>();
     for side in &sides {
-        match side.margin {
-            Some(margin) if margin < 1.0 => warnings.push(format!(
-                "As a stool it would tip to the {}: with {LOAD_N} N on the seat 60 mm inside its edge and {PUSH_N} N outwards at the \
-                 seat, the holding moment is {margin:.2} times the overturning one. Spread the feet, or make the top smaller.",
+        let (Some(margin), Some(push), Some(at_50)) =
+            (side.margin, side.push_newtons, side.push_at_50_newtons)
+        else {
+            continue;
+        };
+        let tips = |push: f64| {
+            if push > 0.0 {
+                format!("it takes {push:.0} N to tip it")
+            } else {
+                "it tips without any push".to_string()
+            }
+        };
+        let told = format!(
+            "with {LOAD_N} N on the seat 60 mm inside its edge and {PUSH_N} N outwards at the seat (the loads of EN 1022, as \
+             reported) the holding moment is {margin:.2} times the overturning one: {}. With the {LOAD_N} N 50 mm inside the edge \
+             (ISO 7174-1) {}.",
+            tips(push),
+            tips(at_50)
+        );
+        if margin < 1.0 {
+            warnings.push(format!(
+                "As a stool it would TIP to the {}: {told} Spread the feet, lower the seat, or make the top smaller.",
                 side.name
-            )),
-            Some(margin) => notes.push(format!(
-                "To the {}: with {LOAD_N} N on the seat 60 mm inside its edge and {PUSH_N} N outwards at the seat, the holding moment is \
-                 {margin:.2} times the overturning one.",
-                side.name
-            )),
-            None => {}
+            ));
+        } else {
+            notes.push(format!("To the {}: {told}", side.name));
         }
     }
     if known.is_none() {

@@ -222,7 +222,7 @@ fn standing_against_the_published_loads() {
         base(&BaseSpec { top: Some(top), top_spread: Some(narrow), ..spec(0.0, 6.0, section(32, 32)) })
             .unwrap();
     assert!(tall.standing.sides[1].margin.unwrap() < 1.0 && tall.standing.sides[0].margin.unwrap() > 1.0);
-    assert_eq!(tall.warnings.iter().filter(|w| w.contains("it would tip to the left and right")).count(), 1);
+    assert_eq!(tall.warnings.iter().filter(|w| w.contains("it would TIP to the left and right")).count(), 1);
 }
 
 proptest! {

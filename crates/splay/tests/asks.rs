@@ -270,7 +270,7 @@ fn dowels_by_the_thickness_rule() {
     let thick = Joint::Dowels { diameter: Some(mm(12)), length: None, count: None };
     let (_, warnings) = plan(20, thick, System::Metric).expect("a base");
     assert!(
-        warnings.iter().any(|w| w.contains("thickness rule") && w.contains("6.7 to 10.0 mm")),
+        warnings.iter().any(|w| w.contains("thickness rule") && w.contains("6.7 mm to 10 mm")),
         "{warnings:?}"
     );
     // One only, when asked or when two find no room.
@@ -368,7 +368,7 @@ fn pilots_from_the_table() {
 fn screws_that_cannot_be_are_refused() {
     refused(&screwed(Fixing { number: 14, ..FIXING }), "fixing.number", "give 8, 9 or 10");
     refused(&screwed(Fixing { each: 0, ..FIXING }), "fixing.each", "give 1 to 20");
-    refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "leaves only 4.0 mm");
+    refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "leaves only 4 mm");
     refused(&screwed(Fixing { cover: mm(30), ..FIXING }), "fixing", "No stocked screw");
     refused(&BaseSpec { top: None, ..screwed(FIXING) }, "fixing", "give `top`");
     refused(&BaseSpec { rungs: Vec::new(), ..screwed(FIXING) }, "fixing.through", "Nothing reaches the top");

@@ -78,6 +78,7 @@ pub fn document(plan: &Plan, options: &Options) -> Document {
     let show = Show::of(plan, options.both);
     let mut sections = vec![faces(plan, show), buying(plan, show), limits(plan)];
     sections.push(steps(plan, show));
+    sections.push(standing(plan, show));
     sections.push(lists(plan, show));
     sections.push(prices(plan));
     sections.push(balance(plan, show));
@@ -217,6 +218,14 @@ fn limits(plan: &Plan) -> Section {
     if !plan.notes.is_empty() {
         blocks.push(Block::Points(plan.notes.clone()));
     }
+    let warnings: Vec<String> = plan
+        .bases
+        .iter()
+        .flat_map(|base| base.warnings.iter().map(move |warning| format!("{}: {warning}", base.name)))
+        .collect();
+    if !warnings.is_empty() {
+        blocks.push(Block::Points(warnings));
+    }
     Section { id: "limits", title: "Limits that were met, and what to know first".into(), blocks }
 }
 
@@ -274,6 +283,44 @@ fn steps(plan: &Plan, show: Show) -> Section {
         all.into_iter().zip(shown).filter(|(_, shown)| !shown).map(|(scene, _)| Block::Drawing(scene)),
     );
     Section { id: "steps", title: "The work, in shop order".into(), blocks }
+}
+
+/// How each base stands with its top: arithmetic, told as such.
+fn standing(plan: &Plan, show: Show) -> Section {
+    let mut blocks = Vec::new();
+    for base in &plan.bases {
+        let standing = &base.standing;
+        let mut table = Table::new(
+            format!(
+                "{}: {:.1} kg, centre of gravity {} up",
+                base.name,
+                standing.mass,
+                show.near(standing.centre)
+            ),
+            vec![
+                Column::words("to the", 40.0),
+                Column::figures(format!("feet from the centre, {}", show.unit()), 40.0),
+                Column::figures("empty, it goes over beyond", 40.0),
+                Column::figures("held over overturning", 36.0),
+                Column::figures("push that tips it, N", 32.0),
+            ],
+        );
+        let or_none = |figure: Option<f64>, places: usize| {
+            figure.map_or("–".to_string(), |f| format!("{f:.places$}"))
+        };
+        for side in &standing.sides {
+            table.row([
+                side.sides.clone(),
+                show.bare(*side.reach),
+                format!("{:.1}°", side.tipping),
+                or_none(side.margin, 2),
+                or_none(side.push, 0),
+            ]);
+        }
+        blocks.push(Block::Table(table));
+        blocks.push(Block::Points(standing.notes.clone()));
+    }
+    Section { id: "standing", title: "How it stands".into(), blocks }
 }
 
 fn label_scheme(plan: &Plan, show: Show) -> Table {

@@ -1,6 +1,6 @@
 //! Sticks onto boards: which boards to buy, and every stick's place on them.
 //!
-//! A board is a narrow sheet: it is ripped into lanes as wide as a stick, which are crosscut to length. A board thick
+//! A board is a narrow sheet: it is crosscut into lengths, these are ripped into lanes as wide as a stick, and the lanes crosscut. A board thick
 //! enough is resawn, and each length of lane then gives several sticks one above another. Because a stick may lie flat in one
 //! kind of board and on edge in another, each way is a make of the packing problem that yields so many sticks.
 
@@ -493,9 +493,11 @@ fn layouts_of(plan: &Plan, stated: &BoardsPlan, objections: &mut Vec<String>) ->
     layouts
 }
 
-/// Boards are ripped into lanes and the lanes crosscut.
+/// Boards are crosscut into shorter boards, these ripped into lanes, and the lanes crosscut. A whole board may be one of the
+/// shorter ones, so that this holds every way of ripping first as well.
 fn cutting(rip_kerf: Length, crosscut_kerf: Length) -> packing::Cutting {
-    packing::Cutting { first: First::Rip, stages: 2, rip_kerf, crosscut_kerf, ..packing::Cutting::default() }
+    let first = First::Crosscut;
+    packing::Cutting { first, stages: 3, rip_kerf, crosscut_kerf, ..packing::Cutting::default() }
 }
 
 fn place(region: &packing::Region, asked: &Asked, pieces: &mut Vec<StickPiece>) {

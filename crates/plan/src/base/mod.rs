@@ -3,6 +3,7 @@
 
 mod answer;
 mod boards;
+mod lengths;
 
 use stripwright_pattern as pattern;
 use stripwright_splay as splay;
@@ -21,6 +22,7 @@ use crate::wording;
 pub use answer::*;
 pub(crate) use boards::audit as audit_boards;
 pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, boards};
+pub use lengths::{BoardLane, BoardLength, lengths};
 
 /// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
 const TOP_DENSITY: f64 = 680.0;

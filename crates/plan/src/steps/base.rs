@@ -3,13 +3,18 @@
 //! The sentences are the base's own; here they are parted into the steps of the shop, with settings, counts, minutes
 //! and cautions.
 
+use std::collections::BTreeMap;
+use std::f64::consts::PI;
+
+use stripwright_pattern::glue_grams;
 use stripwright_splay::joint::JointPlan;
 use stripwright_splay::{Base, Rung};
+use stripwright_units::Length;
 
+use crate::base::{BoardLength, lengths};
 use crate::cautions::Care;
 use crate::plan::Step;
-use crate::wording::count;
-use crate::words::join;
+use crate::words::{Words, decimals, join};
 use crate::work::Work;
 
 /// Cutting lumber to length.
@@ -19,38 +24,69 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
         return None;
     }
     let mut step = Step::new("lumber", "base", "", "Cut the lumber to length");
-    step.say("Cut out knots and checked ends first where the lengths allow it, and mark each piece with its name at once.");
+    step.say(
+        "Cut out knots and checked ends first where the lengths allow it, and mark each piece with its name at once.",
+    );
+    if plan.sticks.iter().flat_map(|s| &s.pieces).any(|p| p.y.is_positive()) {
+        step.say(
+            "Square one edge of each board first: it runs along the fence. Each length is ripped from that edge on into its lanes, as \
+             listed from the squared edge, and each lane is crosscut from its left end.",
+        );
+    }
     let mut cuts = 0;
     for (n, stick) in (1..).zip(&plan.sticks) {
-        let pieces: Vec<String> = stick
-            .pieces
-            .iter()
-            .map(|p| {
-                // A board ripped into lanes says which lane, from its unsquared edge; a plain length has the whole width.
-                let lane = if p.y.is_positive() {
-                    format!(", lane {} wide at {}", words.length(*p.width), words.length(*p.y))
-                } else {
-                    String::new()
-                };
-                let layers = if p.layers > 1 { format!(", resawn into {}", p.layers) } else { String::new() };
-                format!("{} ({}{lane}{layers})", words.length(*p.length), p.part)
-            })
-            .collect();
+        let lengths: Vec<String> = lengths(stick).iter().map(|length| told(words, length)).collect();
         step.say(format!(
-            "{} of {}, each from its left end: {}; {} is left.",
-            count(stick.times, "stick", "sticks"),
+            "Board {n}, {} of {}: {}. {} is left.",
+            stick.times,
             stick.lumber,
-            join(&pieces),
+            lengths.join("; then "),
             words.length(*stick.offcut)
         ));
         cuts += stick.times * stick.pieces.len() as u32;
-        step.draw(format!("stick-{n}"));
+        step.draw(format!("board-{n}"));
+    }
+    if let Some(boards) = &plan.boards
+        && boards.cubic_metres > 0.0
+    {
+        step.set(words.set(
+            "Lumber in all",
+            format!("{} board feet, {} m³", decimals(boards.board_feet, 1), decimals(boards.cubic_metres, 3)),
+        ));
     }
     step.set(words.set_length("Kerf reckoned with", *plan.cutting.crosscut_kerf));
     step.count("crosscuts", cuts);
     step.minutes = f64::from(cuts) * times.cut + plan.sticks.len() as f64 * times.setting;
     step.mind(&[Care::Kickback, Care::Dust]);
     Some(step)
+}
+
+/// `crosscut 2036 mm, rip 43 mm and crosscut 3 × 676.5 mm (stool leg), ...`: what is done with one length of a board.
+fn told(words: Words, length: &BoardLength<'_>) -> String {
+    let lanes = length.lanes.iter().map(|lane| {
+        let alike = lane.pieces.chunk_by(|a, b| (&a.part, a.length, a.width) == (&b.part, b.length, b.width));
+        let pieces: Vec<String> = alike
+            .map(|run| {
+                let piece = run[0];
+                let narrower = if *piece.width < lane.width {
+                    format!(", ripped on to {}", words.length(*piece.width))
+                } else {
+                    String::new()
+                };
+                let layers =
+                    if piece.layers > 1 { format!(", resawn into {}", piece.layers) } else { String::new() };
+                format!("{} × {} ({}{narrower}{layers})", run.len(), words.length(*piece.length), piece.part)
+            })
+            .collect();
+        let rip =
+            if lane.ripped() { format!("rip {} for ", words.length(lane.width)) } else { String::new() };
+        format!("{rip}{}", join(&pieces))
+    });
+    let lanes = lanes.collect::<Vec<_>>().join("; ");
+    match length.cut {
+        Some(cut) => format!("crosscut {} and {lanes}", words.length(cut)),
+        None => lanes,
+    }
 }
 
 /// Where the base's sentences are parted: after the sticks, after the legs, after rungs and joints, after gluing up.
@@ -211,14 +247,51 @@ fn bores(joint: &JointPlan) -> u32 {
     }
 }
 
-/// Dowels for one base.
-pub(crate) fn dowels(base: &Base) -> u32 {
-    base.joints.iter().map(|j| if let JointPlan::Dowels(plan) = j { plan.total } else { 0 }).sum()
+/// Dowels for one base, by diameter and length.
+pub(crate) fn dowels(base: &Base) -> BTreeMap<(Length, Length), u32> {
+    let mut kinds = BTreeMap::new();
+    for joint in &base.joints {
+        if let JointPlan::Dowels(plan) = joint {
+            *kinds.entry((plan.diameter, plan.length)).or_default() += plan.total;
+        }
+    }
+    kinds
+}
+
+/// Square millimetres of glued joints in one base: along the grain (dowels in their holes, cheeks of tenons) and on the end
+/// grain of the shoulders, which take their glue too.
+fn glued(base: &Base) -> [f64; 2] {
+    let mut areas = [0.0; 2];
+    for (rung, joint) in base.rungs.iter().zip(&base.joints) {
+        let ends = 4.0;
+        let shoulder = rung.outer.shoulder_mm * rung.section.thickness.to_mm();
+        let (along, hole) = match joint {
+            JointPlan::Dowels(plan) => {
+                let [d, l] = [plan.diameter, plan.length].map(Length::to_mm);
+                let each = f64::from(plan.each_end);
+                (each * PI * d * l, each * PI * d * d / 4.0)
+            }
+            JointPlan::Tenon(plan) => {
+                let [l, t, b] = [plan.length, plan.thickness, plan.breadth].map(Length::to_mm);
+                (2.0 * (t + b) * l, t * b)
+            }
+        };
+        areas[0] += ends * along;
+        areas[1] += ends * (shoulder - hole).max(0.0);
+    }
+    areas
+}
+
+/// Grams of glue for one base.
+pub(crate) fn glue(work: &Work<'_>, base: &Base) -> f64 {
+    let [along, end] = glued(base);
+    let shop = &work.job.shop.pattern;
+    glue_grams(shop, along, false) + glue_grams(shop, end, true)
 }
 
 /// Gluing up.
 pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
-    let (base, times) = (&work.bases[n], &work.job.shop.reckoning.times);
+    let (base, words, times) = (&work.bases[n], work.words(), &work.job.shop.reckoning.times);
     let [.., parts, fixing] = parted(base);
     if parts == fixing {
         return None;
@@ -226,7 +299,11 @@ pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
     let mut step = step(work, n, "assemble", "Glue up the base");
     step.text = base.steps[parts..fixing].to_vec();
     step.count("bases", base.count);
-    step.count("dowels", dowels(base) * base.count);
+    for ((diameter, length), each) in dowels(base) {
+        let what = format!("dowels of {} by {}", words.length(diameter), words.length(length));
+        step.count(&what, each * base.count);
+    }
+    step.set(words.set("Glue for one base", format!("{} g", decimals(glue(work, base).ceil(), 0))));
     step.minutes = f64::from(base.count) * times.assemble;
     step.wait = times.clamped * 2.0;
     draw(base, n, &["front", "side", "plan"], &mut step);
