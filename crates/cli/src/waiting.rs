@@ -34,14 +34,12 @@ pub(crate) fn plan(job: &Job, patience: f64, compare_slabs: bool) -> Result<Plan
     result
 }
 
-/// Plans one of many: no bar, but Ctrl-C and patience as ever.
-pub(crate) fn plan_quietly(job: &Job, patience: f64) -> Result<Plan, Vec<Fault>> {
+/// For one of many searches: no bar, but Ctrl-C and patience as ever.
+pub(crate) fn quietly(patience: f64) -> impl FnMut(&Progress) -> bool {
     let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::Relaxed));
     let begun = Instant::now();
     let patience = Duration::try_from_secs_f64(patience).unwrap_or(Duration::MAX);
-    let mut progress = |_: &Progress| !STOP.load(Ordering::Relaxed) && begun.elapsed() < patience;
-    let options = &mut Options { budget: Budget::default(), progress: &mut progress, compare_slabs: false };
-    stripwright_plan::plan(job, options)
+    move |_: &Progress| !STOP.load(Ordering::Relaxed) && begun.elapsed() < patience
 }
 
 fn show(bar: &ProgressBar, p: &Progress) {

@@ -1,12 +1,15 @@
 //! Patterns side by side on the same outline: what each needs of sheets, glue, passes and time.
 
 use serde::{Deserialize, Serialize};
+use stripwright_packing::{Budget, Progress};
 use stripwright_pattern::{BandSize, Lay, Pattern, Phase, Side};
 use stripwright_units::{Angle, Length};
 
+use crate::fault::Fault;
 use crate::figures::{Minor, Mm, rounded};
 use crate::job::{Job, Lamination, Top};
 use crate::plan::Plan;
+use crate::planning::Options;
 
 /// What to vary. Empty lists keep what the top has.
 #[derive(Clone, Debug, Default)]
@@ -136,6 +139,35 @@ fn pattern(job: &Job, kind: &str, angle: f64, band: Length, pitch: Length) -> Op
         ),
         _ => return None,
     })
+}
+
+/// Work that each variant may do at first. Nearly all are proven in less.
+const FIRST: u64 = 40_000_000;
+/// Work that the variants may do together which were not proven at first: two or three seconds of two cores.
+const REST: u64 = 2_000_000_000;
+
+/// The work that each variant may do at first.
+#[must_use]
+pub fn first_budget() -> Budget {
+    Budget { work: FIRST }
+}
+
+/// The work that each of so many variants may do which are not proven yet.
+#[must_use]
+pub fn rest_budget(open: usize) -> Budget {
+    Budget { work: (REST / open.max(1) as u64).max(FIRST) }
+}
+
+/// Plans a variant within a budget, without the comparison of slabs.
+///
+/// # Errors
+/// As for [`plan()`](crate::plan()).
+pub fn plan(
+    variant: &Variant,
+    budget: Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Plan, Vec<Fault>> {
+    crate::plan(&variant.job, &mut Options { budget, progress, compare_slabs: false })
 }
 
 /// What one pattern comes to.

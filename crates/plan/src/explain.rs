@@ -1,10 +1,7 @@
-//! What binds a plan, in sentences: which price each size carries, what a sheet more or less would need, and which
-//! small change of a top would save one.
+//! What binds a plan, in sentences: which price each size carries, and what a sheet more or less would need.
 
-use stripwright_pattern::{BandSize, Pattern};
-use stripwright_units::{Angle, Length, Money};
+use stripwright_units::Money;
 
-use crate::job::Job;
 use crate::plan::{Leaf, Plan};
 use crate::wording::count;
 use crate::words::{Words, decimals, join, letter};
@@ -33,7 +30,7 @@ pub fn explain(plan: &Plan) -> Vec<String> {
     said
 }
 
-fn money(plan: &Plan, amount: Money) -> String {
+pub(crate) fn money(plan: &Plan, amount: Money) -> String {
     format!("{amount} {}", plan.currency)
 }
 
@@ -189,152 +186,10 @@ fn like(plan: &Plan, leaf: &Leaf, worth: i128) -> String {
     }
 }
 
-/// One small change of one top.
-#[derive(Clone, Debug)]
-pub struct Change {
-    /// What is changed, to what: `the band of table top 68 mm instead of 70 mm`.
-    pub text: String,
-    /// The job with it.
-    pub job: Job,
-}
-
-/// Changes of one key of one top, the smallest first.
-#[derive(Clone, Debug)]
-pub struct Series {
-    /// `the band of table top`.
-    pub what: String,
-    /// To try in this order until one saves a sheet.
-    pub changes: Vec<Change>,
-}
-
-/// By how much a band is made narrower or wider, in thousandths of its width.
-const BANDS: [i64; 5] = [10, 20, 30, 50, 100];
-/// By how much the angle is changed, in degrees.
-const ANGLES: [f64; 5] = [0.5, 1.0, 2.0, 3.0, 5.0];
-/// What is left of the margin, in quarters.
-const MARGINS: [i64; 4] = [3, 2, 1, 0];
-
-/// Every change worth trying: band width, angle and margin of each top, nearest first.
-#[must_use]
-pub fn changes(job: &Job) -> Vec<Series> {
-    let mut all = Vec::new();
-    for top in 0..job.tops.len() {
-        all.extend([bands(job, top), angles(job, top), margins(job, top)].into_iter().flatten());
-    }
-    all
-}
-
-fn series(what: String, changes: Vec<Change>) -> Option<Series> {
-    (!changes.is_empty()).then_some(Series { what, changes })
-}
-
-fn changed(job: &Job, top: usize, change: impl FnOnce(&mut crate::job::Top)) -> Job {
-    let mut job = job.clone();
-    change(&mut job.tops[top]);
-    job
-}
-
-fn bands(job: &Job, top: usize) -> Option<Series> {
-    let words = Words { system: job.system };
-    let width = match &job.tops[top].pattern {
-        Pattern::Chevron { bands: BandSize::Width(width), .. }
-        | Pattern::Diamond { bands: Some(BandSize::Width(width)), .. } => *width,
-        _ => return None,
-    };
-    let what = format!("the band of {}", job.tops[top].name);
-    let mut found: Vec<Change> = Vec::new();
-    for part in BANDS.into_iter().flat_map(|p| [-p, p]) {
-        let step = Length::from_nm(width.nm() / 1000 * part.abs()).ceil_to(job.mark);
-        let new = if part < 0 { width - step } else { width + step };
-        if !new.is_positive()
-            || found.iter().any(|c| c.text.contains(&format!(" {} instead", words.length(new))))
-        {
-            continue;
-        }
-        found.push(Change {
-            text: format!("{what} {} instead of {}", words.length(new), words.length(width)),
-            job: changed(job, top, |t| match &mut t.pattern {
-                Pattern::Chevron { bands, .. } => *bands = BandSize::Width(new),
-                Pattern::Diamond { bands, .. } => *bands = Some(BandSize::Width(new)),
-                _ => {}
-            }),
-        });
-    }
-    series(what, found)
-}
-
-fn angles(job: &Job, top: usize) -> Option<Series> {
-    let degrees = match &job.tops[top].pattern {
-        Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => angle.to_degrees(),
-        _ => return None,
-    };
-    let what = format!("the angle of {}", job.tops[top].name);
-    let found = ANGLES
-        .into_iter()
-        .flat_map(|step| [degrees - step, degrees + step])
-        .filter(|new| (15.0..=75.0).contains(new))
-        .map(|new| Change {
-            text: format!("{what} {}° instead of {}°", decimals(new, 2), decimals(degrees, 2)),
-            job: changed(job, top, |t| match &mut t.pattern {
-                Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => {
-                    *angle = Angle::degrees(new)
-                }
-                _ => {}
-            }),
-        })
-        .collect();
-    series(what, found)
-}
-
-fn margins(job: &Job, top: usize) -> Option<Series> {
-    let words = Words { system: job.system };
-    let margin = job.tops[top].margin;
-    let what = format!("the margin of {}", job.tops[top].name);
-    let mut found: Vec<Change> = Vec::new();
-    let mut last = margin;
-    for quarters in MARGINS {
-        let new = Length::from_nm(margin.nm() / 4 * quarters).floor_to(job.mark);
-        if new >= last {
-            continue;
-        }
-        last = new;
-        found.push(Change {
-            text: format!("{what} {} instead of {}", words.length(new), words.length(margin)),
-            job: changed(job, top, |t| t.margin = new),
-        });
-    }
-    series(what, found)
-}
-
-/// A series that was tried, and of it the first change that bought for less: what it buys for, and how many sheets.
-pub type Outcome<'s> = (&'s Series, Option<(&'s Change, Money, u32)>);
-
-/// What trying the changes came to: for each series the first change that bought for less, with its money and sheets.
-#[must_use]
-pub fn nearest(plan: &Plan, outcomes: &[Outcome<'_>]) -> Vec<String> {
-    let sheets: u32 = plan.buy.sheets.iter().map(|b| b.count).sum();
-    let mut said = Vec::new();
-    let mut none: Vec<&str> = Vec::new();
-    for (series, outcome) in outcomes {
-        match outcome {
-            Some((change, money_, count_)) if *money_ < *plan.buy.total => said.push(format!(
-                "Making {} saves {}: {} instead of {}.",
-                change.text,
-                money(plan, *plan.buy.total - *money_),
-                count(*count_, "sheet", "sheets"),
-                sheets
-            )),
-            _ => none.push(&series.what),
-        }
-    }
-    if !none.is_empty() {
-        said.push(format!("No small change of {} saves anything.", none.join(", ")));
-    }
-    said
-}
-
 #[cfg(test)]
 mod tests {
+    use stripwright_units::Length;
+
     use super::*;
     use crate::plan::{BuySheet, Certificate, Cover, Demand, Make};
     use crate::steps::tests::empty_plan;
@@ -380,34 +235,5 @@ mod tests {
         ] {
             assert!(said.contains(part), "{part}\nin\n{said}");
         }
-    }
-
-    #[test]
-    fn changes_are_small_first_and_stay_on_the_mark() {
-        let job = Job::read(include_str!("../../../fixtures/two-counters/job.json")).unwrap();
-        let all = changes(&job);
-        assert_eq!(all.len(), 3 * job.tops.len());
-        assert_eq!(all[0].changes[0].text, "the band of stool top 59 mm instead of 60 mm");
-        for series in &all {
-            for change in &series.changes {
-                for top in &change.job.tops {
-                    if let Pattern::Chevron { bands: BandSize::Width(width), .. } = &top.pattern {
-                        assert_eq!(width.nm() % job.mark.nm(), 0);
-                    }
-                    assert_eq!(top.margin.nm() % job.mark.nm(), 0);
-                }
-            }
-        }
-        let saved = nearest(
-            &plan(),
-            &[(&all[0], Some((&all[0].changes[0], Money::from_minor(9200), 1))), (&all[1], None)],
-        );
-        assert_eq!(
-            saved,
-            [
-                "Making the band of stool top 59 mm instead of 60 mm saves 92.00 EUR: 1 sheet instead of 2.",
-                "No small change of the angle of stool top saves anything."
-            ]
-        );
     }
 }

@@ -6,8 +6,10 @@ use rayon::prelude::*;
 use serde_json::json;
 use stripwright_drawing::face::{self, Sample};
 use stripwright_drawing::writer;
-use stripwright_plan::compare::{Choice, KINDS, MOST_VARIANTS, Row, row, sort, variants};
-use stripwright_plan::{Job, Plan, wording};
+use stripwright_plan::compare::{
+    self, Choice, KINDS, MOST_VARIANTS, Row, Variant, first_budget, rest_budget, row, sort, variants,
+};
+use stripwright_plan::{Fault, Job, Plan, wording};
 use stripwright_units::Length;
 
 use crate::arguments::Compare;
@@ -29,12 +31,20 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
         )));
     }
     // Each variant is planned by itself, so the order of threads decides nothing.
-    let planned: Vec<(String, Result<Plan, Vec<stripwright_plan::Fault>>)> = variants
+    let mut planned: Vec<(Variant, Result<Plan, Vec<Fault>>)> = variants
         .into_par_iter()
-        .map(|variant| (variant.label, waiting::plan_quietly(&variant.job, arguments.job.patience)))
+        .map(|variant| {
+            let plan = compare::plan(&variant, first_budget(), &mut waiting::quietly(arguments.job.patience));
+            (variant, plan)
+        })
         .collect();
+    let open = |planned: &Result<Plan, _>| planned.as_ref().is_ok_and(|plan| !plan.bound.proven);
+    let budget = rest_budget(planned.iter().filter(|(_, planned)| open(planned)).count());
+    planned.par_iter_mut().filter(|(_, planned)| open(planned)).for_each(|(variant, planned)| {
+        *planned = compare::plan(variant, budget, &mut waiting::quietly(arguments.job.patience));
+    });
     let mut rows = Vec::new();
-    for (label, plan) in planned {
+    for (Variant { label, .. }, plan) in planned {
         match plan {
             Ok(plan) => rows.push((row(&label, &plan), plan)),
             Err(faults) => {
