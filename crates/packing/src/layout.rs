@@ -47,7 +47,10 @@ pub(crate) fn layout(
     let mut writer = Writer { problem, job, stock: pattern.stock, view: pattern.view, piece: &mut piece };
     let root = match pattern.panels.as_slice() {
         [] => place.region(Within::Offcut),
-        [strips] => writer.panel(place, strips),
+        // A sheet too long to be ripped whole has its only panel cut off first.
+        [strips] if pattern.view == View::Across || job.ripping_allowed(sheet.length) => {
+            writer.panel(place, strips)
+        }
         panels => {
             let extents: Vec<i64> = panels.iter().map(|strips| writer.panel_extent(strips)).collect();
             writer.cut(place, true, &extents, &mut |writer, index, place| writer.panel(place, &panels[index]))

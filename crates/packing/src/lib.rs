@@ -20,7 +20,8 @@
 //!    boxes of dearer ones are the leaves of the certificate.
 //! 7. `simplex`, `residual`: whole layouts for a purchase. Strips are fixed one after the other, what is left is
 //!    priced again; where a dive comes to nothing some strips are taken back. `dive` holds the plan of first resort.
-//! 8. `plan`, `layout`: pieces beyond what is wanted are left out, and every cut is written down.
+//! 8. `plan`, `layout`: pieces beyond what is wanted are left out, and every cut is written down. `shortfall`: where the
+//!    sheets' limits are too small, how many more would do.
 //!
 //! What it costs is counted in [`Budget`] units, not seconds, so the same job gives the same plan everywhere. Running
 //! out is no error: the answer then has a bound below its money, and says both.
@@ -47,6 +48,7 @@ pub mod problem;
 mod purchase;
 mod refusal;
 mod residual;
+mod shortfall;
 mod simplex;
 mod solve;
 

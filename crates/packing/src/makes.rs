@@ -81,6 +81,9 @@ fn complete(job: &Job, chosen: &mut [i64]) {
             break;
         }
         let gain = |make: usize| -> f64 {
+            if job.makes[make].most == 0 {
+                return 0.0;
+            }
             let yields = job.makes[make].yields.iter();
             let got: i64 = yields.map(|&(cover, n)| n.min(missing[cover].max(0))).sum();
             got as f64 / (1.0 + area(make))

@@ -11,7 +11,7 @@
 //! **Sizes.** Pieces of equal size, turning and sheets are one size to the solver and are told apart again when the
 //! answer is written.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use stripwright_units::Length;
 
@@ -65,7 +65,7 @@ pub(crate) struct Lie {
 pub(crate) struct Make {
     pub(crate) yields: Vec<(usize, i64)>,
     pub(crate) uses: Vec<(usize, i64)>,
-    /// The most uses of a plan without surplus.
+    /// The most uses of a plan without surplus; none where a piece that it uses fits no sheet.
     pub(crate) most: i64,
 }
 
@@ -162,7 +162,7 @@ impl Job {
                 most: i64::try_from(problem.most_uses(make)).unwrap_or(i64::MAX),
             }
         });
-        let job = Job {
+        let mut job = Job {
             makes: makes.collect(),
             sheets: sheets.collect(),
             covers: problem.covers.iter().map(|c| i64::from(c.count)).collect(),
@@ -237,24 +237,37 @@ impl Job {
             && (self.stages == 3 || self.first != First::Rip || self.ripping_allowed(s.length))
     }
 
-    /// Sizes that fit nowhere.
-    fn misfits(&self, problem: &Problem) -> Vec<Refusal> {
-        let mut refusals = Vec::new();
-        for size in 0..self.sizes.len() {
-            let fits = |sheet: usize| self.lies(size).any(|lie| self.may_lie(sheet, lie));
-            if (0..self.sheets.len()).any(fits) {
-                continue;
-            }
-            for &piece in &self.sizes[size].pieces {
-                let nearest = nearest_sheet(problem, &problem.pieces[piece]);
-                refusals.push(Refusal::PieceFitsNowhere { piece, nearest });
+    /// Refuses what cannot be had because a size fits nowhere. Makes that use such a size are barred, which matters
+    /// only where no other make yields the same cover.
+    fn misfits(&mut self, problem: &Problem) -> Vec<Refusal> {
+        let fits = |size: usize| {
+            (0..self.sheets.len()).any(|sheet| self.lies(size).any(|lie| self.may_lie(sheet, lie)))
+        };
+        let misfit: Vec<bool> = (0..self.sizes.len()).map(|size| !fits(size)).collect();
+        let mut missed: BTreeSet<usize> =
+            (0..self.sizes.len()).filter(|&size| misfit[size] && self.sizes[size].count > 0).collect();
+        let barred: Vec<bool> =
+            self.makes.iter().map(|make| make.uses.iter().any(|&(size, _)| misfit[size])).collect();
+        for cover in (0..self.covers.len()).filter(|&cover| self.covers[cover] > 0) {
+            let yielding = |make: &usize| self.makes[*make].yields.iter().any(|&(c, n)| c == cover && n > 0);
+            let makes: Vec<usize> = (0..self.makes.len()).filter(yielding).collect();
+            if makes.iter().all(|&make| barred[make]) {
+                let uses = makes.iter().flat_map(|&make| &self.makes[make].uses);
+                missed.extend(uses.map(|&(size, _)| size).filter(|&size| misfit[size]));
             }
         }
-        refusals.sort_by_key(|r| match r {
-            Refusal::PieceFitsNowhere { piece, .. } => *piece,
-            _ => 0,
-        });
-        refusals
+        for (make, barred) in self.makes.iter_mut().zip(barred) {
+            if barred {
+                make.most = 0;
+            }
+        }
+        let pieces: BTreeSet<usize> =
+            missed.iter().flat_map(|&size| &self.sizes[size].pieces).copied().collect();
+        let refusal = |piece| Refusal::PieceFitsNowhere {
+            piece,
+            nearest: nearest_sheet(problem, &problem.pieces[piece]),
+        };
+        pieces.into_iter().map(refusal).collect()
     }
 }
 

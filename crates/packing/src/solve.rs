@@ -37,6 +37,23 @@ pub fn solve(
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Answer, Vec<Refusal>> {
+    let mut result = search(problem, budget, progress);
+    if let Err(refusals) = &mut result {
+        for refusal in refusals {
+            if let Refusal::LimitsTooSmall { more, .. } = refusal {
+                *more = crate::shortfall::more(problem, budget);
+            }
+        }
+    }
+    result
+}
+
+/// As [`solve`], without saying how many more sheets would do.
+pub(crate) fn search(
+    problem: &Problem,
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Answer, Vec<Refusal>> {
     let job = Job::new(problem)?;
     let tables = pricing::tables(&job)?;
     let mut search = Search::new(budget, progress);
