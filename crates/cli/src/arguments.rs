@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use stripwright_plan::Budget;
 
 /// Plans patterned plywood tops and plain parts: the fewest sheets, proven, and every cut.
 #[derive(Debug, Parser)]
@@ -143,6 +144,11 @@ pub(crate) struct Audit {
     pub(crate) json: bool,
 }
 
+/// Millions of steps that a search takes at most, unless something else is said.
+fn usual_work() -> u32 {
+    u32::try_from(Budget::default().work / 1_000_000).unwrap_or(u32::MAX)
+}
+
 /// Plan many jobs, one a line, and print their plans, one a line, in the same order.
 #[derive(Debug, Args)]
 pub(crate) struct Batch {
@@ -151,6 +157,12 @@ pub(crate) struct Batch {
     /// How many jobs are planned at once; as many as the machine has processors when left out.
     #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
     pub(crate) threads: Option<u16>,
+    /// The number of the first line, where the lines are a part of more: faults name lines by it.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, hide_default_value = true)]
+    pub(crate) first_line: u32,
+    /// How much each job is searched, in millions of steps; counted and not timed, so that plans stay the same.
+    #[arg(long, value_name = "MILLIONS", default_value_t = usual_work(), value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    pub(crate) work: u32,
 }
 
 /// Write a starter job to a new file.

@@ -25,16 +25,18 @@ pub(crate) fn run(arguments: &Batch) -> Result<(), Failure> {
         .threads
         .map_or_else(|| std::thread::available_parallelism().map_or(1, usize::from), usize::from);
     let (all, failed) = (AtomicU64::new(0), AtomicU64::new(0));
+    let budget = Budget { work: u64::from(arguments.work) * 1_000_000 };
+    let number = |line: &Line| u64::from(arguments.first_line) + (line.number - 1);
     let work = |line: &Line| {
         all.fetch_add(1, Ordering::Relaxed);
-        planned(line, path).unwrap_or_else(|failure| {
+        planned(line, path, budget).unwrap_or_else(|failure| {
             failed.fetch_add(1, Ordering::Relaxed);
-            told(line.number, &failure)
+            told(number(line), &failure)
         })
     };
     let broken = |line: &Line| {
         failed.fetch_add(1, Ordering::Relaxed);
-        error(line.number, "mistake", vec![json!({ "text": MISTAKE })])
+        error(number(line), "mistake", vec![json!({ "text": MISTAKE })])
     };
     let ended = answer_in_order(jobs, std::io::stdout(), threads, keys::MOST_BYTES, work, broken);
     match ended {
@@ -58,7 +60,7 @@ pub(crate) fn run(arguments: &Batch) -> Result<(), Failure> {
 const MISTAKE: &str = "the program made a mistake of its own on this job; please report the job";
 
 /// The plan of one line, as JSON on one line: what `stripwright plan --json` prints.
-fn planned(line: &Line, path: &Path) -> Result<String, Failure> {
+fn planned(line: &Line, path: &Path, budget: Budget) -> Result<String, Failure> {
     if line.cut_off {
         return Err(Failure::Input(input::too_long("the line", keys::MOST_BYTES)));
     }
@@ -74,8 +76,8 @@ fn planned(line: &Line, path: &Path) -> Result<String, Failure> {
         return Err(of_job(vec![Fault::input(None, "offcuts", text)]));
     }
     input::add_offcuts(&mut job, path)?;
-    // No clock: it would make plans depend on how many threads there are. The budget of work ends every search.
-    let mut options = Options { budget: Budget::default(), progress: &mut |_| true, compare_slabs: true };
+    // No clock: it would make plans depend on how many threads there are. The budget of work alone ends a search.
+    let mut options = Options { budget, progress: &mut |_| true, compare_slabs: true };
     let plan = stripwright_plan::plan(&job, &mut options).map_err(of_job)?;
     serde_json::to_string(&plan)
         .map_err(|error| Failure::Input(format!("the plan could not be written as JSON: {error}.")))
