@@ -1,7 +1,7 @@
 //! Drawings of a base: elevations, plan, leg, rungs, bores, as the plan carries their geometry.
 //!
-//! The geometry comes placed; here it gets a scale, ink, and words that keep clear of one another. A dimension whose
-//! figure finds no free place gets a number, and so does every note: the numbers are explained below the drawing.
+//! The geometry comes placed; here it gets a scale, ink, and words that keep clear of one another and of every line. A dimension
+//! whose figure finds no clear place gets a number, and so does every note: the numbers are explained below the drawing.
 
 use stripwright_plan::base::{LineRole, ViewDimension, ViewPlan};
 use stripwright_plan::plan::Plan;
@@ -10,6 +10,7 @@ use stripwright_units::trig;
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::face::PAPER;
 use crate::font::{CAP, Face};
+use crate::legible;
 use crate::scene::{Anchor, Path, Point, Role, Scene, Text, at};
 
 /// The most height a view takes: two of them share a page.
@@ -50,7 +51,6 @@ fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene>
     let left = (PAPER.0 - length / scale) / 2.0;
     let on = |p: [f64; 2]| at(left + (p[0] - b[0]) / scale, top + (b[3] - p[1]) / scale);
     let lowest = top + width / scale + MARGIN;
-    let mut room = Room::default();
     // What belongs to other parts lies under the rest.
     let order = |role: LineRole| if role == LineRole::Ghost { 0 } else { 1 };
     let mut lines: Vec<_> = view.lines.iter().collect();
@@ -66,28 +66,24 @@ fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene>
         scene.draw(ink_of(circle.role), Path::circle(on(circle.centre), circle.radius / scale));
     }
     let area = [0.0, top - MARGIN + 1.0, PAPER.0, lowest];
-    let mut listed: Vec<(String, String)> = Vec::new();
     for d in &view.dimensions {
         dimension_lines(&mut scene, d, &on);
     }
+    let mut sheet = Sheet::new(scene, area);
+    let mut listed: Vec<(String, String)> = Vec::new();
     for d in &view.dimensions {
         if let Some(words) = figure(d, show)
-            && !place_figure(&mut scene, &mut room, d, &on, &words, area)
+            && !sheet.place_figure(d, &on, &words)
         {
-            let number = (listed.len() + 1).to_string();
-            place_ring(&mut scene, &mut room, on(d.text_at), &number, area);
-            listed.push((number, words));
+            listed.push((sheet.place_ring(on(d.text_at), listed.len() + 1), words));
         }
     }
     for note in &view.notes {
-        if note.text.chars().count() <= 32 && place_note(&mut scene, &mut room, on(note.at), &note.text, area)
-        {
-            continue;
+        if note.text.chars().count() > 32 || !sheet.place_note(on(note.at), &note.text) {
+            listed.push((sheet.place_ring(on(note.at), listed.len() + 1), note.text.clone()));
         }
-        let number = (listed.len() + 1).to_string();
-        place_ring(&mut scene, &mut room, on(note.at), &number, area);
-        listed.push((number, note.text.clone()));
     }
+    let mut scene = sheet.scene;
     scene.height = explain(&mut scene, &listed, lowest + 1.0);
     Some(scene)
 }
@@ -145,123 +141,233 @@ fn dimension_lines(scene: &mut Scene, d: &ViewDimension, on: &dyn Fn([f64; 2]) -
     tip(last, line[line.len() - 2]);
 }
 
-/// Writes a figure at its place or near it, on white ground; false when there is no room.
-fn place_figure(
-    scene: &mut Scene,
-    room: &mut Room,
-    d: &ViewDimension,
-    on: &dyn Fn([f64; 2]) -> Point,
-    words: &str,
+/// A drawing whose lines are drawn and whose words are not yet: knows where words are clear of both.
+struct Sheet {
+    scene: Scene,
     area: Bounds,
-) -> bool {
-    let middle = on(d.text_at);
-    let line: Vec<Point> = d.line.iter().map(|p| on(*p)).collect();
-    let steep = match line[..] {
-        [a, b] => (b.y - a.y).abs() > (b.x - a.x).abs() * 1.2,
-        _ => false,
-    };
-    let size = lettering::LABEL;
-    let (wide, high) = (Face::Medium.width(words, size), size * 0.95);
-    // An upright figure is tried first on a steep line, one to read straight ahead second.
-    for upright in if steep { [true, false] } else { [false, false] } {
-        let (w, h) = if upright { (high, wide) } else { (wide, high) };
-        let steps = [0.0, 2.2, -2.2, 4.4, -4.4, 7.0, -7.0, 10.0, -10.0, 14.0, -14.0];
-        for along in steps {
-            for off in [0.0, 2.4, -2.4, 4.8, -4.8] {
-                let (cx, cy) = if steep {
-                    (middle.x + off, middle.y + along)
-                } else {
-                    (middle.x + along, middle.y + off)
-                };
-                let b = [cx - w / 2.0 - 0.4, cy - h / 2.0 - 0.3, cx + w / 2.0 + 0.4, cy + h / 2.0 + 0.3];
-                let inside = b[0] >= area[0] && b[1] >= area[1] && b[2] <= area[2] && b[3] <= area[3];
-                if !inside || !room.is_free(b, 0.3) {
+    /// Every line on it, as straight pieces.
+    lines: Vec<(Point, Point)>,
+    /// Those of them that the ground of a figure may break.
+    thin: Vec<(Point, Point)>,
+    room: Room,
+}
+
+impl Sheet {
+    fn new(scene: Scene, area: Bounds) -> Sheet {
+        let is_thin = |role| matches!(role, Role::Centre | Role::Trim);
+        let lines = legible::pieces(&scene, |role| !is_thin(role));
+        let thin = legible::pieces(&scene, is_thin);
+        Sheet { scene, area, lines, thin, room: Room::default() }
+    }
+
+    /// Whether a box is on the sheet and free of words and lines; of thin lines too, unless these may be broken.
+    fn is_clear(&self, b: Bounds, breaking: bool) -> bool {
+        const GAP: f64 = 0.35;
+        let inside =
+            b[0] >= self.area[0] && b[1] >= self.area[1] && b[2] <= self.area[2] && b[3] <= self.area[3];
+        let around = [b[0] - GAP, b[1] - GAP, b[2] + GAP, b[3] + GAP];
+        inside
+            && self.room.is_free(b, GAP)
+            && !strikes(&self.lines, around)
+            && (breaking || !strikes(&self.thin, around))
+    }
+
+    /// Whether a line would run through words that stand already.
+    fn strikes_words(&self, from: Point, to: Point) -> bool {
+        self.room.boxes().iter().any(|b| legible::within(from, to, *b).is_some())
+    }
+
+    fn lead(&mut self, role: Role, from: Point, to: Point) {
+        self.scene.draw(role, Path::line(from, to));
+        self.lines.push((from, to));
+    }
+
+    /// The dot that a leader begins with, where no words stand.
+    fn dot(&mut self, point: Point) {
+        if self.room.is_free([point.x, point.y, point.x, point.y], 0.6) {
+            self.scene.draw(Role::Arrow, Path::circle(point, 0.4));
+        }
+    }
+
+    /// Writes words with the middle of their ink at a point, and takes their room.
+    fn write(&mut self, centre: Point, words: &str, upright: bool) {
+        let size = lettering::LABEL;
+        let half = size * CAP / 2.0;
+        let place = if upright { at(centre.x + half, centre.y) } else { at(centre.x, centre.y + half) };
+        let b = room_of(centre, Face::Medium.width(words, size), upright);
+        if strikes(&self.thin, b) {
+            self.scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), b[2] - b[0], b[3] - b[1]));
+        }
+        let (words, face, anchor) = (words.to_string(), Face::Medium, Anchor::Middle);
+        self.scene.write(Role::Label, Text { at: place, words, size, face, anchor, upright });
+        self.room.take(b);
+    }
+
+    /// Writes a figure at its dimension line or near it; false when there is no clear place.
+    fn place_figure(&mut self, d: &ViewDimension, on: &dyn Fn([f64; 2]) -> Point, words: &str) -> bool {
+        let wide = Face::Medium.width(words, lettering::LABEL);
+        let line: Vec<Point> = d.line.iter().map(|p| on(*p)).collect();
+        let found = [false, true].into_iter().find_map(|breaking| match line[..] {
+            [a, b] if (b.x - a.x).abs() < 1e-6 => self.beside_plumb(a, b, wide, breaking),
+            [a, b] if (b.y - a.y).abs() < 1e-6 => self.over_level(a, b, wide, breaking),
+            _ => None,
+        });
+        if let Some((centre, upright)) = found {
+            self.write(centre, words, upright);
+            return true;
+        }
+        self.place_note(on(d.text_at), words)
+    }
+
+    /// Above the line, below it, or beyond one of its ends, where the line is drawn on to it.
+    fn over_level(&mut self, a: Point, b: Point, wide: f64, breaking: bool) -> Option<(Point, bool)> {
+        let (left, right) = (a.x.min(b.x), a.x.max(b.x));
+        let middle = (left + right) / 2.0;
+        let clear = |at: &Point, sheet: &Sheet| sheet.is_clear(room_of(*at, wide, false), breaking);
+        for off in [-2.1, 2.1, 3.2] {
+            for along in [0.0, 3.0, -3.0, 6.0, -6.0, 10.0, -10.0] {
+                let centre = at(middle + along, a.y + off);
+                let over = (centre.x - middle).abs() * 2.0 <= (right - left - wide).max(0.0) + 0.01;
+                if over && clear(&centre, self) {
+                    return Some((centre, false));
+                }
+            }
+        }
+        for (end, way) in [(right, 1.0), (left, -1.0)] {
+            let centre = at(end + way * (wide / 2.0 + 3.5), a.y);
+            let to = at(end + way * 2.6, a.y);
+            if clear(&centre, self) && !self.strikes_words(at(end, a.y), to) {
+                self.lead(Role::Dimension, at(end, a.y), to);
+                return Some((centre, false));
+            }
+        }
+        None
+    }
+
+    /// The same along a plumb line: left of it and upright, right of it, or beyond an end.
+    fn beside_plumb(&mut self, a: Point, b: Point, wide: f64, breaking: bool) -> Option<(Point, bool)> {
+        let (top, bottom) = (a.y.min(b.y), a.y.max(b.y));
+        let middle = (top + bottom) / 2.0;
+        let clear =
+            |at: &Point, upright: bool, sheet: &Sheet| sheet.is_clear(room_of(*at, wide, upright), breaking);
+        for off in [-2.1, 2.1] {
+            for along in [0.0, -4.0, 4.0, -8.0, 8.0, -12.0, 12.0, -18.0, 18.0] {
+                let centre = at(a.x + off, middle + along);
+                let beside = along.abs() * 2.0 <= (bottom - top - wide).max(0.0) + 0.01;
+                if beside && clear(&centre, true, self) {
+                    return Some((centre, true));
+                }
+            }
+        }
+        for way in [-1.0, 1.0] {
+            let centre = at(a.x + way * (wide / 2.0 + 1.4), middle);
+            if clear(&centre, false, self) {
+                return Some((centre, false));
+            }
+        }
+        for (end, way) in [(bottom, 1.0), (top, -1.0)] {
+            let centre = at(a.x, end + way * (wide / 2.0 + 3.5));
+            let to = at(a.x, end + way * 2.6);
+            if clear(&centre, true, self) && !self.strikes_words(at(a.x, end), to) {
+                self.lead(Role::Dimension, at(a.x, end), to);
+                return Some((centre, true));
+            }
+        }
+        None
+    }
+
+    /// A few words beside a point, with a leader where they stand away from it; false when there is no clear place close by.
+    fn place_note(&mut self, point: Point, words: &str) -> bool {
+        let wide = Face::Medium.width(words, lettering::LABEL);
+        let (w, h) = (wide, lettering::LABEL * 0.95);
+        let sides = [
+            (0.0, -1.0),
+            (0.0, 1.0),
+            (1.0, 0.0),
+            (-1.0, 0.0),
+            (1.0, -1.0),
+            (-1.0, -1.0),
+            (1.0, 1.0),
+            (-1.0, 1.0),
+        ];
+        for far in [0.0, 1.0, 2.5, 4.0, 6.0, 8.5, 12.0, 16.0] {
+            for (dx, dy) in sides {
+                if far == 0.0 && (dx, dy) != (0.0, -1.0) {
                     continue;
                 }
-                room.take(b);
-                scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), b[2] - b[0], b[3] - b[1]));
-                let half = size * CAP / 2.0;
-                let place = if upright { at(cx + half, cy) } else { at(cx, cy + half) };
-                let text = Text {
-                    at: place,
-                    words: words.to_string(),
-                    size,
-                    face: Face::Medium,
-                    anchor: Anchor::Middle,
-                    upright,
+                let centre = if far == 0.0 {
+                    point
+                } else {
+                    at(point.x + dx * (far + w / 2.0), point.y + dy * (far + h / 2.0))
                 };
-                scene.write(Role::Label, text);
+                if !self.is_clear(room_of(centre, wide, false), false) {
+                    continue;
+                }
+                // The leader ends at the near edge of the words.
+                let near = at(
+                    if dx == 0.0 { point.x } else { centre.x - dx * (w / 2.0 + 0.6) },
+                    if dy == 0.0 || dx != 0.0 { centre.y } else { centre.y - dy * (h / 2.0 + 0.6) },
+                );
+                if far > 1.5 {
+                    if self.strikes_words(point, near) {
+                        continue;
+                    }
+                    self.dot(point);
+                    self.lead(Role::Leader, point, near);
+                }
+                self.write(centre, words, false);
                 return true;
             }
         }
+        false
     }
-    false
-}
 
-/// A few words beside a point, with a leader where they stand away from it; false when there is no room close by.
-fn place_note(scene: &mut Scene, room: &mut Room, point: Point, words: &str, area: Bounds) -> bool {
-    let size = lettering::LABEL;
-    let (w, h) = (Face::Medium.width(words, size) + 0.8, size * 0.95 + 0.6);
-    let sides = [
-        (0.0, 0.0),
-        (0.0, -1.0),
-        (0.0, 1.0),
-        (1.0, -1.0),
-        (-1.0, -1.0),
-        (1.0, 1.0),
-        (-1.0, 1.0),
-        (1.0, 0.0),
-        (-1.0, 0.0),
-    ];
-    for far in [0.0, 2.5, 5.0, 8.0] {
-        for (dx, dy) in sides {
-            let centre = at(point.x + dx * (far + w / 2.0), point.y + dy * (far + h / 2.0));
-            let b = [centre.x - w / 2.0, centre.y - h / 2.0, centre.x + w / 2.0, centre.y + h / 2.0];
-            let inside = b[0] >= area[0] && b[1] >= area[1] && b[2] <= area[2] && b[3] <= area[3];
-            if !inside || !room.is_free(b, 0.4) {
-                continue;
-            }
-            room.take(b);
-            if far > 2.0 {
-                scene.draw(Role::Leader, Path::line(point, centre));
-                scene.draw(Role::Arrow, Path::circle(point, 0.4));
-            }
-            scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), w, h));
-            scene.centred(Role::Label, centre, size, Face::Medium, words);
-            return true;
-        }
-    }
-    false
-}
-
-/// A number beside a point, with a leader to it.
-fn place_ring(scene: &mut Scene, room: &mut Room, point: Point, words: &str, area: Bounds) {
-    let size = lettering::SMALL;
-    let around = [
-        (1.0, -1.0),
-        (1.0, 1.0),
-        (-1.0, -1.0),
-        (-1.0, 1.0),
-        (1.4, 0.0),
-        (-1.4, 0.0),
-        (0.0, 1.4),
-        (0.0, -1.4),
-    ];
-    for far in 0..14 {
-        for (dx, dy) in around {
-            let d = 3.0 + 2.0 * f64::from(far);
-            let centre = at(point.x + dx * d, point.y + dy * d);
-            let b = draft::ring_bounds(centre, words, size);
-            let inside = b[0] >= area[0] && b[1] >= area[1] && b[2] <= area[2] && b[3] <= area[3];
-            if inside && room.is_free(b, 0.4) {
-                room.take(b);
-                scene.draw(Role::Leader, Path::line(point, centre));
-                scene.draw(Role::Arrow, Path::circle(point, 0.4));
-                draft::ring(scene, centre, words, size, false);
-                return;
+    /// A number beside a point, with a leader to it; the number.
+    fn place_ring(&mut self, point: Point, number: usize) -> String {
+        let (size, words) = (lettering::SMALL, number.to_string());
+        let around = [
+            (1.0, -1.0),
+            (1.0, 1.0),
+            (-1.0, -1.0),
+            (-1.0, 1.0),
+            (1.4, 0.0),
+            (-1.4, 0.0),
+            (0.0, 1.4),
+            (0.0, -1.4),
+        ];
+        let places = (0..30).flat_map(|far| {
+            let d = 3.0 + 1.5 * f64::from(far);
+            around.map(|(dx, dy)| at(point.x + dx * d, point.y + dy * d))
+        });
+        for centre in places {
+            let b = draft::ring_bounds(centre, &words, size);
+            let long = trig::hypot(centre.x - point.x, centre.y - point.y);
+            let radius = (b[3] - b[1]) / 2.0;
+            let near = at(
+                centre.x - (centre.x - point.x) / long * radius,
+                centre.y - (centre.y - point.y) / long * radius,
+            );
+            if self.is_clear(b, false) && !self.strikes_words(point, near) {
+                self.room.take(b);
+                self.dot(point);
+                self.lead(Role::Leader, point, near);
+                draft::ring(&mut self.scene, centre, &words, size, false);
+                break;
             }
         }
+        words
     }
+}
+
+fn strikes(lines: &[(Point, Point)], b: Bounds) -> bool {
+    lines.iter().any(|(from, to)| legible::within(*from, *to, b).is_some())
+}
+
+/// The room of words of a width about the middle of their ink.
+fn room_of(centre: Point, wide: f64, upright: bool) -> Bounds {
+    let (w, h) = (wide / 2.0, lettering::LABEL * 0.475);
+    let (w, h) = if upright { (h, w) } else { (w, h) };
+    [centre.x - w, centre.y - h, centre.x + w, centre.y + h]
 }
 
 /// The numbers and what they say, below the drawing; returns how far down that reaches.

@@ -8,6 +8,7 @@ use stripwright_units::Length;
 use crate::draft::{self, Room, Show, lettering};
 use crate::face::{self, PAPER};
 use crate::font::{CAP, Face};
+use crate::legible;
 use crate::scene::{Path, Point, Role, Scene, at};
 use crate::slab::{middle_of, number};
 
@@ -143,10 +144,9 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         scene.draw(Role::Dimension, Path::line(middle, tip));
         scene.draw(Role::Arrow, draft::arrowhead(tip, k, -k, 2.5));
         let words = format!("R {}", show.bare(Length::from_nm(diameter.nm() / 2)));
-        let place = at(middle.x + r * k * 0.55, middle.y - r * k * 0.55);
-        let half = Face::Medium.width(&words, lettering::LARGE) / 2.0 + 1.0;
-        scene.draw(Role::Ground, Path::rectangle(at(place.x - half, place.y - 2.2), 2.0 * half, 4.4));
-        scene.centred(Role::Label, place, lettering::LARGE, Face::Medium, words);
+        if let Some(place) = beside_radius(&scene, middle, [r * k, -r * k], &words) {
+            scene.centred(Role::Label, place, lettering::LABEL, Face::Medium, words);
+        }
     }
     let (left, right) = (middle.x - w / 2.0, middle.x + w / 2.0);
     let round = matches!(top.outline, Outline::Round { .. });
@@ -158,6 +158,25 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     }
     scene.height = b[3] + 11.0;
     Some(scene)
+}
+
+/// A place beside the line of the radius that no joint crosses; the heading says the radius where there is none.
+fn beside_radius(scene: &Scene, middle: Point, [dx, dy]: [f64; 2], words: &str) -> Option<Point> {
+    let lines = legible::lines(scene);
+    let half = Face::Medium.width(words, lettering::LABEL) / 2.0 + 0.6;
+    let high = lettering::LABEL * CAP / 2.0 + 0.6;
+    let places = (0..40).flat_map(|i| {
+        // From the middle of the radius outwards and inwards by turns.
+        let step = f64::from(i / 2 + i % 2) * if i % 2 == 0 { 0.02 } else { -0.02 };
+        let on = at(middle.x + dx * (0.55 + step), middle.y + dy * (0.55 + step));
+        let off = half + high * 0.2;
+        [at(on.x - off, on.y - high * 0.6), at(on.x + off, on.y + high * 0.6)]
+    });
+    let clear = |p: &Point| {
+        let b = [p.x - half, p.y - high, p.x + half, p.y + high];
+        lines.iter().all(|(from, to)| legible::within(*from, *to, b).is_none())
+    };
+    places.into_iter().find(clear)
 }
 
 fn outline_middle(top: &Top) -> [f64; 2] {

@@ -136,6 +136,11 @@ impl Room {
         Some(found)
     }
 
+    /// What is taken.
+    pub fn boxes(&self) -> &[Bounds] {
+        &self.taken
+    }
+
     /// True when nothing lies within `gap` of the box.
     pub fn is_free(&self, b: Bounds, gap: f64) -> bool {
         self.taken
@@ -224,7 +229,8 @@ pub fn dimension_across(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64, 
     scene.write(Role::Label, words);
 }
 
-/// A vertical dimension from `y0` down to `y1` at `x`, with extension lines from `from`; figures read from the right.
+/// A vertical dimension from `y0` down to `y1` at `x`, with extension lines from `from`; figures read from the right,
+/// or stand beside it where they are longer than it.
 pub fn dimension_up(scene: &mut Scene, y0: f64, y1: f64, x: f64, from: f64, words: &str) {
     let past = if x > from { 1.0 } else { -1.0 };
     for y in [y0, y1] {
@@ -238,17 +244,19 @@ pub fn dimension_up(scene: &mut Scene, y0: f64, y1: f64, x: f64, from: f64, word
         stroke(scene, at(x, y0));
         stroke(scene, at(x, y1));
     }
-    scene.write(
-        Role::Label,
-        crate::scene::Text {
-            at: at(x - 0.8, (y0 + y1) / 2.0),
-            words: words.to_string(),
-            size: lettering::LABEL,
-            face: Face::Medium,
-            anchor: crate::scene::Anchor::Middle,
-            upright: true,
-        },
-    );
+    let middle = (y0 + y1) / 2.0;
+    let upright = Face::Medium.width(words, lettering::LABEL) < (y1 - y0).abs();
+    let place =
+        if upright { at(x - 0.8, middle) } else { at(x + 1.4, middle + lettering::LABEL * CAP / 2.0) };
+    let words = crate::scene::Text {
+        at: place,
+        words: words.to_string(),
+        size: lettering::LABEL,
+        face: Face::Medium,
+        anchor: if upright { crate::scene::Anchor::Middle } else { crate::scene::Anchor::Start },
+        upright,
+    };
+    scene.write(Role::Label, words);
 }
 
 /// The oblique stroke that ends a dimension too short for arrowheads.

@@ -12,6 +12,7 @@ pub mod draft;
 pub mod face;
 pub mod font;
 pub mod ink;
+pub mod legible;
 pub mod packet;
 pub mod rip;
 pub mod scene;

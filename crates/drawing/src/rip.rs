@@ -9,6 +9,7 @@ use stripwright_units::{Angle, Length};
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::font::{CAP, Face};
+use crate::legible;
 use crate::scene::{Anchor, Path, Point, Role, Scene, Text, at};
 use crate::table::{Column, Table};
 
@@ -212,8 +213,13 @@ impl<'a> Diagram<'a> {
         }
         scene.draw(Role::Edge, Self::box_path([self.left, self.top, self.right, self.bottom]));
         self.inner_numbers(scene, &mut room);
-        self.piece_labels(scene, &mut room);
+        let homeless = self.piece_labels(scene, &mut room);
         self.offcut_labels(scene, &mut room);
+        // Kerfs and edges that no letter may hide; leaders join them as they are drawn.
+        let mut lines = if homeless.is_empty() { Vec::new() } else { legible::firm_lines(scene) };
+        for (b, letter) in homeless {
+            self.leader_label(scene, &mut room, &mut lines, b, &letter);
+        }
         self.through_rips(scene);
         let mut below = self.through_crosscuts(scene);
         let words = self.show.bare(*self.sheet.length);
@@ -309,8 +315,8 @@ impl<'a> Diagram<'a> {
         }
     }
 
-    /// Letter and size in every piece; the letter alone, or a letter on a leader, where there is no more room.
-    fn piece_labels(&self, scene: &mut Scene, room: &mut Room) {
+    /// Letter and size in every piece, or the letter alone; the pieces that have no room even for that.
+    fn piece_labels(&self, scene: &mut Scene, room: &mut Room) -> Vec<(Bounds, String)> {
         let mut homeless = Vec::new();
         for (placed, b) in self.pieces() {
             let letter = letter(self.plan, &placed.part);
@@ -334,32 +340,85 @@ impl<'a> Diagram<'a> {
                 homeless.push((b, letter));
             }
         }
-        for (b, letter) in homeless {
-            self.leader_label(scene, room, b, &letter);
-        }
+        homeless
     }
 
-    /// A letter away from its piece, in the nearest free place, with a leader that ends in a dot on the piece.
-    fn leader_label(&self, scene: &mut Scene, room: &mut Room, b: Bounds, letter: &str) {
-        let dot = at((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0);
+    /// A letter away from its piece, in the nearest free place clear of every kerf, with a leader that ends in a dot on the piece;
+    /// in a ring on top of the kerfs where there is no such place.
+    fn leader_label(
+        &self,
+        scene: &mut Scene,
+        room: &mut Room,
+        lines: &mut Vec<(Point, Point)>,
+        b: Bounds,
+        letter: &str,
+    ) {
         let size = lettering::SMALL;
+        let within_piece = |(sx, sy): (f64, f64)| at(b[0] + sx * (b[2] - b[0]), b[1] + sy * (b[3] - b[1]));
+        let spots = [0.5, 0.3, 0.7, 0.12, 0.88].map(|t| [(t, 0.5), (0.5, t)]);
+        // The number of a cut may stand on the middle of a small piece, or words in the leader's way.
+        let dots: Vec<Point> = spots
+            .into_iter()
+            .flatten()
+            .map(within_piece)
+            .filter(|p| room.is_free([p.x, p.y, p.x, p.y], 0.4))
+            .collect();
         let w = Face::Bold.width(letter, size) + 0.8;
         let h = size * CAP + 0.8;
-        let directions = [(1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (0.0, -1.2), (1.4, 0.0)];
-        let places = (2..24).flat_map(|ring| {
-            directions.map(|(dx, dy)| {
-                let (cx, cy) = (dot.x + dx * f64::from(ring) * 1.8, dot.y + dy * f64::from(ring) * 1.8);
-                [cx - w / 2.0, cy - h / 2.0, cx + w / 2.0, cy + h / 2.0]
+        // Slanting leaders first: those along the sheet run beside kerfs.
+        let slanting = [
+            (1.0, -1.0),
+            (1.0, 1.0),
+            (0.6, -1.2),
+            (0.6, 1.2),
+            (1.3, -0.5),
+            (1.3, 0.5),
+            (0.3, -1.3),
+            (0.3, 1.3),
+        ];
+        let straight = [(0.0, -1.3), (0.0, 1.3), (1.4, 0.0), (-1.4, 0.0)];
+        let directions: Vec<(f64, f64)> =
+            slanting.iter().flat_map(|(x, y)| [(*x, *y), (-x, *y)]).chain(straight).collect();
+        let places = |dot: Point, w: f64, h: f64| {
+            let directions = &directions;
+            (3..80).flat_map(move |step| {
+                directions.iter().map(move |(dx, dy)| {
+                    let far = f64::from(step) * 1.2;
+                    let (cx, cy) = (dot.x + dx * far, dot.y + dy * far);
+                    [cx - w / 2.0, cy - h / 2.0, cx + w / 2.0, cy + h / 2.0]
+                })
             })
-        });
-        let inside =
-            places.filter(|p| p[0] > self.left && p[1] > self.top && p[2] < self.right && p[3] < self.bottom);
-        let Some(p) = room.first_free(inside, 0.3) else { return };
+        };
+        let free = |dot: Point, p: &Bounds, room: &Room| {
+            let inside = p[0] > self.left && p[1] > self.top && p[2] < self.right && p[3] < self.bottom;
+            let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
+            inside
+                && room.is_free(*p, 0.3)
+                && !room.boxes().iter().any(|words| legible::within(dot, centre, *words).is_some())
+        };
+        let clear = |p: &Bounds| lines.iter().all(|(from, to)| legible::within(*from, *to, *p).is_none());
+        let r = draft::ring_bounds(at(0.0, 0.0), letter, size);
+        let find = |w: f64, h: f64, in_ring: bool| {
+            dots.iter().find_map(|&dot| {
+                let place = places(dot, w, h).find(|p| free(dot, p, room) && (in_ring || clear(p)))?;
+                Some((dot, place, in_ring))
+            })
+        };
+        let found = find(w, h, false).or_else(|| find(r[2] - r[0], r[3] - r[1], true));
+        let Some((dot, p, in_ring)) = found else { return };
+        room.take(p);
         let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
-        scene.draw(Role::Leader, Path::line(dot, centre));
+        // The leader ends where the letter's room begins.
+        let near = legible::within(dot, centre, p).map_or(centre, |(edge, _)| edge);
+        scene.draw(Role::Leader, Path::line(dot, near));
+        lines.push((dot, near));
         scene.draw(Role::Arrow, Path::circle(dot, 0.35));
-        scene.draw(Role::Ground, Self::box_path(p));
-        scene.centred(Role::Label, centre, size, Face::Bold, letter);
+        if in_ring {
+            draft::ring(scene, centre, letter, size, false);
+        } else {
+            scene.draw(Role::Ground, Self::box_path(p));
+            scene.centred(Role::Label, centre, size, Face::Bold, letter);
+        }
     }
 
     fn offcut_labels(&self, scene: &mut Scene, room: &mut Room) {
@@ -555,9 +614,10 @@ fn place_label(
     let first = Face::Bold.width(letter, height);
     let gap = if size.is_some() { height * 0.45 } else { 0.0 };
     let width = first + gap + size.map_or(0.0, |s| Face::Medium.width(s, height));
-    // Figures, capitals and the multiplication sign have no descenders, but names may: keep room for them.
+    // Brackets and some letters go below the line: room is kept for them.
     let e = Face::Bold.extent(letter, height);
-    let (above, below) = (e.above.max(height * 0.72), e.below);
+    let figures = Face::Medium.extent(size.unwrap_or(""), height);
+    let (above, below) = (e.above.max(height * 0.72).max(figures.above), e.below.max(figures.below));
     let Some((place, upright)) = free_place(room, b, width, above + below, 0.35) else { return false };
     // A letter alone is never laid on its side: some would read as another sign.
     if upright && size.is_none() {

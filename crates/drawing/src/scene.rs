@@ -389,13 +389,14 @@ impl Scene {
         texts
     }
 
-    /// What is wrong with the drawing's lettering: words over words, words or lines off the paper. Empty when all is well.
+    /// What is wrong with the drawing's lettering: words over words or over lines, words or lines off the paper. Empty when all
+    /// is well.
     pub fn faults(&self) -> Vec<String> {
         // Boxes are of ink, so touching is already too near; a tenth of a millimetre absorbs rounding.
         const SLACK: f64 = 0.1;
         let texts = self.texts();
         let boxes: Vec<[f64; 4]> = texts.iter().map(|t| t.bounds()).collect();
-        let mut faults = Vec::new();
+        let mut faults = crate::legible::faults(self);
         for (i, a) in boxes.iter().enumerate() {
             if a[0] < -SLACK || a[1] < -SLACK || a[2] > self.width + SLACK || a[3] > self.height + SLACK {
                 faults.push(format!("{}: `{}` leaves the paper", self.name, texts[i].words));

@@ -238,7 +238,12 @@ impl Ground {
 
     /// Writes the plate's head and finds the slab's place below it.
     fn head(&self, scene: &mut Scene, show: Show) -> Frame {
-        let scale = draft::scale_to_fit(self.length, self.breadth, (PAPER.0 - LEFT - 10.0, TALLEST));
+        let fit = |aside: f64| {
+            draft::scale_to_fit(self.length, self.breadth, (PAPER.0 - LEFT - 10.0 - aside, TALLEST))
+        };
+        // A slab too narrow for its breadth's figure to stand along it has the figure beside it.
+        let figure = Face::Medium.width(&show.bare(Length::nearest_mm(self.breadth)), lettering::LABEL);
+        let scale = if self.breadth / fit(0.0) > figure { fit(0.0) } else { fit(figure) };
         scene.scale = Some(scale);
         let (title, subject) = (scene.title.clone(), scene.description.clone());
         let right = format!("{} · {}", draft::scale_words(scale), show.unit());

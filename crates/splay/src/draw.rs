@@ -222,6 +222,14 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     paper.level([0.0, bottom], [w, bottom], bottom - step, spec.leg.width, "plane face");
     paper.level([-gap - d, bottom], [-gap, bottom], bottom - step, spec.leg.thickness, "side face");
     for (base, end) in [(0.0, "foot"), (length, "top end")] {
+        // Each cut goes on beside a line square to the leg, so that its angle is seen.
+        for (x, way, breadth, angle) in [(0.0, 1.0, w, m), (-gap, -1.0, d, m2)] {
+            if angle.to_degrees() > 0.0 {
+                let out = |far: f64| [x + way * far * breadth, base + far * breadth * angle.tan()];
+                paper.run(Role::Centre, "square line", &[[x, base], [x + way * 1.75 * breadth, base]]);
+                paper.run(Role::Centre, "cut", &[out(1.05), out(1.75)]);
+            }
+        }
         paper.angle([0.0, base], [0.0, m.to_degrees()], 1.6 * w, m, end);
         paper.angle([-gap, base], [180.0, 180.0 - m2.to_degrees()], 1.6 * d, m2, end);
     }

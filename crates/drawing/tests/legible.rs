@@ -1,0 +1,114 @@
+//! Every drawing of every fixture can be read: words clear of words, of lines and of the paper's edges.
+#![allow(missing_docs, clippy::unwrap_used, clippy::disallowed_methods)]
+
+mod samples;
+
+use std::path::{Path, PathBuf};
+
+use samples::Dice;
+
+use stripwright_drawing::draft::Show;
+use stripwright_drawing::packet::content::drawings;
+use stripwright_plan::job::Job;
+use stripwright_plan::plan::Plan;
+
+fn planned(text: &str) -> Option<Plan> {
+    let job = Job::read(text).ok()?;
+    let budget = stripwright_plan::Budget::default();
+    let mut options = stripwright_plan::Options { budget, progress: &mut |_| true, compare_slabs: false };
+    stripwright_plan::plan(&job, &mut options).ok()
+}
+
+fn folders() -> Vec<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+    let all = std::fs::read_dir(root).unwrap().map(|entry| entry.unwrap().path());
+    let mut found: Vec<PathBuf> = all.filter(|folder| folder.join("job.json").is_file()).collect();
+    found.sort();
+    assert!(found.len() > 10);
+    found
+}
+
+#[test]
+fn every_fixture_can_be_read() {
+    let mut faults = Vec::new();
+    for folder in folders() {
+        let plan = planned(&std::fs::read_to_string(folder.join("job.json")).unwrap()).unwrap();
+        for both in [false, true] {
+            for scene in drawings(&plan, Show::of(&plan, both)) {
+                let name = folder.file_name().unwrap().to_string_lossy().into_owned();
+                faults
+                    .extend(scene.faults().into_iter().map(|fault| format!("{name}, both {both}: {fault}")));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{} faults\n{}", faults.len(), faults.join("\n"));
+}
+
+#[test]
+fn tops_and_slabs_of_random_sizes_can_be_read() {
+    for seed in 0..40 {
+        let plan = samples::full_plan(seed);
+        for scene in drawings(&plan, Show::of(&plan, seed % 2 == 0)) {
+            assert_eq!(scene.faults(), Vec::<String>::new(), "seed {seed}");
+        }
+    }
+}
+
+/// A base of random leans, sections, rungs and joints, in either system, with or without a top.
+fn random_base(seed: u64) -> String {
+    let mut dice = Dice::new(seed);
+    let mut between = |low: u64, high: u64| low + dice.below(high - low);
+    let inches = seed.is_multiple_of(3);
+    let unit = if inches { "in" } else { "mm" };
+    let size = |mm: u64| {
+        if inches { format!("\"{} in\"", (mm as f64 / 25.4 * 8.0).round() / 8.0) } else { mm.to_string() }
+    };
+    let leg = between(28, 60);
+    let height = between(250, 750);
+    let mut rungs = Vec::new();
+    for (n, sides) in ["front and back", "left and right", "all"].iter().enumerate() {
+        if between(0, 4) > 0 {
+            let up = height * (n as u64 + 1) / 4 + between(0, 40);
+            let stance = if between(0, 3) == 0 { "plumb" } else { "leaning" };
+            let edges = if between(0, 3) == 0 { "square" } else { "level" };
+            let set_in = if between(0, 2) == 0 { 0 } else { between(1, 6) };
+            rungs.push(format!(
+                r#"{{"height":{},"sides":"{sides}","stance":"{stance}","edges":"{edges}","set_in":{}}}"#,
+                size(up),
+                size(set_in)
+            ));
+        }
+    }
+    let joint = if between(0, 2) == 0 { "dowels" } else { "tenon" };
+    let top = if between(0, 2) == 0 {
+        format!(r#","top_thickness":{}"#, size(between(18, 40)))
+    } else {
+        String::new()
+    };
+    format!(
+        r#"{{"units":"{unit}","bases":[{{"name":"frame {seed}","height":{},"front_lean":{},"side_lean":{},"leg":{},"leg_depth":{},
+            "top_spread":{},"top_spread_depth":{},"rungs":[{}],"joint":{{"kind":"{joint}"}}{top}}}]}}"#,
+        size(height),
+        between(0, 24),
+        between(0, 18),
+        size(leg),
+        size(leg + between(0, 12)),
+        size(between(160, 700)),
+        size(between(160, 400)),
+        rungs.join(",")
+    )
+}
+
+#[test]
+fn random_bases_can_be_read() {
+    let mut drawn = 0;
+    for seed in 0..200 {
+        let text = random_base(seed);
+        let Some(plan) = planned(&text) else { continue };
+        for scene in drawings(&plan, Show::of(&plan, seed % 2 == 0)) {
+            assert_eq!(scene.faults(), Vec::<String>::new(), "{text}");
+            drawn += 1;
+        }
+    }
+    assert!(drawn > 400, "only {drawn} drawings: most bases were refused");
+}
