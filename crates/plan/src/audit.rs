@@ -56,7 +56,8 @@ pub fn audit(plan: &Plan) -> Result<Verdict, Vec<String>> {
     }
 }
 
-/// Checks, besides, that a plan is about this job: sheets, rules, parts, slabs and strips are worked out afresh.
+/// Checks, besides, that a plan is about this job: sheets, rules, parts, slabs, strips, bases and lumber are worked
+/// out afresh.
 ///
 /// # Errors
 /// Every objection, as a whole sentence.
@@ -77,8 +78,11 @@ pub fn audit_against(plan: &Plan, job: &Job) -> Result<(), Vec<String>> {
     let differ = |what: &&str| {
         format!("The {what} of the plan are not those of the job beside it; plan the job again.")
     };
-    let objections: Vec<String> =
+    let mut objections: Vec<String> =
         same.iter().filter(|(_, same)| !same).map(|(what, _)| differ(what)).collect();
+    if let Err(more) = base::audit_against(plan, job) {
+        objections.extend(more);
+    }
     if objections.is_empty() { Ok(()) } else { Err(objections) }
 }
 

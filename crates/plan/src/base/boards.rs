@@ -419,6 +419,39 @@ pub(crate) fn audit(plan: &Plan) -> Result<Money, Vec<String>> {
     }
 }
 
+/// In what the plan's boards were asked for otherwise than by a job; a sentence each.
+pub(crate) fn differences(plan: &Plan, job: &Job, bases: &[splay::Base]) -> Vec<String> {
+    let wanted = !job.lumber.is_empty() && !(job.bases.is_empty() && job.sticks.is_empty());
+    let mut objections = Vec::new();
+    let stated = match (&plan.boards, wanted) {
+        (Some(stated), true) => read_back(plan, stated, &mut objections),
+        (None, false) => return objections,
+        (Some(_), false) => {
+            return vec!["The plan cuts lumber and the job beside it asks for none.".to_string()];
+        }
+        (None, true) => {
+            return vec!["The job beside the plan asks for lumber and the plan cuts none.".to_string()];
+        }
+    };
+    let asked = match ask(job, bases) {
+        Ok(asked) => asked.problem,
+        Err(faults) => return faults.iter().map(ToString::to_string).collect(),
+    };
+    let same = [
+        ("lumber", stated.stocks == asked.stocks),
+        ("rules for sawing lumber", stated.cutting == asked.cutting),
+        (
+            "lumber sticks",
+            stated.pieces == asked.pieces && stated.covers == asked.covers && stated.makes == asked.makes,
+        ),
+    ];
+    let differ = |what: &str| {
+        format!("The {what} of the plan are not those of the job beside it; plan the job again.")
+    };
+    objections.extend(same.iter().filter(|(_, same)| !same).map(|(what, _)| differ(what)));
+    objections
+}
+
 fn read_back(plan: &Plan, stated: &BoardsPlan, objections: &mut Vec<String>) -> Problem {
     let stocks = stated.lumber.iter().map(|kind| Stock {
         name: kind.name.clone(),

@@ -1,6 +1,7 @@
 //! Bases: from the job to what the splay crate is asked, its answer as plan.json shows it, and the sticks that it
 //! needs as a packing problem over boards.
 
+mod against;
 mod answer;
 mod boards;
 mod lengths;
@@ -19,6 +20,7 @@ use crate::keys;
 use crate::reader::{Fields, Reader};
 use crate::wording;
 
+pub(crate) use against::audit_against;
 pub use answer::*;
 pub(crate) use boards::audit as audit_boards;
 pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, boards};
