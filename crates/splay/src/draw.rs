@@ -75,7 +75,10 @@ fn elevation(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], seen: RungPa
             }
         }
     }
-    let rim = spec.top.and_then(|t| t.outline.map(|o| (o.sides()[way].to_mm() / 2.0, t.thickness.to_mm())));
+    let rim = spec
+        .top
+        .as_ref()
+        .and_then(|t| t.outline.as_ref().map(|o| (o.sides()[way].to_mm() / 2.0, t.thickness.to_mm())));
     if let Some((rim, thick)) = rim {
         paper.shape(Role::Ghost, "top", &[[-rim, h], [rim, h], [rim, h + thick], [-rim, h + thick]]);
     }
@@ -131,7 +134,7 @@ fn plan(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)]) -> View {
     }
     let feet = shape.half_at(0.0);
     let mut reach = feet;
-    if let Some(outline) = spec.top.and_then(|top| top.outline) {
+    if let Some(outline) = spec.top.as_ref().and_then(|top| top.outline.as_ref()) {
         let half = outline.sides().map(|l| l.to_mm() / 2.0);
         paper.shape(Role::Ghost, "top", &rim(outline, half));
         reach = [reach[0].max(half[0]), reach[1].max(half[1])];
@@ -158,7 +161,10 @@ fn plan(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)]) -> View {
 }
 
 /// The rim of a top as a run of points.
-fn rim(outline: Outline, [x, y]: [f64; 2]) -> Vec<[f64; 2]> {
+fn rim(outline: &Outline, [x, y]: [f64; 2]) -> Vec<[f64; 2]> {
+    if let Outline::Free { .. } = outline {
+        return outline.edges().iter().map(|[from, _]| *from).collect();
+    }
     if let Outline::Rectangle { .. } = outline {
         return vec![[-x, -y], [x, -y], [x, y], [-x, y]];
     }

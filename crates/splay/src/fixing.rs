@@ -57,6 +57,8 @@ pub struct Centring {
     pub rim_ends: Length,
     /// From the centre to an outer corner of a leg, in millimetres.
     pub corner_mm: f64,
+    /// From the rim in to those lines, along the centre lines: at the left, right, front and back.
+    pub rims: [Length; 4],
     /// True when every leg's end is under the top.
     pub under: bool,
     /// Outer corner of each leg's top end from the centre: (leg, to the right, to the back).
@@ -64,14 +66,15 @@ pub struct Centring {
 }
 
 /// The four offsets from the top's centre lines.
-pub(crate) fn centring(shape: &Shape, outline: Outline, mark: Length) -> Centring {
+pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centring {
     let [x, y] = shape.half;
     let (half_x, half_y) = (to_mark(x, mark), to_mark(y, mark));
-    let [rim_x, rim_y] = outline.sides().map(|l| l.to_mm() / 2.0);
-    let under = match outline {
-        Outline::Rectangle { .. } => x <= rim_x && y <= rim_y,
-        _ => (x / rim_x) * (x / rim_x) + (y / rim_y) * (y / rim_y) <= 1.0,
-    };
+    let [left, right, front, back] = outline.rims();
+    let rims = [left - x, right - x, front - y, back - y].map(|mm| to_mark(mm, mark));
+    let under = LegPlace::ALL.into_iter().all(|leg| {
+        let [sx, sy] = leg.signs();
+        outline.holds([x * sx, y * sy])
+    });
     let corners = LegPlace::ALL
         .into_iter()
         .map(|leg| {
@@ -84,8 +87,9 @@ pub(crate) fn centring(shape: &Shape, outline: Outline, mark: Length) -> Centrin
         right: half_x,
         front: half_y,
         back: half_y,
-        rim_sides: to_mark(rim_x - x, mark),
-        rim_ends: to_mark(rim_y - y, mark),
+        rim_sides: rims[0],
+        rim_ends: rims[2],
+        rims,
         corner_mm: (x * x + y * y).sqrt(),
         under,
         corners,
@@ -125,7 +129,7 @@ pub(crate) fn fixings(
     let Some(fixing) = spec.fixing else { return Ok(None) };
     let fault = |key: &str, message: String| vec![Refusal { key: key.to_string(), message }];
     let system = spec.shop.system;
-    let Some(top) = spec.top else {
+    let Some(top) = &spec.top else {
         return Err(fault(
             "fixing",
             "Screws need the top's thickness so that none comes through; give `top`.".to_string(),

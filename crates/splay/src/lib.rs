@@ -135,7 +135,7 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
             rung.blank += (tenon.length * 2).ceil_to(spec.shop.mark);
         }
     }
-    let outline = spec.top.and_then(|top| top.outline);
+    let outline = spec.top.as_ref().and_then(|top| top.outline.as_ref());
     let centring = outline.map(|outline| fixing::centring(&shape, outline, spec.shop.mark));
     if centring.as_ref().is_some_and(|c| !c.under) {
         warnings.push(

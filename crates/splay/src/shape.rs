@@ -166,7 +166,7 @@ fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
 fn underside(spec: &BaseSpec) -> Option<f64> {
     match spec.height? {
         Height::Underside(height) => Some(height.to_mm()),
-        Height::Seat(height) => spec.top.map(|top| (height - top.thickness).to_mm()),
+        Height::Seat(height) => spec.top.as_ref().map(|top| (height - top.thickness).to_mm()),
     }
 }
 
@@ -255,9 +255,9 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
         size(&format!("rungs[{n}].section"), rung.section.thickness, false);
         size(&format!("rungs[{n}].set_in"), rung.set_in, true);
     }
-    if let Some(top) = spec.top {
+    if let Some(top) = &spec.top {
         size("top.thickness", top.thickness, false);
-        for length in top.outline.map(|o| o.sides()).into_iter().flatten() {
+        for length in top.outline.as_ref().map(|o| o.sides()).into_iter().flatten() {
             size("top.outline", length, false);
         }
     }
@@ -292,7 +292,8 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
             format!("An angle step of {step}° cannot be used; give 0.001° to 5°."),
         ));
     }
-    for (key, density) in [("density", Some(spec.shop.density)), ("top.density", spec.top.map(|t| t.density))]
+    for (key, density) in
+        [("density", Some(spec.shop.density)), ("top.density", spec.top.as_ref().map(|t| t.density))]
     {
         if density.is_some_and(|d| !(50.0..=3000.0).contains(&d)) {
             faults.push(refusal(key, "The density must be 50 to 3000 kilograms a cubic metre.".to_string()));
@@ -309,7 +310,7 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
         }
     }
     if let Some(Height::Seat(height)) = spec.height {
-        match spec.top {
+        match &spec.top {
             None => faults.push(refusal(
                 "seat_height",
                 "A seat height needs the top's thickness to be taken off; give `top`, or give `height` to the \

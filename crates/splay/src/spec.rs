@@ -163,7 +163,7 @@ pub enum Joint {
 }
 
 /// The plan shape of the top.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outline {
     /// A circle.
     Round {
@@ -184,15 +184,66 @@ pub enum Outline {
         /// From front to back.
         depth: Length,
     },
+    /// Any other shape, by the corners of a polygon in order.
+    Free {
+        /// To the right of the centre and behind it; negative to the left and in front.
+        corners: Vec<[Length; 2]>,
+    },
 }
 
 impl Outline {
-    /// Extents from left to right and from front to back.
+    /// Twice the farthest reach from the centre to left or right, and to front or back.
     pub fn sides(&self) -> [Length; 2] {
-        match *self {
-            Outline::Round { diameter } => [diameter, diameter],
-            Outline::Oval { width, depth } | Outline::Rectangle { width, depth } => [width, depth],
+        match self {
+            Outline::Round { diameter } => [*diameter, *diameter],
+            Outline::Oval { width, depth } | Outline::Rectangle { width, depth } => [*width, *depth],
+            Outline::Free { corners } => {
+                [0, 1].map(|way| corners.iter().map(|c| c[way].abs() * 2).max().unwrap_or_default())
+            }
         }
+    }
+
+    /// From the centre to the rim along the centre lines, in millimetres: to the left, right, front and back.
+    pub(crate) fn rims(&self) -> [f64; 4] {
+        let Outline::Free { .. } = self else {
+            let [x, y] = self.sides().map(|l| l.to_mm() / 2.0);
+            return [x, x, y, y];
+        };
+        let mut rims = [0.0_f64; 4];
+        for [from, to] in self.edges() {
+            for (way, other) in [(0, 1), (1, 0)] {
+                if (from[other] > 0.0) != (to[other] > 0.0) {
+                    let t = from[other] / (from[other] - to[other]);
+                    let at = from[way] + t * (to[way] - from[way]);
+                    let side = 2 * way + usize::from(at > 0.0);
+                    rims[side] = rims[side].max(at.abs());
+                }
+            }
+        }
+        rims
+    }
+
+    /// Whether a point, from the centre in millimetres, is under the top.
+    pub(crate) fn holds(&self, [x, y]: [f64; 2]) -> bool {
+        let [rim_x, rim_y] = self.sides().map(|l| l.to_mm() / 2.0);
+        match self {
+            Outline::Rectangle { .. } => x.abs() <= rim_x && y.abs() <= rim_y,
+            Outline::Free { .. } => {
+                let beyond = |[from, to]: &[[f64; 2]; 2]| {
+                    (from[1] > y) != (to[1] > y)
+                        && x < from[0] + (y - from[1]) / (to[1] - from[1]) * (to[0] - from[0])
+                };
+                self.edges().iter().filter(|edge| beyond(edge)).count() % 2 == 1
+            }
+            _ => (x / rim_x) * (x / rim_x) + (y / rim_y) * (y / rim_y) <= 1.0,
+        }
+    }
+
+    /// Sides of the polygon, in millimetres; none of the other shapes.
+    pub(crate) fn edges(&self) -> Vec<[[f64; 2]; 2]> {
+        let Outline::Free { corners } = self else { return Vec::new() };
+        let mm = |n: usize| corners[n % corners.len()].map(Length::to_mm);
+        (0..corners.len()).map(|n| [mm(n), mm(n + 1)]).collect()
     }
 
     /// Area in square millimetres.
@@ -200,13 +251,17 @@ impl Outline {
         let [width, depth] = self.sides().map(Length::to_mm);
         match self {
             Outline::Rectangle { .. } => width * depth,
+            Outline::Free { .. } => {
+                let twice: f64 = self.edges().iter().map(|[p, q]| p[0] * q[1] - q[0] * p[1]).sum();
+                twice.abs() / 2.0
+            }
             _ => width * depth * std::f64::consts::FRAC_PI_4,
         }
     }
 }
 
 /// The top that the base carries.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct TopSpec {
     /// Its finished thickness.
     pub thickness: Length,

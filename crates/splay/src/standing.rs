@@ -72,7 +72,7 @@ pub(crate) fn standing(
         let middle = Corner::ROUND.into_iter().map(|c| bar.corner(c)[1]).sum::<f64>() / 4.0;
         parts.push((2.0 * length * bar.breadth * bar.thickness * wood, middle));
     }
-    let known = spec.top.and_then(|top| top.outline.map(|outline| (top, outline)));
+    let known = spec.top.as_ref().and_then(|top| top.outline.as_ref().map(|outline| (top, outline)));
     if let Some((top, outline)) = known {
         let thick = top.thickness.to_mm();
         parts.push((outline.area_mm2() * thick * top.density * 1e-9, shape.h + thick / 2.0));
@@ -80,7 +80,7 @@ pub(crate) fn standing(
     let mass_kg: f64 = parts.iter().map(|(m, _)| m).sum();
     let centre_mm = parts.iter().map(|(m, z)| m * z).sum::<f64>() / mass_kg;
     let feet = shape.half_at(0.0);
-    let seat_mm = shape.h + spec.top.map_or(0.0, |top| top.thickness.to_mm());
+    let seat_mm = shape.h + spec.top.as_ref().map_or(0.0, |top| top.thickness.to_mm());
     let mut notes = Vec::new();
     let sides = [(1, "front and back"), (0, "left and right")]
         .into_iter()

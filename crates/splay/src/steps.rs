@@ -201,13 +201,19 @@ fn assembly(base: &Base, system: System) -> Vec<String> {
         );
     }
     if let Some(centring) = &base.centring {
+        let [left, right, front, back] = centring.rims.map(|rim| rim.show(system));
+        let rims = if left == right && front == back {
+            format!("{left} at the sides and {front} at front and back")
+        } else {
+            format!(
+                "{left} at the left, {right} at the right, {front} at the front and {back} at the back, along the centre lines"
+            )
+        };
         all.push(format!(
             "Mark the underside of the top from its centre lines: {} to the left and right and {} to the front and back; the \
-             outer corners of the legs meet those lines. From the rim that is {} at the sides and {} at front and back.",
+             outer corners of the legs meet those lines. From the rim that is {rims}.",
             centring.left.show(system),
             centring.front.show(system),
-            centring.rim_sides.show(system),
-            centring.rim_ends.show(system)
         ));
     }
     if let Some(fixings) = &base.fixings {

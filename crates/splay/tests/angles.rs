@@ -199,7 +199,7 @@ fn standing_against_the_published_loads() {
         outline: Some(Outline::Round { diameter: Length::from_mm(350) }),
         density: 700.0,
     };
-    let stool = base(&BaseSpec { top: Some(top), ..spec(6.0, 6.0, section(32, 32)) }).unwrap();
+    let stool = base(&BaseSpec { top: Some(top.clone()), ..spec(6.0, 6.0, section(32, 32)) }).unwrap();
     let standing = &stool.standing;
     let g = standing.mass_kg * 9.80665;
     let c = 150.0 + 700.0 * Angle::degrees(6.0).tan();

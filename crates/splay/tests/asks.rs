@@ -392,6 +392,28 @@ fn four_offsets_bring_the_base_central() {
         made(&BaseSpec { top: Some(TopSpec { outline, ..seat() }), ..stool() })
     };
     // (130/a)^2 + (120/b)^2 is 0.98 for half axes 200 and 158.5, and 1.02 for 200 and 154.
+    // A seat of 400 by 300 mm with its pin 250 mm from the left edge and 130 from the front one, and its right back corner cut off.
+    let free =
+        [[-250, -130], [150, -130], [150, 100], [80, 170], [-250, 170]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let seat_of = |corners: Vec<[Length; 2]>| TopSpec { outline: Some(Outline::Free { corners }), ..seat() };
+    let cut = made(&BaseSpec { top: Some(seat_of(free.clone())), ..stool() });
+    let centring = cut.centring.expect("an outline");
+    let [half_x, half_y] = [centring.right, centring.back];
+    assert_eq!(centring.rims, [mm(250) - half_x, mm(150) - half_x, mm(130) - half_y, mm(170) - half_y]);
+    // 400 x 300 less a triangle of 70 x 70 / 2.
+    let area = Outline::Free { corners: free }.area_mm2();
+    assert!((area - (400.0 * 300.0 - 2450.0)).abs() < 1e-9, "{area}");
+    assert!(cut.steps.iter().any(|s| s.contains("at the left, ") && s.contains("along the centre lines")));
+    // The same seat as a rectangle's corners is the rectangle.
+    let square = [[-180, -180], [180, -180], [180, 180], [-180, 180]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let by_corners = made(&BaseSpec { top: Some(seat_of(square)), ..stool() });
+    let rectangle = Some(Outline::Rectangle { width: mm(360), depth: mm(360) });
+    let by_sides = made(&BaseSpec { top: Some(TopSpec { outline: rectangle, ..seat() }), ..stool() });
+    assert_eq!((by_corners.centring, by_corners.standing), (by_sides.centring, by_sides.standing));
+    // A corner of the triangle reaches far, its sides pass inside the legs.
+    let triangle = [[-300, -100], [300, -100], [0, 400]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let out = made(&BaseSpec { top: Some(seat_of(triangle)), ..stool() });
+    assert!(!out.centring.expect("an outline").under);
     assert!(oval(400, 317).centring.expect("an outline").under);
     let out = oval(400, 308);
     assert!(!out.centring.expect("an outline").under);

@@ -268,6 +268,8 @@ pub struct CentringPlan {
     pub offsets: [Mm; 4],
     /// From the rim in: at the sides, at front and back.
     pub from_rim: [Mm; 2],
+    /// From the rim in, along the centre lines: at the left, right, front and back.
+    pub rims: [Mm; 4],
     /// Whether all legs are under the top.
     pub under: bool,
 }
@@ -456,6 +458,7 @@ pub fn written(base: &splay::Base) -> BasePlan {
         centring: base.centring.as_ref().map(|c| CentringPlan {
             offsets: [c.left, c.right, c.front, c.back].map(Mm),
             from_rim: [c.rim_sides, c.rim_ends].map(Mm),
+            rims: c.rims.map(Mm),
             under: c.under,
         }),
         standing: standing(&base.standing),

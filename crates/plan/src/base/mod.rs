@@ -139,8 +139,10 @@ fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -
     Some(TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density: TOP_DENSITY })
 }
 
-/// The outline as far as a base cares: polygons other than rectangles are left out, and their base is set by measure.
+/// The outline as far as a base cares.
 fn outline_of(outline: &pattern::Outline) -> Option<Outline> {
+    /// How far a corner may lie off the true edge, in millimetres: polygons have none.
+    const FINE: f64 = 0.05;
     match *outline {
         pattern::Outline::Round { diameter } => Some(Outline::Round { diameter }),
         pattern::Outline::Oval { length, width } => Some(Outline::Oval { width: length, depth: width }),
@@ -148,7 +150,10 @@ fn outline_of(outline: &pattern::Outline) -> Option<Outline> {
         | pattern::Outline::RoundedRectangle { length, width, .. } => {
             Some(Outline::Rectangle { width: length, depth: width })
         }
-        pattern::Outline::Polygon { .. } | pattern::Outline::Free { .. } => None,
+        pattern::Outline::Polygon { .. } | pattern::Outline::Free { .. } => {
+            let corner = |p: &pattern::Point| [p.x, p.y].map(Length::nearest_mm);
+            Some(Outline::Free { corners: outline.edge(FINE).iter().map(corner).collect() })
+        }
     }
 }
 
@@ -324,7 +329,10 @@ mod tests {
         )
         .unwrap();
         let spec = &job.bases[0].spec;
-        assert_eq!(spec.top.unwrap().outline, Some(Outline::Round { diameter: Length::from_mm(360) }));
+        assert_eq!(
+            spec.top.clone().unwrap().outline,
+            Some(Outline::Round { diameter: Length::from_mm(360) })
+        );
         assert_eq!((spec.rungs[0].stance, spec.rungs[0].edges), (Stance::Plumb, Edges::Square));
         assert_eq!(spec.rungs[1].section.thickness, Length::from_mm(19));
         assert_eq!((spec.leans, job.bases[0].lumber.as_slice()), (None, [0].as_slice()));
