@@ -78,6 +78,38 @@ impl Show {
         }
     }
 
+    /// A sentence with the other system's figure in brackets behind every length of the first, where both are shown.
+    pub fn said(self, text: &str) -> String {
+        if !self.both {
+            return text.to_string();
+        }
+        let unit = if self.system == System::Metric { " mm" } else { " in" };
+        let mut out = String::new();
+        let mut rest = text;
+        while let Some(found) = rest.find(unit) {
+            let (before, after) = (&rest[..found], &rest[found + unit.len()..]);
+            out.push_str(before);
+            out.push_str(unit);
+            // `mm²` and words that begin alike are no unit, and `2 in each end` is no length.
+            let ends = !after.starts_with(|c: char| c.is_alphanumeric() || c == '²');
+            let preposition = self.system == System::Inch
+                && [" each", " all", " one", " a ", " the ", " its ", " parts"]
+                    .iter()
+                    .any(|w| after.starts_with(w));
+            if ends
+                && !preposition
+                && let Some(length) = length_before(before, self.system)
+            {
+                let other = self.other();
+                let unit = if other == System::Metric { "mm" } else { "in" };
+                out.push_str(&format!(" ({} {unit})", Show::digits(length, other)));
+            }
+            rest = after;
+        }
+        out.push_str(rest);
+        out
+    }
+
     /// Two extents without unit: `1062.5 × 36`.
     pub fn size(self, length: Length, width: Length) -> String {
         let of = |s| format!("{} × {}", Show::digits(length, s), Show::digits(width, s));
@@ -99,6 +131,19 @@ impl Show {
     fn other(self) -> System {
         if self.system == System::Metric { System::Inch } else { System::Metric }
     }
+}
+
+/// The length whose figure ends a piece of text: `12.5`, `1 3/8`, `~1 27/64`.
+fn length_before(text: &str, system: System) -> Option<Length> {
+    let allowed = |c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ');
+    let figure = &text
+        [text.len() - text.chars().rev().take_while(|c| allowed(*c)).map(char::len_utf8).sum::<usize>()..];
+    let words: Vec<&str> = figure.split_whitespace().collect();
+    // A whole number and a fraction belong together; anything longer is another number before this one.
+    let last = words.len().checked_sub(1)?;
+    let two = last > 0 && words[last].contains('/') && !words[last - 1].contains(['/', '.']);
+    let figure = words[if two { last - 1 } else { last }..].join(" ");
+    Length::parse(&figure, system).ok()
 }
 
 /// `A`, `B` ... `Z`, `AA` ...: how drawings and lists call the sizes of piece, in the plan's order.
@@ -398,6 +443,24 @@ mod tests {
         assert_eq!(scale_to_fit(2440.0, 1220.0, (248.0, 150.0)), 10.0);
         assert_eq!(scale_to_fit(600.0, 600.0, (160.0, 160.0)), 4.0);
         assert_eq!(scale_to_fit(90_000.0, 600.0, (160.0, 160.0)), 570.0);
+    }
+
+    #[test]
+    fn sentences_get_the_other_system_behind_each_length() {
+        let metric = Show { system: System::Metric, both: true };
+        let inch = Show { system: System::Inch, both: true };
+        for (show, text, said) in [
+            (metric, "rip 38.1 mm, then 4 of 25.4 mm.", "rip 38.1 mm (1 1/2 in), then 4 of 25.4 mm (1 in)."),
+            (metric, "0.2 mm² and 12 mmx stay; so do mm alone", "0.2 mm² and 12 mmx stay; so do mm alone"),
+            (metric, "Board 1, 2 of 45x95", "Board 1, 2 of 45x95"),
+            (inch, "stop at 1 1/2 in, 3/4 in thick", "stop at 1 1/2 in (38.1 mm), 3/4 in (19.05 mm) thick"),
+            (inch, "8 dowels (2 in each end), 4 in all", "8 dowels (2 in each end), 4 in all"),
+            (inch, "1/4 in in from the arris", "1/4 in (6.35 mm) in from the arris"),
+            (inch, "~1 27/64 in deep", "~1 27/64 in (36.12 mm) deep"),
+            (Show { both: false, ..metric }, "38.1 mm", "38.1 mm"),
+        ] {
+            assert_eq!(show.said(text), said);
+        }
     }
 
     #[test]

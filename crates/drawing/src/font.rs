@@ -82,6 +82,11 @@ impl Face {
         }
     }
 
+    /// Whether the typeface has every character of a text.
+    pub fn has_all(self, text: &str) -> bool {
+        text.chars().all(|c| self.table().glyph_index(c).is_some())
+    }
+
     /// How much room `text` takes at `size`.
     pub fn extent(self, text: &str, size: f64) -> Extent {
         let table = self.table();

@@ -8,6 +8,7 @@
 
 pub mod base;
 pub mod blank;
+pub mod boards;
 pub mod draft;
 pub mod face;
 pub mod font;

@@ -603,7 +603,7 @@ fn margin_marks(cuts: &[&Cut], gap: f64, room: f64) -> Vec<MarginMark> {
 }
 
 /// Writes letter and size inside a box, across or upright, where nothing else is; false when it does not fit.
-fn place_label(
+pub(crate) fn place_label(
     scene: &mut Scene,
     room: &mut Room,
     b: Bounds,

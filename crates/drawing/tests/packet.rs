@@ -85,6 +85,28 @@ fn no_words_of_a_job_become_markup() {
     }
 }
 
+/// No tofu, no panic, no silence: the PDF prints question marks, keeps the words for search, and says so.
+#[test]
+fn letters_that_the_typeface_lacks_are_told() {
+    let mut plan = samples::full_plan(4);
+    let said = |plan: &Plan| {
+        String::from_utf8(file(&made(plan), "packet.html")).unwrap().contains("Latin letters only")
+    };
+    assert!(!said(&plan));
+    plan.title = "椅子, сиденье, كرسي".into();
+    plan.tops[0].name = "座面".into();
+    assert!(said(&plan));
+    let files = made(&plan);
+    let html = String::from_utf8(file(&files, "packet.html")).unwrap();
+    assert!(
+        html.contains("the title, a top’s name") || html.contains("the title, a top's name"),
+        "each once"
+    );
+    assert!(html.contains("椅子") && html.contains("座面"));
+    let pdf = lopdf::Document::load_mem(&file(&files, "packet.pdf")).unwrap();
+    assert!(pdf.get_pages().len() > 3);
+}
+
 #[test]
 fn the_page_fetches_nothing() {
     let html = String::from_utf8(file(&made(&samples::full_plan(2)), "packet.html")).unwrap();

@@ -4,10 +4,11 @@ use stripwright_plan::plan::{Caution, Direction, Outline, Plan, Step, Top};
 use stripwright_units::{Length, Money};
 
 use crate::draft::{Show, letters};
+use crate::font::Face;
 use crate::packet::Options;
 use crate::scene::Scene;
 use crate::table::{Column, Table};
-use crate::{base, blank, face, rip, slab};
+use crate::{base, blank, boards, face, rip, slab};
 
 /// The packet as text and drawings.
 #[derive(Clone, Debug)]
@@ -76,7 +77,7 @@ pub struct StepBlock {
 /// Everything the packet says.
 pub fn document(plan: &Plan, options: &Options) -> Document {
     let show = Show::of(plan, options.both);
-    let mut sections = vec![faces(plan, show), buying(plan, show), limits(plan)];
+    let mut sections = vec![faces(plan, show), buying(plan, show), limits(plan, show)];
     sections.push(steps(plan, show));
     sections.push(standing(plan, show));
     sections.push(lists(plan, show));
@@ -98,6 +99,7 @@ pub fn drawings(plan: &Plan, show: Show) -> Vec<Scene> {
         scenes.extend(blank::plate(plan, i, show));
         scenes.extend(blank::outline(plan, i, show));
     }
+    scenes.extend(boards::plates(plan, show));
     scenes.extend((0..plan.bases.len()).flat_map(|i| base::plates(plan, i, show)));
     scenes
 }
@@ -210,23 +212,56 @@ fn proof(plan: &Plan) -> String {
     }
 }
 
-fn limits(plan: &Plan) -> Section {
+fn limits(plan: &Plan, show: Show) -> Section {
     let mut blocks = Vec::new();
     if !plan.limits.is_empty() {
-        blocks.push(Block::Points(plan.limits.clone()));
+        blocks.push(Block::Points(plan.limits.iter().map(|l| show.said(l)).collect()));
     }
     if !plan.notes.is_empty() {
-        blocks.push(Block::Points(plan.notes.clone()));
+        blocks.push(Block::Points(plan.notes.iter().map(|n| show.said(n)).collect()));
+    }
+    let lacking = lacking(plan);
+    if !lacking.is_empty() {
+        blocks.push(Block::Points(vec![format!(
+            "The typeface of the drawings and of the PDF has Latin letters only: other letters are printed there as `?`, in {}. \
+             The lists and plan.json keep them as written, and so does the page for the screen.",
+            lacking.join(", ")
+        )]));
     }
     let warnings: Vec<String> = plan
         .bases
         .iter()
-        .flat_map(|base| base.warnings.iter().map(move |warning| format!("{}: {warning}", base.name)))
+        .flat_map(|base| {
+            base.warnings.iter().map(move |warning| format!("{}: {}", base.name, show.said(warning)))
+        })
         .collect();
     if !warnings.is_empty() {
         blocks.push(Block::Points(warnings));
     }
     Section { id: "limits", title: "Limits that were met, and what to know first".into(), blocks }
+}
+
+/// What the job calls things with letters that the typeface does not have, each once.
+fn lacking(plan: &Plan) -> Vec<String> {
+    let tops = plan.tops.iter().map(|t| ("a top's name", &t.name));
+    let bases = plan.bases.iter().map(|b| ("a base's name", &b.name));
+    let sheets = plan.sheets.iter().map(|s| ("a sheet's name", &s.name));
+    let lumber = plan.buy.lumber.iter().map(|l| ("a lumber's name", &l.name));
+    let parts = plan.demands.iter().map(|d| ("a part's name", &d.id));
+    let mut found: Vec<String> = Vec::new();
+    for (what, words) in [("the title", &plan.title)]
+        .into_iter()
+        .chain(tops)
+        .chain(bases)
+        .chain(sheets)
+        .chain(lumber)
+        .chain(parts)
+    {
+        if !Face::Medium.has_all(&crate::writer::clean(words)) && !found.iter().any(|f| f == what) {
+            found.push(what.to_string());
+        }
+    }
+    found
 }
 
 fn steps(plan: &Plan, show: Show) -> Section {
@@ -318,7 +353,7 @@ fn standing(plan: &Plan, show: Show) -> Section {
             ]);
         }
         blocks.push(Block::Table(table));
-        blocks.push(Block::Points(standing.notes.clone()));
+        blocks.push(Block::Points(standing.notes.iter().map(|n| show.said(n)).collect()));
     }
     Section { id: "standing", title: "How it stands".into(), blocks }
 }
@@ -368,15 +403,18 @@ fn step_block(plan: &Plan, step: &Step, show: Show) -> StepBlock {
         .map(|s| {
             let value = match s.length {
                 Some(length) if show.both => show.full(*length),
-                _ => s.value.clone(),
+                _ => show.said(&s.value),
             };
             (s.name.clone(), value)
         })
         .collect();
-    facts.extend(step.counts.iter().map(|c| (c.what.clone(), c.count.to_string())));
+    facts.extend(step.counts.iter().map(|c| (show.said(&c.what), c.count.to_string())));
     let here: Vec<&Caution> = plan.cautions.iter().filter(|c| step.cautions.contains(&c.id)).collect();
-    let cautions =
-        here.iter().filter(|c| c.step == step.number).map(|c| (c.title.clone(), c.text.clone())).collect();
+    let cautions = here
+        .iter()
+        .filter(|c| c.step == step.number)
+        .map(|c| (c.title.clone(), c.text.iter().map(|t| show.said(t)).collect()))
+        .collect();
     let earlier: Vec<String> = here
         .iter()
         .filter(|c| c.step != step.number)
@@ -393,7 +431,7 @@ fn step_block(plan: &Plan, step: &Step, show: Show) -> StepBlock {
         title: step.title.clone(),
         of: step.of.clone(),
         time,
-        text: step.text.iter().filter(|t| !(tabled && is_run(t))).cloned().collect(),
+        text: step.text.iter().filter(|t| !(tabled && is_run(t))).map(|t| show.said(t)).collect(),
         facts,
         runs: runs(plan, step, show),
         cautions,

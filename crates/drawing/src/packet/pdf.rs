@@ -169,7 +169,11 @@ fn words(surface: &mut Surface<'_>, role: Role, text: &Text, fonts: &Fonts) {
     let glyphs: Vec<KrillaGlyph> = shown
         .char_indices()
         .map(|(i, c)| {
-            let (id, advance) = text.face.glyph(c);
+            // A character the typeface lacks is shown as a question mark in its room; read or copied it is itself.
+            let (id, advance) = match text.face.glyph(c) {
+                (0, advance) => (text.face.glyph('?').0, advance),
+                found => found,
+            };
             KrillaGlyph::new(
                 GlyphId::new(u32::from(id)),
                 advance as f32,

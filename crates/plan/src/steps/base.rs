@@ -37,15 +37,15 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
     for (n, stick) in (1..).zip(&plan.sticks) {
         let lengths: Vec<String> = lengths(stick).iter().map(|length| told(words, length)).collect();
         step.say(format!(
-            "Board {n}, {} of {}: {}. {} is left.",
+            "Board {n}, cut {} of {}: {}. {} is left.",
             stick.times,
             stick.lumber,
             lengths.join("; then "),
             words.length(*stick.offcut)
         ));
         cuts += stick.times * stick.pieces.len() as u32;
-        step.draw(format!("board-{n}"));
     }
+    step.draw("boards");
     if let Some(boards) = &plan.boards
         && boards.cubic_metres > 0.0
     {
