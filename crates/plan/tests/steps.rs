@@ -326,6 +326,16 @@ fn a_base_is_cut_glued_and_screwed_on_with_its_own_cautions() {
     let texts: Vec<&String> = plan.steps.iter().filter(|s| s.stage == "base").flat_map(|s| &s.text).collect();
     let different: BTreeSet<&&String> = texts.iter().collect();
     assert!(different.len() == texts.len() && texts.len() > 20, "{texts:?}");
-    let dowels = plan.prices.lines.iter().find(|l| l.name == "dowels").unwrap();
-    assert_eq!((dowels.quantity, dowels.amount.minor()), (32.0, 256));
+    // Dowels are bought by size; all sizes together are those of the joints.
+    let dowels = plan.prices.lines.iter().filter(|l| l.name.starts_with("dowels, "));
+    let (count, money) = dowels.fold((0.0, 0), |(n, m), l| (n + l.quantity, m + l.amount.minor()));
+    assert_eq!((count, money), (32.0, 256));
+    // The base's own glue is bought too.
+    let glue = |plan: &Plan| {
+        plan.prices.quotes.iter().flat_map(|q| &q.quantities).filter(|q| q.name == "glue").count()
+    };
+    assert_eq!(glue(&plan), plan.tops.len() + plan.bases.len());
+    let grams: f64 =
+        setting(step(&plan, "base-1-assemble"), "Glue for one base").trim_end_matches(" g").parse().unwrap();
+    assert!(grams > 0.0);
 }

@@ -421,7 +421,7 @@ pub(crate) fn audit(plan: &Plan) -> Result<Money, Vec<String>> {
 
 /// In what the plan's boards were asked for otherwise than by a job; a sentence each.
 pub(crate) fn differences(plan: &Plan, job: &Job, bases: &[splay::Base]) -> Vec<String> {
-    let wanted = !job.lumber.is_empty() && !(job.bases.is_empty() && job.sticks.is_empty());
+    let wanted = !job.lumber.is_empty() && (!job.bases.is_empty() || !job.sticks.is_empty());
     let mut objections = Vec::new();
     let stated = match (&plan.boards, wanted) {
         (Some(stated), true) => read_back(plan, stated, &mut objections),
