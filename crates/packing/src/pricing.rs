@@ -500,8 +500,8 @@ fn panel_lengths(job: &Job, view: View, end: &End, along: &[i64], grid: i64, ker
         }
         lengths.retain(|&length| {
             let extent = length * grid - kerf;
-            if length == end.u {
-                end.whole
+            if length == end.u && end.whole {
+                true
             } else if fenced {
                 job.rip_allowed(end.stock, extent)
             } else {

@@ -7,4 +7,5 @@ mod hand;
 mod oracle;
 mod published;
 mod small;
+mod spoil;
 mod support;

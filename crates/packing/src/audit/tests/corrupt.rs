@@ -4,7 +4,7 @@ use proptest::prelude::*;
 use stripwright_units::{Length, Money};
 
 use super::oracle::{least_money, sawable};
-use super::support::{best, certificate, claim, leaf, placed, tiny};
+use super::support::{best, certificate, claim, leaf, placed, runs, tiny};
 use crate::audit::{Claim, Sheets, audit};
 use crate::certificate::Branch;
 use crate::problem::Problem;
@@ -147,7 +147,7 @@ fn change() -> impl Strategy<Value = i64> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, max_global_rejects: 100_000, ..ProptestConfig::default() })]
+    #![proptest_config(runs(300))]
 
     #[test]
     fn a_changed_number_is_refused_or_harmless(

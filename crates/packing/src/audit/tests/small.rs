@@ -3,13 +3,13 @@
 use proptest::prelude::*;
 
 use super::oracle::{Tiny, demands, least_money, sawable};
-use super::support::{best, tiny, tiny_with_makes};
+use super::support::{best, runs, tiny, tiny_with_makes};
 use crate::audit::{Claim, Sheets, sawing, sums, worth};
 use crate::{Certificate, Make, Placed};
 use stripwright_units::{Length, Money};
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(runs(400))]
 
     #[test]
     fn best_layout_is_what_every_cut_finds(problem in tiny(1..2, true), prices in proptest::collection::vec(0..20i64, 3)) {

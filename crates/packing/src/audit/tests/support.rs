@@ -10,6 +10,18 @@ use crate::audit::{Claim, Sheets};
 use crate::certificate::{Certificate, Leaf};
 use crate::problem::{Cover, Cutting, First, Make, Piece, Problem, Stock, Trim};
 
+/// So many jobs, the same ones every time.
+pub(crate) fn runs(cases: u32) -> ProptestConfig {
+    let rng_seed = proptest::test_runner::RngSeed::Fixed(20_251_125);
+    ProptestConfig {
+        cases,
+        rng_seed,
+        failure_persistence: None,
+        max_global_rejects: 100_000,
+        ..ProptestConfig::default()
+    }
+}
+
 pub(crate) fn mm(n: i64) -> Length {
     Length::from_mm(n)
 }
