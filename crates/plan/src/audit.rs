@@ -9,8 +9,10 @@ use stripwright_units::Money;
 
 use crate::asked::ask;
 use crate::base;
+use crate::figures::rounded;
 use crate::job::Job;
 use crate::plan::{self, Direction, First, Plan, Region, Within};
+use crate::sawing::saw;
 
 /// What an audit confirms, in words a table can show.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -225,9 +227,41 @@ fn check_cuts(plan: &Plan, problem: &Problem, claim: &Claim, objections: &mut Ve
                 if freed != listed {
                     objections.push(format!("Layout {} lists other pieces than its cuts free.", n + 1));
                 }
+                check_sawing(plan, problem, n, &tree, objections);
             }
             Err(objection) => objections.push(objection.to_string()),
         }
+    }
+}
+
+/// What a layout says of its cuts and offcuts follows from its tree of cuts, which is known to be sound by now.
+fn check_sawing(
+    plan: &Plan,
+    problem: &Problem,
+    n: usize,
+    tree: &packing::Layout,
+    objections: &mut Vec<String>,
+) {
+    let size = |piece: usize| (problem.pieces[piece].length, problem.pieces[piece].width);
+    let sawn = saw(tree, &problem.stocks[tree.stock], &problem.cutting, &size, *plan.mark);
+    let layout = &plan.layouts[n];
+    if layout.cuts.len() != sawn.cuts.len() {
+        objections.push(format!(
+            "Layout {} lists {} cuts, and {} divide its sheet.",
+            n + 1,
+            layout.cuts.len(),
+            sawn.cuts.len()
+        ));
+    }
+    if let Some((_, cut)) = layout.cuts.iter().zip(&sawn.cuts).find(|(stated, found)| stated != found) {
+        objections.push(format!(
+            "Cut {} of layout {} is not the one that divides its sheet there.",
+            cut.number,
+            n + 1
+        ));
+    }
+    if layout.offcuts != sawn.offcuts {
+        objections.push(format!("Layout {} lists other offcuts than its cuts leave.", n + 1));
     }
 }
 
@@ -317,6 +351,18 @@ fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
             Some(sheet) if sheet.price == bought.price => {}
             _ => object(format!("`{}` is bought at a price that the sheet does not have.", bought.name)),
         }
+    }
+    let (money, bound) = (plan.buy.total.minor(), plan.bound.money.minor());
+    let gap = if money == bound {
+        0.0
+    } else {
+        rounded((i128::from(money) - i128::from(bound)) as f64 / money as f64)
+    };
+    if plan.bound.gap.total_cmp(&gap).is_ne() {
+        object(format!(
+            "The plan says that it is {} above its bound, as a share, and money and bound say {gap}.",
+            plan.bound.gap
+        ));
     }
     for layout in &plan.layouts {
         if !plan.buy.sheets.iter().any(|bought| bought.name == layout.sheet) {
@@ -461,6 +507,39 @@ mod tests {
     }
 
     #[test]
+    fn cuts_and_offcuts_are_those_of_the_tree() {
+        let plan = sheets();
+        let mut moved = plan.clone();
+        moved.layouts[0].cuts[1].setting = Mm(plan.layouts[0].cuts[1].setting.0 + Length::from_um(500));
+        refused(&moved, "Cut 2 of layout 1 is not the one");
+        let mut fewer = plan.clone();
+        fewer.layouts[0].cuts.pop();
+        refused(&fewer, "cuts, and 2 divide its sheet");
+        let mut more = plan.clone();
+        let last = more.layouts[0].cuts[1].clone();
+        more.layouts[0].cuts.push(last);
+        refused(&more, "Layout 1 lists 3 cuts");
+        let mut larger = plan.clone();
+        larger.layouts[0].offcuts[0].length = Mm(plan.layouts[0].offcuts[0].length.0 + Length::from_mm(1));
+        refused(&larger, "other offcuts than its cuts leave");
+        let mut kept = plan.clone();
+        kept.layouts[0].offcuts[0].keep ^= true;
+        refused(&kept, "other offcuts than its cuts leave");
+        let mut lost = plan.clone();
+        lost.layouts[0].offcuts.pop();
+        refused(&lost, "other offcuts than its cuts leave");
+    }
+
+    #[test]
+    fn the_gap_is_that_of_money_and_bound() {
+        for gap in [0.1, -0.0, f64::NAN, f64::INFINITY] {
+            let mut plan = sheets();
+            plan.bound.gap = gap;
+            refused(&plan, "above its bound");
+        }
+    }
+
+    #[test]
     fn sheets_and_lumber_are_bounded_apart() {
         let plan = both();
         let verdict = audit(&plan).unwrap();
@@ -484,6 +563,8 @@ mod tests {
         boards.bound = minor(0);
         boards.proven = false;
         plan.bound.proven = false;
+        let (money, bound) = (plan.buy.total.minor() as f64, plan.bound.money.minor() as f64);
+        plan.bound.gap = rounded((money - bound) / money);
         let verdict = audit(&plan).unwrap();
         assert!(!verdict.proven);
         assert_eq!(verdict.bound, *plan.bound.money);
