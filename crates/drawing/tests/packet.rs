@@ -85,6 +85,37 @@ fn no_words_of_a_job_become_markup() {
     }
 }
 
+/// Another reader finds the tags: one heading of the job, every part and step, every drawing with its words, tables with rows.
+#[test]
+fn the_pdf_is_tagged_for_those_who_have_it_read() {
+    let plan = samples::full_plan(1);
+    let document = content::document(&plan, &Options::default());
+    let pdf = lopdf::Document::load_mem(&file(&made(&plan), "packet.pdf")).unwrap();
+    let catalog = pdf.catalog().unwrap();
+    assert_eq!(catalog.get(b"Lang").unwrap().as_str().unwrap(), b"en");
+    assert!(catalog.get(b"StructTreeRoot").is_ok());
+    let role = |d: &lopdf::Dictionary| d.get(b"S").ok().and_then(|s| s.as_name().ok()).map(<[u8]>::to_vec);
+    let all: Vec<&lopdf::Dictionary> = pdf
+        .objects
+        .values()
+        .filter_map(|o| o.as_dict().ok())
+        .filter(|d| d.get(b"P").is_ok() && d.get(b"K").is_ok() && role(d).is_some())
+        .collect();
+    let count = |name: &[u8]| all.iter().filter(|d| role(d).as_deref() == Some(name)).count();
+    let blocks: Vec<&content::Block> = document.sections.iter().flat_map(|s| &s.blocks).collect();
+    assert_eq!(
+        (count(b"H1"), count(b"H2")),
+        (1, document.sections.len() - 1),
+        "the face stands under the title"
+    );
+    assert_eq!(count(b"H3"), plan.steps.len());
+    let drawings = blocks.iter().filter(|b| matches!(b, content::Block::Drawing(_))).count();
+    let figures: Vec<_> = all.iter().filter(|d| role(d).as_deref() == Some(b"Figure")).collect();
+    assert_eq!(figures.len(), drawings);
+    assert!(figures.iter().all(|d| d.get(b"Alt").is_ok_and(|alt| alt.as_str().is_ok_and(|a| a.len() > 10))));
+    assert!(count(b"Table") > 2 && count(b"TR") > 2 * count(b"Table") && count(b"TH") > count(b"Table"));
+}
+
 /// No tofu, no panic, no silence: the PDF prints question marks, keeps the words for search, and says so.
 #[test]
 fn letters_that_the_typeface_lacks_are_told() {

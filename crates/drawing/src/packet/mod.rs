@@ -8,6 +8,7 @@ pub mod html;
 pub mod lists;
 pub mod pages;
 pub mod pdf;
+mod tags;
 
 use stripwright_plan::plan::Plan;
 

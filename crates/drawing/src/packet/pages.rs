@@ -2,6 +2,8 @@
 //!
 //! What is set keeps to an area that A4 and Letter have in common, so that either paper takes it without loss.
 
+use std::ops::Range;
+
 use stripwright_plan::plan::Units;
 
 use crate::draft::lettering;
@@ -24,6 +26,30 @@ pub struct Pages {
     pub scenes: Vec<Scene>,
     /// Headings, in order.
     pub bookmarks: Vec<Bookmark>,
+    /// What is to be read, in order; marks that belong to none (rules, dashes, headers, footers) are decoration.
+    pub elements: Vec<Element>,
+}
+
+/// Something that is read as one: where its marks are, so that a reader of the file can tell it from decoration.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Element {
+    /// What it is.
+    pub kind: Kind,
+    /// On which page, and which of that page's marks.
+    pub parts: Vec<(usize, Range<usize>)>,
+}
+
+/// What an element is.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Kind {
+    /// A heading: 1 for the job, 2 for a part, 3 for a step.
+    Heading(u16),
+    /// A paragraph.
+    Words,
+    /// A table, its rows parted by rules.
+    Table,
+    /// A drawing, with its words for those who cannot see it.
+    Figure(String),
 }
 
 /// A heading's place.
@@ -149,6 +175,20 @@ impl<'a> Press<'a> {
         }
     }
 
+    /// Where the next mark goes: its page and its place among that page's marks.
+    fn next_mark(&self) -> (usize, usize) {
+        (self.pages.scenes.len() - 1, self.page().marks.len())
+    }
+
+    /// Everything set since a place is one element.
+    fn element(&mut self, kind: Kind, (page, mark): (usize, usize)) {
+        let parts = (page..self.pages.scenes.len())
+            .map(|n| (n, if n == page { mark } else { 0 }..self.pages.scenes[n].marks.len()))
+            .filter(|(_, marks)| !marks.is_empty())
+            .collect();
+        self.pages.elements.push(Element { kind, parts });
+    }
+
     fn bookmark(&mut self, level: u8, title: &str) {
         let page = self.pages.scenes.len() - 1;
         self.pages.bookmarks.push(Bookmark { level, title: title.to_string(), page, y: self.y - 4.0 });
@@ -156,18 +196,22 @@ impl<'a> Press<'a> {
 
     fn title_page(&mut self) {
         let (x, width) = (self.left(), self.area().0);
+        let from = self.next_mark();
         for line in Face::Bold.wrap(&self.document.title, 11.0, width) {
             self.y += 10.0;
             let y = self.y;
             self.scene().words(Role::Label, x, y, 11.0, Face::Bold, line);
         }
+        self.element(Kind::Heading(1), from);
         self.y += 2.0;
+        let from = self.next_mark();
         let subtitle = self.document.subtitle.clone();
         for line in Face::Medium.wrap(&subtitle, 4.6, width) {
             self.y += 5.8;
             let y = self.y;
             self.scene().words(Role::Label, x, y, 4.6, Face::Medium, line);
         }
+        self.element(Kind::Words, from);
         self.y += 8.0;
     }
 
@@ -178,7 +222,9 @@ impl<'a> Press<'a> {
         self.bookmark(1, title);
         let (x, y, width) = (self.left(), self.y, self.area().0);
         let title = Face::Bold.fit(title, HEADING, width);
+        let from = self.next_mark();
         self.scene().words(Role::Label, x, y, HEADING, Face::Bold, title);
+        self.element(Kind::Heading(2), from);
         self.scene().draw(Role::RuleHeavy, Path::line(at(x, y + 3.2), at(x + width, y + 3.2)));
         self.y += 8.0;
     }
@@ -213,12 +259,14 @@ impl<'a> Press<'a> {
         if lines.len() <= 4 {
             self.need(LEADING * lines.len() as f64);
         }
+        let from = self.next_mark();
         for line in lines {
             self.need(LEADING);
             let (x, y) = (self.left() + indent, self.y + 3.6);
             self.scene().words(Role::Label, x, y, TEXT, face, line);
             self.y += LEADING;
         }
+        self.element(Kind::Words, from);
     }
 
     fn area_portrait(&self) -> f64 {
@@ -251,6 +299,7 @@ impl<'a> Press<'a> {
         for row in set.chunks(columns) {
             let high = height(row);
             self.need(high);
+            let from = self.next_mark();
             let left = self.left() + indent;
             let y = self.y + 3.6;
             for (i, (names, values)) in row.iter().enumerate() {
@@ -264,6 +313,7 @@ impl<'a> Press<'a> {
                     self.scene().words(Role::Label, x + share, y, TEXT, Face::Bold, line.as_str());
                 }
             }
+            self.element(Kind::Words, from);
             self.y += high;
         }
         self.y += 2.5;
@@ -271,6 +321,7 @@ impl<'a> Press<'a> {
 
     fn table(&mut self, table: &Table) {
         let table = table.stretched(self.area_portrait());
+        let first = self.next_mark();
         let mut from = 0;
         while from < table.rows.len() {
             let least = table.height(from..(from + 2).min(table.rows.len()));
@@ -285,6 +336,7 @@ impl<'a> Press<'a> {
                 self.turn(false);
             }
         }
+        self.element(Kind::Table, first);
         self.y += 5.0;
     }
 
@@ -300,7 +352,9 @@ impl<'a> Press<'a> {
         self.bookmark(2, &drawing.title);
         let x = self.left() + (self.area().0 - drawing.width) / 2.0;
         let y = self.y;
+        let from = self.next_mark();
         self.scene().place(drawing, at(x, y));
+        self.element(Kind::Figure(format!("{}. {}", drawing.title, drawing.description)), from);
         self.y += drawing.height + 6.0;
         if wide {
             // Nothing else shares a page with a wide drawing.
@@ -317,6 +371,7 @@ impl<'a> Press<'a> {
         self.bookmark(2, &format!("{} {}", step.number, step.title));
         self.scene().draw(Role::Fine, Path::line(at(x, y), at(x + width, y)));
         let number = step.number.to_string();
+        let from = self.next_mark();
         self.scene().draw(Role::RingFilled, Path::rounded(at(x, y + 2.4), 9.0, 9.0, 1.4, 1.4));
         self.scene().centred(Role::Reversed, at(x + 4.5, y + 6.9), 5.0, Face::Bold, number);
         // The box to tick stands at the outer edge, where a hand finds it.
@@ -334,11 +389,14 @@ impl<'a> Press<'a> {
                 self.scene().words_to(Role::Note, x + width - 9.0, y, TEXT, Face::Medium, time);
             }
         }
+        self.element(Kind::Heading(3), from);
         self.y += 2.0;
         if !step.of.is_empty() {
             let y = self.y + 3.4;
             let of = Face::Medium.fit(&format!("for {}", step.of), TEXT, width - INDENT - 12.0);
+            let from = self.next_mark();
             self.scene().words(Role::Note, x + INDENT, y, TEXT, Face::Medium, of);
+            self.element(Kind::Words, from);
             self.y += LEADING + 0.6;
         } else {
             self.y += 1.6;
@@ -374,6 +432,7 @@ impl<'a> Press<'a> {
         let label = "CAUTION";
         let label_width = Face::Bold.width(label, lettering::SMALL) + 3.0;
         let y = self.y + 1.0;
+        let first = self.next_mark();
         self.scene().draw(Role::RingFilled, Path::rectangle(at(x, y), label_width, 4.2));
         self.scene().centred(
             Role::Reversed,
@@ -399,6 +458,7 @@ impl<'a> Press<'a> {
         }
         let to = self.y;
         self.bar(x, from, to);
+        self.element(Kind::Words, first);
         self.y += 2.4;
     }
 

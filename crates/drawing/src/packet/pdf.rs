@@ -1,4 +1,4 @@
-//! Pages as a PDF file: vector lines, the embedded typeface, bookmarks. The same pages give the same bytes.
+//! Pages as a PDF file: vector lines, the embedded typeface, bookmarks, and tags for those who have it read to them. The same pages give the same bytes.
 
 use krilla::color::rgb;
 use krilla::destination::XyzDestination;
@@ -15,6 +15,7 @@ use krilla::{Document, SerializeSettings};
 use crate::font::Face;
 use crate::ink::{Colour, ink};
 use crate::packet::pages::{Bookmark, Pages};
+use crate::packet::tags::{Reading, Tags};
 use crate::scene::{Anchor, Mark, Path, Role, Segment, Shape, Text};
 
 /// Points in a millimetre.
@@ -28,20 +29,25 @@ pub fn file(pages: &Pages, title: &str) -> Result<Vec<u8>, String> {
     let settings = SerializeSettings { compress_content_streams: true, ..SerializeSettings::default() };
     let mut document = Document::new_with(settings);
     let fonts = Fonts { medium: font(Face::Medium)?, bold: font(Face::Bold)? };
-    for scene in &pages.scenes {
+    let mut tags = Tags::new(pages);
+    for (number, scene) in pages.scenes.iter().enumerate() {
         let size = PageSettings::from_wh((scene.width * POINTS) as f32, (scene.height * POINTS) as f32)
             .ok_or("a page of the packet has no extent")?;
         let mut page = document.start_page_with(size);
         let mut surface = page.surface();
         let points = POINTS as f32;
         surface.push_transform(&Transform::from_scale(points, points));
-        for mark in &scene.marks {
+        let mut reading = Reading::of_page(number);
+        for (place, mark) in scene.marks.iter().enumerate() {
+            tags.before(&mut surface, &mut reading, number, place, mark);
             draw(&mut surface, mark, &fonts);
         }
+        tags.close(&mut surface, &mut reading);
         surface.pop();
         surface.finish();
         page.finish();
     }
+    document.set_tag_tree(tags.tree());
     document.set_outline(outline(&pages.bookmarks));
     let metadata = Metadata::new()
         .title(crate::writer::clean(title))
