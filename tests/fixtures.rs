@@ -11,6 +11,7 @@
     reason = "a test of the whole program reads and writes files"
 )]
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 use std::{env, fs};
@@ -109,6 +110,7 @@ fn good_job(folder: &Path) -> Result<(), Failed> {
     if compared == 0 {
         return Err("the folder keeps nothing to compare with".into());
     }
+    lists_agree(&packet)?;
     let audited = stripwright(folder, &["audit", out]);
     if !audited.status.success() {
         return Err(String::from_utf8_lossy(&audited.stderr).into_owned().into());
@@ -132,6 +134,52 @@ fn holds(place: &str, known: &Value, plan: &Value) -> Result<(), Failed> {
         _ if known == plan => Ok(()),
         _ => Err(format!("{place} is {plan}, and known to be {known}").into()),
     }
+}
+
+/// `buy.csv` and `cut-list.csv` add up to what `plan.json` says.
+fn lists_agree(packet: &Path) -> Result<(), Failed> {
+    let plan: Value = serde_json::from_slice(&fs::read(packet.join("plan.json"))?)?;
+    let rows = |name: &str| -> Result<Vec<BTreeMap<String, String>>, Failed> {
+        let mut reader = csv::Reader::from_path(packet.join(name))?;
+        Ok(reader.deserialize().collect::<Result<_, _>>()?)
+    };
+    let number =
+        |row: &BTreeMap<String, String>, key: &str| -> Result<f64, Failed> { Ok(row[key].parse::<f64>()?) };
+    let same = |what: &str, listed: f64, planned: f64| {
+        let close = (listed - planned).abs() < 1e-6 * planned.abs().max(1.0);
+        if close { Ok(()) } else { Err(Failed::from(format!("{what}: {listed} listed, {planned} planned"))) }
+    };
+    let list = |value: &Value| value.as_array().cloned().unwrap_or_default();
+    let (mut money, mut supplies) = (0.0, 0.0);
+    for row in rows("buy.csv")? {
+        let amount = number(&row, "amount")? * 100.0;
+        if row["group"] == "sheets" || row["group"] == "lumber" {
+            money += amount
+        } else {
+            supplies += amount
+        }
+    }
+    same("money for sheets and lumber", money, plan["buy"]["total"].as_f64().unwrap())?;
+    let priced = list(&plan["prices"]["lines"])
+        .into_iter()
+        .filter(|line| ["glue", "finish", "hardware"].iter().any(|group| line["group"] == *group));
+    same("money for supplies", supplies, priced.map(|line| line["amount"].as_f64().unwrap()).sum())?;
+    let (mut count, mut area) = (0.0, 0.0);
+    for row in rows("cut-list.csv")? {
+        let pieces = number(&row, "count")?;
+        count += pieces;
+        area += pieces * number(&row, "length_mm")? * number(&row, "width_mm")?;
+    }
+    let (mut planned, mut covered) = (0.0, 0.0);
+    for layout in list(&plan["layouts"]) {
+        let times = layout["times"].as_f64().unwrap();
+        for piece in list(&layout["pieces"]) {
+            planned += times;
+            covered += times * piece["length"].as_f64().unwrap() * piece["width"].as_f64().unwrap();
+        }
+    }
+    same("pieces", count, planned)?;
+    same("area of pieces", area, covered)
 }
 
 fn bad_job(folder: &Path) -> Result<(), Failed> {

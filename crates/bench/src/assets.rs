@@ -43,3 +43,22 @@ impl Asset {
         typed(self.media, Body::from(self.text))
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use stripwright_drawing::ink::ink;
+    use stripwright_drawing::scene::Role;
+
+    /// One wood has the same two tones on the page and in the packet.
+    #[test]
+    fn the_page_shows_wood_as_the_packet_prints_it() {
+        let style = ASSETS.iter().find(|asset| asset.name == "bench.css").unwrap().text;
+        for (name, role) in [("--wood-0-up", Role::LaminationLight), ("--wood-0-over", Role::LaminationDark)]
+        {
+            let [r, g, b] = ink(role).fill.unwrap();
+            let wanted = format!("{name}: #{r:02x}{g:02x}{b:02x};");
+            assert!(style.contains(&wanted), "{wanted}");
+        }
+    }
+}

@@ -169,8 +169,7 @@ fn beside_radius(scene: &Scene, middle: Point, [dx, dy]: [f64; 2], words: &str) 
         // From the middle of the radius outwards and inwards by turns.
         let step = f64::from(i / 2 + i % 2) * if i % 2 == 0 { 0.02 } else { -0.02 };
         let on = at(middle.x + dx * (0.55 + step), middle.y + dy * (0.55 + step));
-        let off = half + high * 0.2;
-        [at(on.x - off, on.y - high * 0.6), at(on.x + off, on.y + high * 0.6)]
+        [at(on.x - half, on.y - 1.2 * high), at(on.x + half, on.y + 1.2 * high)]
     });
     let clear = |p: &Point| {
         let b = [p.x - half, p.y - high, p.x + half, p.y + high];

@@ -1,5 +1,5 @@
 //! Plates measured and read back: nothing overlaps, nothing leaves the paper, scales are true, files are sound.
-#![allow(missing_docs, clippy::unwrap_used)]
+#![allow(missing_docs, clippy::unwrap_used, clippy::disallowed_methods)]
 
 mod samples;
 
@@ -82,9 +82,24 @@ fn every_piece_is_labelled_and_every_wide_enough_cut_numbered() {
 #[test]
 fn the_scale_is_true() {
     for seed in 0..20 {
-        let plan = samples::random_plan(seed);
-        let scene = &rip::plates(&plan, 0, Show::of(&plan, false))[0];
-        let sheet = &plan.sheets[0];
+        check_scale(&samples::random_plan(seed));
+    }
+    let mut kept = 0;
+    let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+    for folder in std::fs::read_dir(root).unwrap() {
+        if let Ok(text) = std::fs::read_to_string(folder.unwrap().path().join("plan.json")) {
+            check_scale(&serde_json::from_str(&text).unwrap());
+            kept += 1;
+        }
+    }
+    assert!(kept >= 3, "{kept} kept plans");
+}
+
+/// Every piece of every layout is drawn as long and wide as it is, at its place.
+fn check_scale(plan: &Plan) {
+    for (n, layout) in plan.layouts.iter().enumerate() {
+        let scene = &rip::plates(plan, n, Show::of(plan, false))[0];
+        let sheet = plan.sheets.iter().find(|s| s.name == layout.sheet).unwrap();
         let scale = scene.scale.unwrap();
         let pieces: Vec<[f64; 4]> = scene
             .marks
@@ -95,8 +110,8 @@ fn the_scale_is_true() {
                 _ => unreachable!(),
             })
             .collect();
-        assert_eq!(pieces.len(), plan.layouts[0].pieces.len());
-        for (drawn, piece) in pieces.iter().zip(&plan.layouts[0].pieces) {
+        assert_eq!(pieces.len(), layout.pieces.len());
+        for (drawn, piece) in pieces.iter().zip(&layout.pieces) {
             assert!(((drawn[2] - drawn[0]) * scale - piece.length.to_mm()).abs() < 1e-6);
             assert!(((drawn[3] - drawn[1]) * scale - piece.width.to_mm()).abs() < 1e-6);
             let corner = rip::on_paper(scene, sheet, *piece.x, *piece.y).unwrap();
