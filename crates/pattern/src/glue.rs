@@ -7,7 +7,7 @@ use stripwright_units::Length;
 use crate::face::{Cutting, Face};
 use crate::geometry::TOUCH;
 use crate::makes::{SlabMake, SlabStrip};
-use crate::planing::parts_of;
+use crate::planing::{Parts, parts_of};
 use crate::route::{Depths, section};
 use crate::shop::{Clamp, Shop};
 use crate::spec::{Lay, Point};
@@ -107,7 +107,13 @@ fn lap(a: &SlabStrip, b: &SlabStrip) -> f64 {
     (end(a).min(end(b)) - a.start.max(b.start)).max(0.0)
 }
 
-pub(crate) fn stages(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab]) -> Vec<GlueStage> {
+pub(crate) fn stages(
+    face: &Face,
+    shop: &Shop,
+    makes: &[SlabMake],
+    slabs: &[Slab],
+    parts: &Parts,
+) -> Vec<GlueStage> {
     let depths = Depths::of(face, shop);
     let section = section(shop);
     let (mut strips, mut subs, mut blanks) = (Joints::default(), Joints::default(), Joints::default());
@@ -119,15 +125,26 @@ pub(crate) fn stages(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab
                 strips.add(lap(&pair[0], &pair[1]), depths.strip);
             }
         }
+        // Parts of a slab that is the blank are planed a second time before they are joined.
+        let whole = matches!(face.cutting, Cutting::Runs(Cut::None));
         for &at in &make.breaks {
-            subs.add(lap(&make.layers[at - 1], &make.layers[at]), depths.slab);
+            subs.add(
+                lap(&make.layers[at - 1], &make.layers[at]),
+                if whole { depths.blank } else { depths.slab },
+            );
         }
         if !make.breaks.is_empty() {
             subs.glue_up(make.breaks.len() + 1, section);
         }
     }
     for _ in 0..face.spec.count {
-        blanks.glue_up(face.elements.len(), section);
+        if parts.groups.is_empty() {
+            blanks.glue_up(face.elements.len(), section);
+        } else {
+            // Each part by itself, and the parts when they are planed.
+            parts.groups.iter().for_each(|group| blanks.glue_up(group.len(), section));
+            blanks.glue_up(parts.groups.len(), section);
+        }
     }
     let seams = face.seams(makes, slabs);
     for length in &seams {

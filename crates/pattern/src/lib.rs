@@ -27,6 +27,7 @@ mod glue;
 mod ledger;
 mod makes;
 mod outline;
+mod parting;
 mod patterns;
 mod phase;
 mod planing;

@@ -2,10 +2,11 @@
 
 use stripwright_units::Length;
 
-use crate::face::Face;
+use crate::face::{Cutting, Face};
 use crate::makes::SlabMake;
 use crate::route::{Depths, passes};
 use crate::shop::Shop;
+use crate::tiling::Cut;
 use crate::unroll::Slab;
 
 /// Planing of one stage.
@@ -21,7 +22,7 @@ pub struct PlaneStage {
     pub passes: u32,
     /// Pieces that go through the planer: slabs or sub-slabs, blanks or parts of them.
     pub pieces: u32,
-    /// Metres fed in all.
+    /// Metres fed in all. No passes, pieces and feed for blanks that the planer takes neither whole nor in parts.
     pub feed: f64,
 }
 
@@ -58,14 +59,14 @@ pub enum Way {
     },
 }
 
-/// Ways for the blank, both stages, and how many parts the first way planes apart.
+/// Ways for the blank and both stages.
 pub(crate) fn stages(
     face: &Face,
     shop: &Shop,
     makes: &[SlabMake],
     slabs: &[Slab],
     (width, length): (Length, Length),
-) -> (Vec<Way>, Vec<PlaneStage>, u32) {
+) -> (Vec<Way>, Vec<PlaneStage>, Parts) {
     let depths = Depths::of(face, shop);
     let first = passes(depths.strip, depths.slab, shop.planer.bite);
     let second = passes(depths.slab, depths.blank, shop.planer.bite);
@@ -84,39 +85,74 @@ pub(crate) fn stages(
     let slab_stage =
         PlaneStage { name: "slabs", from: depths.strip, to: depths.slab, passes: first, pieces, feed: fed };
 
-    let mut ways = Vec::new();
-    let mut parts = 1;
-    match shop.planer.width {
-        Some(planer) if width > planer => {
-            parts = match face.band_width {
-                // Parted between bands, so many whole bands as the planer takes.
-                Some(band) if band <= planer => {
-                    let bands = (width.nm() + band.nm() / 2) / band.nm();
-                    let each = planer / band;
-                    ((bands + each - 1) / each) as u32
-                }
-                _ => ((width.nm() + planer.nm() - 1) / planer.nm().max(1)) as u32,
-            };
-            ways.push(Way::Parts { parts, passes: second * parts, joints: parts - 1 });
-            let sled = &shop.sled;
-            let row = sled.cutter.to_mm() * sled.step_over;
-            if row > 0.0 && sled.feed > 0.0 {
-                let rows = (width.to_mm() / row).ceil();
-                let passes = passes(depths.slab, depths.blank, sled.bite);
-                let minutes = rows * length.to_mm() / 1000.0 / sled.feed * f64::from(passes);
-                ways.push(Way::Sled { rows: rows as u32, passes, minutes });
-            }
-            if let Some(drum) = shop.drum.as_ref().filter(|d| d.width >= width) {
-                ways.push(Way::DrumSander { passes: passes(depths.slab, depths.blank, drum.bite) });
-            }
-        }
-        _ => ways.push(Way::Whole { passes: second }),
-    }
-    let pieces = parts * face.spec.count;
-    let feed = f64::from(second) * f64::from(pieces) * length.to_mm() / 1000.0;
-    let blank_stage =
-        PlaneStage { name: "blanks", from: depths.slab, to: depths.blank, passes: second, pieces, feed };
+    let parts = match shop.planer.width {
+        Some(planer) if width > planer => Parts::of(face, makes, slabs, planer),
+        _ => Parts { many: 1, ..Parts::default() },
+    };
+    let ways = ways(face, shop, &parts, (width, length));
+    let (pieces, along) =
+        (parts.many * face.spec.count, if parts.many > 1 { parts.length } else { length.to_mm() });
+    let blank_stage = PlaneStage {
+        name: "blanks",
+        from: depths.slab,
+        to: depths.blank,
+        passes: if pieces > 0 { second } else { 0 },
+        pieces,
+        feed: f64::from(second * pieces) * along / 1000.0,
+    };
     (ways, vec![slab_stage, blank_stage], parts)
+}
+
+/// What a blank is planed as.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Parts {
+    /// Parts of a blank: 1 where the planer takes it whole, 0 where it cannot be parted for it.
+    pub(crate) many: u32,
+    /// Elements of each part; none where the parts are sub-slabs of the only slab.
+    pub(crate) groups: Vec<Vec<usize>>,
+    /// Length of a part along the feed, in millimetres.
+    length: f64,
+}
+
+impl Parts {
+    /// Of a blank that is wider than the planer.
+    fn of(face: &Face, makes: &[SlabMake], slabs: &[Slab], planer: Length) -> Parts {
+        if matches!(face.cutting, Cutting::Runs(Cut::None)) {
+            let many = slabs.iter().map(|slab| makes[slab.make].sub_slabs).max().unwrap_or(1);
+            return Parts { many, groups: Vec::new(), length: face.blank().1.to_mm() };
+        }
+        match face.parting(planer) {
+            Some(parting) => {
+                Parts { many: parting.groups.len() as u32, groups: parting.groups, length: parting.length }
+            }
+            None => Parts::default(),
+        }
+    }
+}
+
+/// How a blank so wide and long can be flattened.
+fn ways(face: &Face, shop: &Shop, parts: &Parts, (width, length): (Length, Length)) -> Vec<Way> {
+    let depths = Depths::of(face, shop);
+    let second = passes(depths.slab, depths.blank, shop.planer.bite);
+    if parts.many == 1 {
+        return vec![Way::Whole { passes: second }];
+    }
+    let mut ways = Vec::new();
+    if parts.many > 1 {
+        ways.push(Way::Parts { parts: parts.many, passes: second * parts.many, joints: parts.many - 1 });
+    }
+    let sled = &shop.sled;
+    let row = sled.cutter.to_mm() * sled.step_over;
+    if row > 0.0 && sled.feed > 0.0 {
+        let rows = (width.to_mm() / row).ceil();
+        let passes = passes(depths.slab, depths.blank, sled.bite);
+        let minutes = rows * length.to_mm() / 1000.0 / sled.feed * f64::from(passes);
+        ways.push(Way::Sled { rows: rows as u32, passes, minutes });
+    }
+    if let Some(drum) = shop.drum.as_ref().filter(|d| d.width >= width) {
+        ways.push(Way::DrumSander { passes: passes(depths.slab, depths.blank, drum.bite) });
+    }
+    ways
 }
 
 /// Layers of each sub-slab.

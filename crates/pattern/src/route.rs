@@ -8,6 +8,7 @@ use stripwright_units::{Angle, Length};
 
 use crate::face::{Cutting, Face};
 use crate::makes::{SlabMake, StripSize, count_sizes};
+use crate::planing::Parts;
 use crate::shop::Shop;
 use crate::spec::{Outline, Point};
 use crate::tiling::Cut;
@@ -104,8 +105,11 @@ pub enum Operation {
         to: Length,
         /// Passes of one blank (of one part of it, where it is wider than the planer), both faces together.
         passes: u32,
-        /// Parts that are planed apart and joined last.
+        /// Parts that are planed apart and joined last; 1 where a blank is planed whole, 0 where the planer takes it
+        /// neither way and it is flattened by other means.
         parts: u32,
+        /// Elements of each part; none where a blank is not parted between its pieces.
+        groups: Vec<Vec<usize>>,
     },
     /// Cut the outline round the centre pin.
     CutOutline {
@@ -176,7 +180,7 @@ pub(crate) fn section(shop: &Shop) -> u32 {
     if many.is_finite() { (many + 1e-9).clamp(1.0, 1e6) as u32 + 1 } else { u32::MAX }
 }
 
-pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab], parts: u32) -> Route {
+pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab], parts: &Parts) -> Route {
     let depths = Depths::of(face, shop);
     let section = section(shop);
     let mut used: Vec<(usize, u32)> = Vec::new();
@@ -186,6 +190,11 @@ pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Sl
             None => used.push((slab.make, 1)),
         }
     }
+    let whole = matches!(face.cutting, Cutting::Runs(Cut::None));
+    let join = |make: usize, slabs| {
+        let joints = makes[make].sub_slabs - 1;
+        (joints > 0).then_some(Operation::JoinSubSlabs { make, slabs, joints })
+    };
     let mut operations = Vec::new();
     let sizes = slabs.iter().flat_map(|s| makes[s.make].layers.iter().map(|l| l.size));
     operations.push(Operation::Rip { fence: depths.strip, strips: count_sizes(sizes) });
@@ -202,8 +211,9 @@ pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Sl
             to: depths.slab,
             passes: passes(depths.strip, depths.slab, shop.planer.bite),
         });
-        if makes[make].sub_slabs > 1 {
-            operations.push(Operation::JoinSubSlabs { make, slabs, joints: makes[make].sub_slabs - 1 });
+        // Parts of a slab that is the blank stay apart until they are planed for the last time.
+        if !whole {
+            operations.extend(join(make, slabs));
         }
     }
     let mut step = 0.0;
@@ -248,8 +258,12 @@ pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Sl
         from: depths.slab,
         to: depths.blank,
         passes: passes(depths.slab, depths.blank, shop.planer.bite),
-        parts,
+        parts: parts.many,
+        groups: parts.groups.clone(),
     });
+    if whole {
+        operations.extend(used.iter().filter_map(|&(make, slabs)| join(make, slabs)));
+    }
     let pin_radius = match &face.spec.outline {
         Outline::Round { diameter } => Some(Length::from_nm(diameter.nm() / 2)),
         _ => None,

@@ -70,8 +70,8 @@ impl Face {
         }
         let blank = self.blank();
         let (ways, planing, parts) = planing::stages(self, shop, makes, &slabs, blank);
-        let route = describe(self, shop, makes, &slabs, parts);
-        let glue = glue::stages(self, shop, makes, &slabs);
+        let route = describe(self, shop, makes, &slabs, &parts);
+        let glue = glue::stages(self, shop, makes, &slabs, &parts);
         let glue_grams: f64 = glue.iter().map(|g| g.grams).sum();
         let bottles =
             if shop.glue.bottle > 0.0 { (glue_grams / shop.glue.bottle - 1e-9).ceil().max(0.0) } else { 0.0 };

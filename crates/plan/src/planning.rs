@@ -179,7 +179,7 @@ fn assemble(
         prices: plan::Prices::default(),
         ledger: vec![sheets_ledger],
         assumed: job.assumed.clone(),
-        notes: [write::notes(asked, &unrolled), thickness::notes(job, asked, &unrolled)].concat(),
+        notes: [write::notes(job, asked, &unrolled), thickness::notes(job, asked, &unrolled)].concat(),
         sheets: write::sheets(job),
         cutting: write::cutting(job),
         demands: write::demands(asked, answer),

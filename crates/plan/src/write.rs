@@ -214,7 +214,8 @@ pub(crate) fn top(job: &Job, asked: &Asked, n: usize, unrolled: &Unrolled) -> pl
         flatten: unrolled
             .ways
             .iter()
-            .map(|way| flatten(way, job.shop.pattern.planer.width, job.system))
+            .enumerate()
+            .map(|(n, way)| flatten(way, n == 0, job.shop.pattern.planer.width, job.system))
             .collect(),
         blank: [unrolled.blank.0.into(), unrolled.blank.1.into()],
         ledger: unrolled.ledger.stages.iter().map(stage).collect(),
@@ -409,25 +410,32 @@ fn planing(stage: &pattern::PlaneStage) -> plan::Planing {
     }
 }
 
-fn flatten(way: &Way, planer: Option<Length>, system: System) -> String {
+fn flatten(way: &Way, first: bool, planer: Option<Length>, system: System) -> String {
+    let planer = planer.unwrap_or_default().show(system);
+    let or = if first {
+        format!(
+            "The blank is wider than the planer ({planer}) and no straight joints part it narrowly enough: flatten it"
+        )
+    } else {
+        "Or flatten it".to_string()
+    };
     match way {
         Way::Whole { passes } => {
             format!("The planer takes each blank whole: {}, both faces.", count(*passes, "pass", "passes"))
         }
         Way::Parts { parts, passes, joints } => format!(
-            "The blank is wider than the planer ({}): plane it in {} ({} in all) and glue the last {} afterwards.",
-            planer.unwrap_or_default().show(system),
+            "The blank is wider than the planer ({planer}): plane it in {} ({} in all) and glue {} afterwards.",
             count(*parts, "part", "parts"),
             count(*passes, "pass", "passes"),
-            count(*joints, "joint", "joints")
+            if *joints == 1 { "the last joint".to_string() } else { format!("the last {joints} joints") }
         ),
         Way::Sled { rows, passes, minutes } => format!(
-            "Or flatten it with a router on a sled: {} of {}, about {minutes:.0} minutes a blank.",
+            "{or} with a router on a sled: {} of {}, about {minutes:.0} minutes a blank.",
             count(*passes, "pass", "passes"),
             count(*rows, "row", "rows")
         ),
         Way::DrumSander { passes } => {
-            format!("Or flatten it in the drum sander: {}, both faces.", count(*passes, "pass", "passes"))
+            format!("{or} in the drum sander: {}, both faces.", count(*passes, "pass", "passes"))
         }
     }
 }
@@ -488,7 +496,7 @@ pub(crate) fn outline(from: &pattern::Outline) -> plan::Outline {
 }
 
 /// What the maker should know: slivers, spares, lengthened strips, sub-slabs.
-pub(crate) fn notes(asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
+pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
     let mut notes = Vec::new();
     for (top, unrolled) in asked.tops.iter().zip(unrolled) {
         let name = &asked
@@ -496,15 +504,7 @@ pub(crate) fn notes(asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
             .covers
             .get(top.first_cover)
             .map_or("", |c| c.name.split(", band").next().unwrap_or(""));
-        let slivers = top.face.slivers.len() as u64;
-        if slivers > 0 {
-            notes.push(format!(
-                "{name}: {} of the face {} thinner than the mark at the edge of the blank; a larger margin keeps it off \
-                 the outline.",
-                count(slivers, "lamination", "laminations"),
-                if slivers == 1 { "is" } else { "are" }
-            ));
-        }
+        notes.extend(slivers(name, &top.face));
         let made = |n: usize| unrolled.slabs.iter().any(|slab| slab.make == n);
         if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {
             notes.push(format!(
@@ -516,13 +516,66 @@ pub(crate) fn notes(asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
                 "{name}: some slabs are broader than the planer; each is glued and planed in parts that are then joined."
             ));
         }
-        let extra: u32 = unrolled.spare.iter().map(|(_, n)| n).sum();
-        if extra > 0 {
+        notes.extend(spares(name, &top.face, unrolled));
+        if unrolled.beyond_clamps
+            && let Some(reach) = job.shop.pattern.clamp.reach
+        {
             notes.push(format!(
-                "{name}: {} made beyond what is needed.",
-                count(extra, "spare piece is", "spare pieces are")
+                "{name}: a blank is {} across its joints and the clamps span {}: join clamps end to end, pull it together with straps \
+                 round its edge, or drive wedges against stops.",
+                unrolled.blank.0.ceil_to(job.mark).show(job.system),
+                reach.show(job.system)
             ));
         }
     }
     notes
+}
+
+/// Slivers named by their places, as many as a sentence bears.
+fn slivers(name: &str, face: &pattern::Face) -> Option<String> {
+    const NAMED: usize = 4;
+    let place = |sliver: &pattern::Sliver| {
+        let cell = &face.cells[sliver.cell];
+        let lamination = cell.lamination - face.elements[cell.element].first + 1;
+        format!("lamination {lamination} of piece {}, {:.2} mm", cell.element + 1, sliver.thickness)
+    };
+    let places: Vec<String> = face.slivers.iter().take(NAMED).map(place).collect();
+    let many = face.slivers.len();
+    let rest = many.saturating_sub(NAMED);
+    (many > 0).then(|| {
+        format!(
+            "{name}: {} of the face {} thinner than the mark at the edge of the blank ({}{}); a larger margin keeps it off the \
+             outline.",
+            count(many as u64, "lamination", "laminations"),
+            if many == 1 { "is" } else { "are" },
+            places.join("; "),
+            if rest == 0 { String::new() } else { format!("; and {rest} more") }
+        )
+    })
+}
+
+/// What is made beyond the tops: the spare pieces that the job asks for, and those that come along.
+fn spares(name: &str, face: &pattern::Face, unrolled: &Unrolled) -> Option<String> {
+    let made: u32 = unrolled.spare.iter().map(|(_, n)| n).sum();
+    let asked = face.covers.iter().map(|c| c.spare).sum::<u32>() * face.spec.count;
+    let besides = made.saturating_sub(asked);
+    let one = |n: u32| if n == 1 { "is" } else { "are" };
+    match (asked, besides) {
+        (0, 0) => None,
+        (0, _) => Some(format!(
+            "{name}: {} {} made beyond what is needed.",
+            count(made, "spare piece", "spare pieces"),
+            one(made)
+        )),
+        (_, 0) => Some(format!(
+            "{name}: {} {} made, as asked.",
+            count(made, "spare piece", "spare pieces"),
+            one(made)
+        )),
+        _ => Some(format!(
+            "{name}: {} {} made, {besides} more than asked, because the slabs give them.",
+            count(made, "spare piece", "spare pieces"),
+            one(made)
+        )),
+    }
 }

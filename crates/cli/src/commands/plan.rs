@@ -73,7 +73,7 @@ fn summary(plan: &Plan) -> String {
                 format!("{:.0} g", g.grams),
             ]
         });
-        let planing = top.planer.iter().map(|p| {
+        let planing = top.planer.iter().filter(|p| p.pieces > 0).map(|p| {
             vec![
                 format!("planer, {}", p.stage),
                 wording::count(p.pieces, "piece", "pieces"),
@@ -82,10 +82,15 @@ fn summary(plan: &Plan) -> String {
             ]
         });
         out += &table::table(&["", "", "", ""], &[1, 2, 3], glue.chain(planing).collect());
+        // That the planer takes the blank whole is told by the table.
+        if top.flatten.len() > 1 || top.planer.iter().any(|p| p.pieces == 0) {
+            out += &format!("{}\n", table::fold(&top.flatten.join(" "), ""));
+        }
     }
     for note in &plan.notes {
         out += &format!("\n{}\n", table::fold(note, ""));
     }
+    out += &besides(plan);
     out += &slab_choice(plan);
     out
 }
@@ -129,6 +134,17 @@ fn sheets_used(plan: &Plan) -> String {
     let mut rows = vec![share("sheets", stage.input), share("into pieces", stage.output)];
     rows.extend(stage.lost.iter().map(|loss| share(&loss.cause, loss.amount)));
     format!("\n{}", table::table(&["area", "", ""], &[1, 2], rows))
+}
+
+/// Glue and finish by the pack, as they are bought.
+fn besides(plan: &Plan) -> String {
+    let packs = plan.prices.lines.iter().filter(|line| ["glue", "finish"].contains(&line.group.as_str()));
+    let packs: Vec<String> =
+        packs.map(|line| format!("{} {} ({})", line.quantity, line.name, line.unit)).collect();
+    if packs.is_empty() {
+        return String::new();
+    }
+    format!("\n{}\n", table::fold(&format!("To buy besides: {}.", packs.join(", ")), ""))
 }
 
 fn slab_choice(plan: &Plan) -> String {

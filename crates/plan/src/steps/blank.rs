@@ -1,11 +1,11 @@
 //! From bands to a planed blank with its outline cut.
 
-use stripwright_pattern::{Operation, Outline};
+use stripwright_pattern::{Operation, Outline, Way};
 use stripwright_units::Length;
 
 use super::{bands, slabs};
 use crate::cautions::{Care, HEAVY};
-use crate::plan::{Step, Top};
+use crate::plan::Step;
 use crate::wording::count;
 use crate::words;
 use crate::work::Work;
@@ -29,7 +29,7 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     );
     let joints = stage.joints.div_ceil(plan.count.max(1));
     let parts = parts(work, top);
-    if parts.len() > 1 && !interlocked(plan) {
+    if parts.len() > 1 {
         let list: Vec<String> = parts.iter().map(|part| words::numbers(part)).collect();
         step.say(format!(
             "The blank is wider than the planer: glue it in {} parts, {many} {}, and leave the joints between the parts open until \
@@ -48,7 +48,7 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
             count(section, one, many)
         ));
         step.set(say.set(&format!("{many} in a section"), section.to_string()));
-    } else if parts.len() > 1 && !interlocked(plan) {
+    } else if parts.len() > 1 {
         step.say("Glue each part in one go, from its middle outwards.");
     } else {
         step.say(format!("Glue all {} in one go, from the middle outwards.", count(pieces, one, many)));
@@ -76,38 +76,31 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
             count(stage.clamps_by_force, "clamp", "clamps")
         ));
     }
-    step.minutes = f64::from(stage.joints) * times.joint
-        + f64::from(stage.glue_ups) * f64::from(stage.clamps_by_spacing) * times.clamp;
-    step.wait = times.clamped * f64::from(stage.glue_ups);
+    // Joining the parts, once they are planed, is a step of its own.
+    let later = (parts.len() as u32).saturating_sub(1) * plan.count;
+    let ups = f64::from(stage.glue_ups.saturating_sub(if later > 0 { plan.count } else { 0 }));
+    step.minutes = f64::from(stage.joints.saturating_sub(later)) * times.joint
+        + ups * f64::from(stage.clamps_by_spacing) * times.clamp;
+    step.wait = times.clamped * ups;
     step.draw(format!("top-{}-blank", top + 1));
     Some(step)
 }
 
-/// The pieces of each part of a blank that is planed in parts, by their numbers; one part where the planer takes it whole.
+/// The pieces of each part of a blank that is planed in parts, by their numbers; none where it stays in one.
 fn parts(work: &Work<'_>, top: usize) -> Vec<Vec<u32>> {
-    let parts = work.tops[top].unrolled.route.operations.iter().find_map(|operation| match operation {
-        Operation::PlaneBlanks { parts, .. } => Some(*parts),
+    let groups = work.tops[top].unrolled.route.operations.iter().find_map(|operation| match operation {
+        Operation::PlaneBlanks { groups, .. } => Some(groups),
         _ => None,
     });
-    let parts = parts.unwrap_or(1).max(1);
-    let pieces = work.tops[top].face.elements.len() as u32;
-    let end = |part: u32| (pieces * part).div_ceil(parts);
-    (0..parts)
-        .map(|part| (end(part) + 1..=end(part + 1)).collect())
-        .filter(|p: &Vec<u32>| !p.is_empty())
-        .collect()
-}
-
-/// Whether no joint runs straight from edge to edge, so that a blank cannot be parted along one.
-fn interlocked(top: &Top) -> bool {
-    top.pattern.kind == "herringbone"
+    let numbers = |group: &Vec<usize>| group.iter().map(|&element| element as u32 + 1).collect();
+    groups.map_or_else(Vec::new, |groups| groups.iter().map(numbers).collect())
 }
 
 /// Joining the planed parts of a blank that is wider than the planer.
 pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     let (plan, say, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
     let joints = (parts(work, top).len() as u32).saturating_sub(1);
-    if joints == 0 || interlocked(plan) {
+    if joints == 0 {
         return None;
     }
     let stage = slabs::glue(plan, "pieces into blanks")?;
@@ -144,16 +137,20 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
     step.minutes = 2.0 * plan.blank[0].to_mm() * plan.blank[1].to_mm() / 1e6
         * f64::from(plan.count)
         * work.job.shop.reckoning.times.scrape;
-    slabs::passes(work, stage, &mut step);
-    if interlocked(plan) && parts(work, top).len() > 1 {
-        step.say(
-            "No joint of this pattern runs straight from edge to edge, so the blank cannot be planed in parts: flatten it in one of \
-             the other ways.",
-        );
+    if stage.passes > 0 {
+        slabs::passes(work, stage, &mut step);
+    } else {
+        step.set(work.words().set_length("From", *stage.from));
+        step.set(work.words().set_length("To", *stage.to));
+        let each = match work.tops[top].unrolled.ways.first() {
+            Some(Way::Sled { minutes, .. }) => *minutes,
+            Some(Way::DrumSander { passes }) => f64::from(*passes) * work.job.shop.reckoning.times.pass,
+            _ => 0.0,
+        };
+        step.minutes += each * f64::from(plan.count);
+        step.mind(&[Care::Router]);
     }
-    // The first way is by the planer: whole, or in parts that this pattern cannot be parted into.
-    let by_planer = usize::from(interlocked(plan) && parts(work, top).len() > 1);
-    for way in plan.flatten.iter().skip(by_planer) {
+    for way in &plan.flatten {
         step.say(way.clone());
     }
     let along = if plan.pattern.kind == "chevron" {

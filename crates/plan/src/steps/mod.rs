@@ -12,6 +12,8 @@ mod saw;
 mod sheets;
 mod slabs;
 
+use stripwright_pattern::Operation;
+
 use crate::cautions::Care;
 use crate::plan::{Count, Setting, Step};
 use crate::work::Work;
@@ -23,13 +25,21 @@ pub(crate) use finish::{base_millilitres, millilitres, surface};
 /// All steps, numbered.
 pub(crate) fn steps(work: &Work<'_>) -> Vec<Step> {
     let tops = || 0..work.tops.len();
+    // Parts of a slab that is the blank are joined only when they have been planed for the last time.
+    let last = |operation: &&Operation| !matches!(operation, Operation::PlaneBlanks { .. });
+    let is_blank = |top: usize| {
+        let operations = &work.tops[top].unrolled.route.operations;
+        operations.iter().skip_while(last).any(|o| matches!(o, Operation::JoinSubSlabs { .. }))
+    };
     let mut steps = sheets::fetch_and_saw(work);
     for top in tops() {
         steps.extend(slabs::glue_up(work, top));
     }
     for top in tops() {
         steps.extend(slabs::plane(work, top));
-        steps.extend(slabs::join(work, top));
+        if !is_blank(top) {
+            steps.extend(slabs::join(work, top));
+        }
     }
     for top in tops() {
         steps.extend(bands::cut(work, top));
@@ -41,6 +51,9 @@ pub(crate) fn steps(work: &Work<'_>) -> Vec<Step> {
     for top in tops() {
         steps.extend(blank::plane(work, top));
         steps.extend(blank::join(work, top));
+        if is_blank(top) {
+            steps.extend(slabs::join(work, top));
+        }
     }
     for top in tops() {
         steps.extend(blank::outline(work, top));
