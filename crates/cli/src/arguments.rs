@@ -3,11 +3,21 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
 use stripwright_plan::Budget;
+
+/// Shown below the list of commands.
+const AFTER: &str = "Examples:
+  stripwright start job.json
+  stripwright plan job.json --out packet
+  stripwright audit packet
+
+`-` stands for standard input. Data goes to standard output, words to standard error.
+Exit codes: 0 done, 1 the job cannot be met or the plan does not hold, 2 bad input.";
 
 /// Plans patterned plywood tops and plain parts: the fewest sheets, proven, and every cut.
 #[derive(Debug, Parser)]
-#[command(name = "stripwright", version, about, arg_required_else_help = true)]
+#[command(name = "stripwright", version, about, arg_required_else_help = true, after_help = AFTER)]
 pub(crate) struct Arguments {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -31,11 +41,16 @@ pub(crate) enum Command {
     /// Plan many jobs, one a line, and print their plans, one a line, in the same order.
     Batch(Batch),
     /// Print the JSON Schema of a job file.
+    #[command(after_help = "Examples:\n  stripwright schema > job.schema.json")]
     Schema,
     /// Write a starter job to a new file.
     Start(Start),
     /// Serve a page, for this machine only, that shows face and bill while a job changes.
     Bench(Bench),
+    /// Print the manual, or one command's page of it, for `man`.
+    Manual(Manual),
+    /// Print what a shell needs to complete the words of a command.
+    Completions(Completions),
 }
 
 /// A job and how long to look for its plan.
@@ -50,6 +65,9 @@ pub(crate) struct JobArguments {
 
 /// Plan a job and write the packet: plan, drawings and lists.
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  stripwright plan job.json --out packet\n  stripwright plan job.json --out packet --replace --both\n  stripwright plan - --json < job.json > plan.json"
+)]
 pub(crate) struct Plan {
     #[command(flatten)]
     pub(crate) job: JobArguments,
@@ -72,6 +90,7 @@ pub(crate) struct Plan {
 
 /// Say what to buy.
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  stripwright buy job.json\n  stripwright buy - --json < job.json")]
 pub(crate) struct Buy {
     #[command(flatten)]
     pub(crate) job: JobArguments,
@@ -82,6 +101,7 @@ pub(crate) struct Buy {
 
 /// Draw a rip diagram of every layout.
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  stripwright rip job.json --out rips")]
 pub(crate) struct Rip {
     #[command(flatten)]
     pub(crate) job: JobArguments,
@@ -98,6 +118,9 @@ pub(crate) struct Rip {
 
 /// Compare patterns on the same outline.
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  stripwright compare job.json\n  stripwright compare job.json --patterns chevron,herringbone --angles 30,45 --out faces"
+)]
 pub(crate) struct Compare {
     #[command(flatten)]
     pub(crate) job: JobArguments,
@@ -126,6 +149,7 @@ pub(crate) struct Compare {
 
 /// Say how to set the saw, bore and join the legs and rungs of every base, in shop order.
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  stripwright base job.json\n  stripwright base - --json < job.json")]
 pub(crate) struct Base {
     /// The job file; `-` reads it from standard input.
     pub(crate) job: PathBuf,
@@ -136,6 +160,7 @@ pub(crate) struct Base {
 
 /// Check a plan without the solver.
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  stripwright audit packet\n  stripwright audit - --json < plan.json")]
 pub(crate) struct Audit {
     /// A packet's folder, or a plan.json; `-` reads a plan from standard input.
     pub(crate) plan: PathBuf,
@@ -151,6 +176,9 @@ fn usual_work() -> u32 {
 
 /// Plan many jobs, one a line, and print their plans, one a line, in the same order.
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  stripwright batch jobs.jsonl > plans.jsonl\n  stripwright batch - --threads 2 < jobs.jsonl"
+)]
 pub(crate) struct Batch {
     /// A file with one job a line, as JSON; `-` reads standard input. Offcuts that a job names lie beside it.
     pub(crate) jobs: PathBuf,
@@ -167,6 +195,7 @@ pub(crate) struct Batch {
 
 /// Write a starter job to a new file.
 #[derive(Debug, Args)]
+#[command(after_help = "Examples:\n  stripwright start job.json")]
 pub(crate) struct Start {
     /// The file to write; it must not exist yet.
     pub(crate) file: PathBuf,
@@ -174,6 +203,9 @@ pub(crate) struct Start {
 
 /// Serve a page that shows face and bill while a job changes.
 #[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  stripwright bench job.json --out shop\n  stripwright bench --no-open --port 8400"
+)]
 pub(crate) struct Bench {
     /// The job file to open and to save to; it need not exist yet.
     pub(crate) job: Option<PathBuf>,
@@ -186,4 +218,24 @@ pub(crate) struct Bench {
     /// Print the address without opening it in a browser.
     #[arg(long)]
     pub(crate) no_open: bool,
+}
+
+/// Print the manual, or one command's page of it.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  stripwright manual > stripwright.1\n  stripwright manual plan > stripwright-plan.1"
+)]
+pub(crate) struct Manual {
+    /// The command; the manual's first page when left out.
+    pub(crate) page: Option<String>,
+}
+
+/// Print what a shell needs to complete the words of a command.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  stripwright completions bash > ~/.local/share/bash-completion/completions/stripwright"
+)]
+pub(crate) struct Completions {
+    /// The shell.
+    pub(crate) shell: Shell,
 }

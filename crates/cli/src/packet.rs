@@ -58,8 +58,11 @@ pub(crate) fn write(out: &Path, replace: bool, files: &[File]) -> Result<(), Fai
     };
     let (parent, name) = place(out)?;
     std::fs::create_dir_all(&parent).map_err(failed(&parent))?;
-    let new = parent.join(format!(".{name}.new-{}", std::process::id()));
+    let begin = format!(".{name}.new-");
+    sweep(&parent, &begin);
+    let new = parent.join(format!("{begin}{}", std::process::id()));
     std::fs::create_dir(&new).map_err(failed(&new))?;
+    let _held = hold(&new);
     let result = fill(&new, files).and_then(|()| exchange(&new, out));
     // What is left under the temporary name is either a half-written folder or the old packet.
     if new.exists() {
@@ -67,6 +70,32 @@ pub(crate) fn write(out: &Path, replace: bool, files: &[File]) -> Result<(), Fai
     }
     result.map_err(failed(out))
 }
+
+/// Marks a folder as this process's own for as long as the file is open, however the process ends.
+fn hold(folder: &Path) -> Option<std::fs::File> {
+    // Where a folder cannot be opened or locked, nothing left behind is ever swept up either.
+    let file = std::fs::File::open(folder).ok()?;
+    file.try_lock().ok()?;
+    Some(file)
+}
+
+/// Removes what processes that were killed have left behind: folders of that name which nobody holds any more.
+fn sweep(parent: &Path, begin: &str) {
+    let Ok(entries) = std::fs::read_dir(parent) else { return };
+    for entry in entries.flatten() {
+        let ours = entry
+            .file_name()
+            .to_str()
+            .and_then(|name| name.strip_prefix(begin))
+            .is_some_and(|pid| pid.trim_end_matches(".old").bytes().all(|byte| byte.is_ascii_digit()));
+        if ours && entry.file_type().is_ok_and(|kind| kind.is_dir()) && hold(&entry.path()).is_some() {
+            let _ = std::fs::remove_dir_all(entry.path());
+        }
+    }
+}
+
+/// Characters of a folder's name that its temporary neighbour has too; names have an end, at 255 bytes mostly.
+const NAME_KEPT: usize = 40;
 
 fn place(out: &Path) -> Result<(PathBuf, String), Failure> {
     let name = out.file_name().ok_or_else(|| {
@@ -76,7 +105,7 @@ fn place(out: &Path) -> Result<(PathBuf, String), Failure> {
         Some(parent) if parent != Path::new("") => parent.to_path_buf(),
         _ => PathBuf::from("."),
     };
-    Ok((parent, name.to_string_lossy().into_owned()))
+    Ok((parent, name.to_string_lossy().chars().take(NAME_KEPT).collect()))
 }
 
 fn fill(folder: &Path, files: &[File]) -> std::io::Result<()> {

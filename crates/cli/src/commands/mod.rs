@@ -7,6 +7,7 @@ mod bench;
 mod buy;
 mod compare;
 mod explain;
+mod manual;
 mod plan;
 mod rip;
 mod schema;
@@ -28,5 +29,7 @@ pub(crate) fn run(arguments: Arguments) -> Result<(), Failure> {
         Command::Schema => schema::run(),
         Command::Start(arguments) => start::run(&arguments),
         Command::Bench(arguments) => bench::run(&arguments),
+        Command::Manual(arguments) => manual::run(&arguments),
+        Command::Completions(arguments) => manual::completions(&arguments),
     }
 }
