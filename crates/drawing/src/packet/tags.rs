@@ -167,10 +167,16 @@ fn column(text: &Text) -> i64 {
     (text.at.x * 10.0).round() as i64 * 2 + side
 }
 
+/// A row of a table, its cells by their column.
+struct Row {
+    number: usize,
+    cells: Vec<(i64, TagGroup)>,
+}
+
 fn table(marked: Vec<Marked>) -> TagGroup {
     let mut table = TagGroup::new(Tag::Table);
     let mut captioned = false;
-    let mut rows: Vec<(usize, Vec<(i64, bool, TagGroup)>)> = Vec::new();
+    let mut rows: Vec<Row> = Vec::new();
     for cell in marked {
         if cell.caption {
             // Said once, though a table that goes on repeats it.
@@ -180,12 +186,12 @@ fn table(marked: Vec<Marked>) -> TagGroup {
                 continue;
             }
         }
-        if rows.last().is_none_or(|(row, _)| *row != cell.row) {
-            rows.push((cell.row, Vec::new()));
+        if rows.last().is_none_or(|row| row.number != cell.row) {
+            rows.push(Row { number: cell.row, cells: Vec::new() });
         }
-        let Some((_, row)) = rows.last_mut() else { continue };
-        match row.iter_mut().find(|(column, ..)| *column == cell.column) {
-            Some((_, _, group)) => group.push(cell.content),
+        let Some(row) = rows.last_mut() else { continue };
+        match row.cells.iter_mut().find(|(column, _)| *column == cell.column) {
+            Some((_, group)) => group.push(cell.content),
             None => {
                 let mut group = if cell.heading {
                     TagGroup::new(Tag::TH(TableHeaderScope::Column))
@@ -193,13 +199,13 @@ fn table(marked: Vec<Marked>) -> TagGroup {
                     TagGroup::new(Tag::TD)
                 };
                 group.push(cell.content);
-                row.push((cell.column, cell.heading, group));
+                row.cells.push((cell.column, group));
             }
         }
     }
-    for (_, row) in rows {
+    for row in rows {
         let mut group = TagGroup::new(Tag::TR);
-        row.into_iter().for_each(|(_, _, cell)| group.push(cell));
+        row.cells.into_iter().for_each(|(_, cell)| group.push(cell));
         table.push(group);
     }
     table
