@@ -149,17 +149,17 @@ fn regions(region: &Region) -> usize {
 fn prune(region: &mut Region, how: u8, at: Index) {
     let before = region.clone();
     match &mut region.within {
-        Within::Cut(_, parts) if how % 6 == 0 => drop(parts.remove(at.index(parts.len()))),
+        Within::Cut(_, parts) if how.is_multiple_of(6) => drop(parts.remove(at.index(parts.len()))),
         Within::Cut(_, parts) if how % 6 == 1 => {
             let again = parts[at.index(parts.len())].clone();
             parts.push(again);
         }
         Within::Cut(_, parts) if how % 6 == 2 => parts.reverse(),
         Within::Cut(_, parts) if how % 6 == 3 && parts.len() == 1 => *region = parts.remove(0),
-        within @ Within::Offcut => *within = Within::Piece { piece: 0, turned: how % 2 == 0 },
+        within @ Within::Offcut => *within = Within::Piece { piece: 0, turned: how.is_multiple_of(2) },
         within if how % 6 == 4 => *within = Within::Offcut,
         within => {
-            let direction = if how % 2 == 0 { Direction::Rip } else { Direction::Crosscut };
+            let direction = if how.is_multiple_of(2) { Direction::Rip } else { Direction::Crosscut };
             *within = Within::Cut(direction, vec![before]);
         }
     }
