@@ -314,3 +314,124 @@ fn halve(
     halve((low, middle), stack.clone(), &partly, work, visit)?;
     halve((middle, high), stack, &partly, work, visit)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::*;
+    use crate::generate::Seed;
+
+    /// Every sum up to a capacity, one addition after another.
+    fn every_sum(sizes: &[i64], capacity: i64) -> Vec<i64> {
+        let mut sums = BTreeSet::from([0]);
+        let mut open = vec![0];
+        while let Some(sum) = open.pop() {
+            let next = sizes.iter().map(|size| sum + size).filter(|&s| s <= capacity);
+            open.extend(next.filter(|&s| sums.insert(s)).collect::<Vec<i64>>());
+        }
+        sums.into_iter().collect()
+    }
+
+    /// Tables of several words and merged lists hold the same sums, all of them.
+    #[test]
+    fn sums_are_all_there_either_way() {
+        let mut seed = Seed(1);
+        for _ in 0..600 {
+            let capacity = seed.low(0, 400);
+            let kinds = seed.between(0, 4);
+            let mut sizes: Vec<i64> = (0..kinds).map(|_| seed.between(1, 130)).collect();
+            sizes.retain(|&s| s <= capacity);
+            sizes.sort_unstable();
+            sizes.dedup();
+            let expected = every_sum(&sizes, capacity);
+            let whole: Vec<usize> = sizes.iter().map(|&s| s as usize).collect();
+            let mut work = Work::new();
+            assert_eq!(
+                by_table(&whole, capacity as usize, &mut work).unwrap(),
+                expected,
+                "{sizes:?} {capacity}"
+            );
+            assert_eq!(by_merging(&sizes, capacity, &mut work).unwrap(), expected, "{sizes:?} {capacity}");
+            let sums = Sums::new(sizes.iter().copied(), capacity, &mut work).unwrap();
+            assert_eq!(sums.sums, expected);
+            for room in 0..capacity {
+                let floor = expected.iter().rposition(|&s| s <= room).unwrap();
+                assert_eq!(sums.floor(room), floor);
+            }
+        }
+    }
+
+    /// A metre on a nanometre's mark is wider than any table: the sums are merged.
+    #[test]
+    fn sums_without_a_common_mark_are_merged() {
+        let sizes = [333_333_331, 499_999_993];
+        let sums = Sums::new(sizes.into_iter(), 1_000_000_000, &mut Work::new()).unwrap();
+        assert_eq!(sums.sums, every_sum(&sizes, 1_000_000_000));
+        assert_eq!(gcd(84, 36), 12);
+        assert_eq!(gcd(0, 7), 7);
+    }
+
+    /// Half and quarter millimetres are on a common mark, so a table does for lengths that would not fit one.
+    #[test]
+    fn a_common_mark_shortens_the_table() {
+        let sizes = [500_000, 750_000];
+        let mut work = Work::new();
+        let sums = Sums::new(sizes.into_iter(), 100_000_000_000, &mut work).unwrap();
+        assert_eq!(sums.len(), 400_000);
+        assert_eq!((sums.at(1), sums.at(2), sums.at(sums.last())), (500_000, 750_000, 100_000_000_000));
+        assert!(BUDGET - work.0 < 1_000_000, "{}", BUDGET - work.0);
+    }
+
+    #[test]
+    fn work_runs_out() {
+        let mut work = Work(10);
+        assert_eq!(work.spend(7), Ok(()));
+        assert_eq!(work.spend(4), Err(Beyond));
+        assert_eq!(Work::new().spend(BUDGET as usize), Ok(()));
+        assert_eq!(Work::new().spend(BUDGET as usize + 1), Err(Beyond));
+        assert!(by_table(&[3], 100, &mut Work(3)).is_err());
+        assert!(by_merging(&[3], 100, &mut Work(3)).is_err());
+    }
+
+    /// The longest list of sums is allowed, one more is not.
+    #[test]
+    fn lists_of_sums_have_an_end() {
+        let most = MOST_SUMS as i64;
+        for (capacity, fits) in [(most - 1, true), (most, false)] {
+            assert_eq!(by_table(&[1], capacity as usize, &mut Work::new()).is_ok(), fits);
+            assert_eq!(by_merging(&[1], capacity, &mut Work::new()).is_ok(), fits);
+        }
+    }
+
+    /// The most worth within each room, trying every number of every thing.
+    fn best_by_hand(things: &[(i64, i64, u64)], room: i64) -> i64 {
+        let Some((&(size, worth, most), rest)) = things.split_first() else { return 0 };
+        let fit = (room / size).min(i64::try_from(most).unwrap_or(i64::MAX));
+        (0..=fit).map(|n| n * worth + best_by_hand(rest, room - n * size)).max().unwrap_or(0)
+    }
+
+    #[test]
+    fn stacks_hold_the_most_worth() {
+        let mut seed = Seed(2);
+        for _ in 0..400 {
+            let things: Vec<(i64, i64, u64)> = (0..seed.between(1, 4))
+                .map(|_| (seed.between(2, 12), seed.between(0, 20), seed.low(1, 14) as u64))
+                .collect();
+            let capacity = seed.between(12, 40);
+            let mut work = Work::new();
+            let sums = Sums::new(things.iter().map(|t| t.0), capacity, &mut work).unwrap();
+            let mut stack = Stack::new(&sums);
+            for (i, &(size, worth, most)) in things.iter().enumerate() {
+                let room = sums.at(sums.floor(size));
+                assert_eq!(stack.beats(size, worth), worth <= best_by_hand(&things[..i], room));
+                stack.add_some(size, worth, most, &mut work).unwrap();
+                for at in 0..sums.len() {
+                    let expected = best_by_hand(&things[..=i], sums.at(at));
+                    assert_eq!(stack.best(at), expected, "{:?} in {}", &things[..=i], sums.at(at));
+                }
+            }
+            assert_eq!(stack.top(), stack.best(sums.last()));
+        }
+    }
+}

@@ -3,13 +3,15 @@
 use proptest::prelude::*;
 
 use super::oracle::{Tiny, demands, least_money, sawable};
-use super::support::{best, runs, tiny, tiny_with_makes};
-use crate::audit::{Claim, Sheets, sawing, sums, worth};
+use super::support::{best, mm, piece, runs, stock, tiny, tiny_with_makes};
+use crate::audit::{Claim, Objection, Sheets, sawing, sums, worth};
+use crate::generate::Seed;
+use crate::problem::{Cutting, First, Problem, Trim};
 use crate::{Certificate, Make, Placed};
 use stripwright_units::{Length, Money};
 
 proptest! {
-    #![proptest_config(runs(400))]
+    #![proptest_config(runs(1500))]
 
     #[test]
     fn best_layout_is_what_every_cut_finds(problem in tiny(1..2, true), prices in proptest::collection::vec(0..20i64, 3)) {
@@ -87,7 +89,7 @@ proptest! {
         }
         let plain = problem.pieces.iter().map(|p| u64::from(p.count));
         let least: Vec<u64> = plain.collect();
-        let without = crate::Problem { makes: Vec::new(), ..problem.clone() };
+        let without = Problem { makes: Vec::new(), ..problem.clone() };
         prop_assert_eq!(worth::need(&without), least);
     }
 
@@ -115,4 +117,100 @@ proptest! {
             prop_assert!(pieces + covers <= money, "{} + {} asked, {} paid", pieces, covers, money);
         }
     }
+}
+
+/// A region divided at random, as deep as four stages though three are the most: pieces are put where regions end,
+/// now and then smaller than their place or too near each other.
+struct Divider {
+    seed: Seed,
+    kerfs: [i64; 2],
+    rects: Vec<[i64; 4]>,
+}
+
+impl Divider {
+    fn divide(&mut self, region: [i64; 4], rip: bool, stages: u8) {
+        let [x0, y0, x1, y1] = region;
+        if x0 >= x1 || y0 >= y1 || self.rects.len() == 5 {
+            return;
+        }
+        if stages == 0 {
+            let mut piece = region;
+            while self.seed.between(0, 3) == 0 {
+                let side = self.seed.between(0, 3) as usize;
+                piece[side] += if side < 2 { 1 } else { -1 };
+            }
+            if piece[0] < piece[2] && piece[1] < piece[3] && self.seed.between(0, 5) > 0 {
+                self.rects.push(piece);
+            }
+            return;
+        }
+        let axis = usize::from(rip);
+        if self.seed.between(0, 2) == 0 {
+            return self.divide(region, !rip, stages - 1);
+        }
+        let end = self.seed.between(region[axis] + 1, region[axis + 2]);
+        let gap = (self.kerfs[axis] - i64::from(self.seed.between(0, 7) == 0)).max(0);
+        let (mut one, mut rest) = (region, region);
+        one[axis + 2] = end;
+        rest[axis] = end + gap;
+        self.divide(one, !rip, stages - 1);
+        self.divide(rest, rip, stages);
+    }
+}
+
+/// Layouts that can nearly all be cut, or nearly: the audit's groups and brute force agree on which.
+#[test]
+fn near_layouts_are_what_every_cut_finds() {
+    let mut counts = [0; 2];
+    for number in 0..6000 {
+        let mut seed = Seed(number);
+        let mut maybe = |low: i64, high: i64| (seed.between(0, 2) == 0).then(|| mm(seed.between(low, high)));
+        let (longest_rip, fence_reach, smallest_rip) = (maybe(3, 12), maybe(1, 8), maybe(1, 3));
+        let (rip, crosscut) = (seed.between(0, 2), seed.between(0, 2));
+        let cutting = Cutting {
+            first: [First::Rip, First::Crosscut, First::Either][seed.between(0, 2) as usize],
+            stages: seed.between(2, 3) as u8,
+            rip_kerf: mm(rip),
+            crosscut_kerf: mm(crosscut),
+            longest_rip,
+            fence_reach,
+            smallest_rip,
+            ..Cutting::default()
+        };
+        let mut sheet = stock(seed.between(6, 12), seed.between(5, 11), 100);
+        let mut edge = || mm(seed.low(0, 2));
+        sheet.trim = Trim { left: edge(), right: edge(), bottom: edge(), top: edge() };
+        let whole = |l: Length| l.nm() / 1_000_000;
+        let (left, low) = (whole(sheet.trim.left), whole(sheet.trim.bottom));
+        let usable = [left, low, left + whole(sheet.usable_length()), low + whole(sheet.usable_width())];
+        let depth = seed.between(1, 4) as u8;
+        let rip_first = match cutting.first {
+            First::Rip => true,
+            First::Crosscut => false,
+            First::Either => seed.between(0, 1) == 0,
+        };
+        let mut divider = Divider { seed, kerfs: [crosscut, rip], rects: Vec::new() };
+        divider.divide(usable, rip_first, depth);
+        let rects = divider.rects;
+        if rects.is_empty() {
+            continue;
+        }
+        let pieces = rects.iter().map(|r| piece(r[2] - r[0], r[3] - r[1], 1)).collect();
+        let problem = Problem { pieces, stocks: vec![sheet], cutting, ..Problem::default() };
+        let placed = rects
+            .iter()
+            .enumerate()
+            .map(|(i, r)| super::support::placed(&problem, i, r[0], r[1], false))
+            .collect();
+        let mut claim = super::support::claim(Vec::new(), 0, 0, Certificate::default());
+        claim.layouts = vec![Sheets { stock: 0, times: 1, placed }];
+        let mut objections = Vec::new();
+        sawing::check(&problem, &claim, &mut objections);
+        let can = sawable(&problem, 0, &rects);
+        assert_eq!(objections.is_empty(), can, "{number}: {rects:?} {problem:#?} {objections:?}");
+        let overlap = objections.iter().any(|o| matches!(o, Objection::Overlap { .. }));
+        assert!(!overlap, "{number}: {rects:?} lie beside each other, but {objections:?}");
+        counts[usize::from(can)] += 1;
+    }
+    assert!(counts.iter().all(|&n| n > 1200), "too few of one kind: {counts:?}");
 }
