@@ -6,6 +6,7 @@ mod corrupt;
 mod hand;
 mod oracle;
 mod published;
+mod range;
 mod small;
 mod spoil;
 mod support;

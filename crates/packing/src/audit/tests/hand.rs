@@ -600,3 +600,150 @@ fn too_many_of_anything_is_refused_before_it_is_looked_at() {
     claim.spare.pop();
     assert!(audit(&problem, &claim).is_ok(), "ten thousand entries of nothing are nothing");
 }
+
+/// What the numbers of a tree may just be: waste of exactly a kerf, a whole width that needs no rip, a piece exactly
+/// as large as its place.
+#[test]
+fn trees_at_the_edge_are_no_fault() {
+    let (mut problem, mut right) = tree();
+    problem.stocks[0].width = mm(42);
+    right.layouts[0].root.width = mm(42);
+    parts(&mut right.layouts[0].root).pop();
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok(), "40 and a kerf are 42");
+    problem.cutting.longest_rip = Some(mm(100));
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok(), "the rip is just so long");
+    problem.cutting.longest_rip = Some(mm(99));
+    let ripped = cuts(&problem, 1, &right.layouts[0]);
+    assert!(matches!(ripped, Err(Objection::Tree { fault: TreeFault::RipTooLong(_), .. })), "{ripped:?}");
+    problem.stocks[0].width = mm(40);
+    right.layouts[0].root.width = mm(40);
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok(), "one strip of the whole width is not ripped");
+    problem.cutting.longest_rip = None;
+    problem.stocks[0].width = mm(41);
+    right.layouts[0].root.width = mm(41);
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok(), "less than a kerf is sawdust");
+    problem.stocks[0].width = mm(43);
+    right.layouts[0].root.width = mm(43);
+    let left_over = cuts(&problem, 1, &right.layouts[0]);
+    assert!(matches!(left_over, Err(Objection::Tree { fault: TreeFault::Spacing(Direction::Rip), .. })));
+}
+
+/// Only rips are as long as the region: a crosscut of a long sheet is no long rip.
+#[test]
+fn long_crosscuts_are_no_long_rips() {
+    let (mut problem, mut right) = tree();
+    problem.cutting = Cutting { longest_rip: Some(mm(50)), ..cutting(First::Crosscut, 2, 2) };
+    let lies = |piece| Within::Piece { piece, turned: false };
+    let panels = vec![
+        region(0, 0, 50, 60, lies(0)),
+        region(52, 0, 30, 60, lies(1)),
+        region(84, 0, 16, 60, Within::Offcut),
+    ];
+    right.layouts[0].root = region(0, 0, 100, 60, Within::Cut(Direction::Crosscut, panels));
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok());
+    // Where a stage is left, two trims are one cut of that stage and one trim; where none is, a piece is too small.
+    let piece = |r: &mut Answer| parts(&mut r.layouts[0].root)[1].length = mm(31);
+    piece(&mut right);
+    parts(&mut right.layouts[0].root)[2] = region(85, 0, 15, 60, Within::Offcut);
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok());
+    problem.cutting.stages = 1;
+    assert!(matches!(
+        cuts(&problem, 1, &right.layouts[0]),
+        Err(Objection::Tree { fault: TreeFault::Piece(_), .. })
+    ));
+}
+
+/// A size of either kind that no sheet has is refused before it is added to anything.
+#[test]
+fn trees_of_senseless_sizes_are_refused() {
+    type Spoil = fn(&mut Problem);
+    let spoils: [Spoil; 4] = [
+        |p| p.pieces[0].length = Length::from_nm(i64::MAX),
+        |p| p.pieces[1].width = Length::from_nm(-1),
+        |p| p.cutting.rip_kerf = Length::from_nm(i64::MAX),
+        |p| p.stocks[0].trim.top = Length::from_nm(i64::MIN),
+    ];
+    for spoil in spoils {
+        let (mut problem, right) = tree();
+        spoil(&mut problem);
+        assert!(matches!(cuts(&problem, 1, &right.layouts[0]), Err(Objection::Unusable { .. })));
+    }
+}
+
+/// Four pieces round a fifth touch along whole edges: they cannot be sawn, and they do not overlap.
+#[test]
+fn touching_is_not_overlapping() {
+    let problem = Problem {
+        pieces: vec![piece(20, 10, 2), piece(10, 20, 2)],
+        stocks: vec![stock(30, 30, 500)],
+        cutting: cutting(First::Either, 3, 0),
+        ..Problem::default()
+    };
+    let lie = |piece, x, y| placed(&problem, piece, x, y, false);
+    let pinwheel = vec![lie(0, 0, 0), lie(1, 20, 0), lie(0, 10, 20), lie(1, 0, 10)];
+    let proof = certificate(1, vec![leaf(&problem, vec![100, 100])]);
+    let mut claim = claim(vec![Sheets { stock: 0, times: 1, placed: pinwheel }], 500, 500, proof);
+    let said = audit(&problem, &claim).expect_err("a pinwheel");
+    assert!(said.iter().any(|o| matches!(o, Objection::NotSawable { layout: 1, .. })), "{said:?}");
+    assert!(!said.iter().any(|o| matches!(o, Objection::Overlap { .. })), "{said:?}");
+    for (x, y) in [(19, 0), (20, 1)] {
+        let moved = &mut claim.layouts[0].placed;
+        (moved[1].x, moved[1].y) = (mm(x), mm(y));
+        let said = audit(&problem, &claim).expect_err("overlapping");
+        assert!(said.iter().any(|o| matches!(o, Objection::Overlap { layout: 1, .. })), "{said:?}");
+    }
+}
+
+/// Each fault names its own layout, and a long list of faults ends.
+#[test]
+fn faults_name_their_layout_and_have_an_end() {
+    let (problem, right) = squares();
+    let mut wrong = right.clone();
+    wrong.layouts[1].placed[0].x = mm(60);
+    let said = audit(&problem, &wrong).expect_err("outside");
+    assert!(said.iter().any(|o| matches!(o, Objection::Outside { layout: 2, .. })), "{said:?}");
+    let mut wrong = right.clone();
+    wrong.layouts[0].placed[1].x = mm(52);
+    wrong.layouts.swap(0, 1);
+    let said = audit(&problem, &wrong).expect_err("a millimetre short of a kerf");
+    assert!(said.iter().any(|o| matches!(o, Objection::NotSawable { layout: 2, .. })), "{said:?}");
+    let mut wrong = right;
+    wrong.layouts[0].placed = vec![placed(&problem, 0, 60, 0, false); 150];
+    wrong.layouts = vec![wrong.layouts[0].clone(); 3];
+    let said = audit(&problem, &wrong).expect_err("outside");
+    assert_eq!(said.len(), 200);
+}
+
+/// What one leaf has shown of a sheet counts for the next only at the same prices of pieces and no smaller cost.
+#[test]
+fn every_leaf_is_looked_at() {
+    let dear = |o: &Objection| matches!(o, Objection::SheetTooCheap { leaf: 2, .. });
+    objects(two_sizes, |_, c| c.certificate.leaves[1].pieces[0] = 501, dear);
+    objects(two_sizes, |_, c| c.certificate.leaves[1].lower[0] = 1, dear);
+    objects(
+        two_sizes,
+        |_, c| {
+            c.certificate.leaves[0].upper[0] = 1;
+            c.certificate.leaves[0].pieces[0] = 500;
+        },
+        |o| matches!(o, Objection::NoLimitToPrice { leaf: 1, .. }),
+    );
+    let first = |o: &Objection| matches!(o, Objection::SheetTooCheap { leaf: 1, .. });
+    objects(two_sizes, |_, c| c.certificate.leaves[0].pieces[0] = 501, first);
+    objects(
+        bands,
+        |_, c| c.certificate.leaves[0].covers[0] = 901,
+        |o| matches!(o, Objection::MakeTooDear { leaf: 1, .. }),
+    );
+}
+
+/// A make that yields nothing of a cover, and one whose cover is not wanted, need no pieces.
+#[test]
+fn makes_that_yield_nothing_need_nothing() {
+    let (mut problem, mut claim) = bands();
+    problem.makes[1].yields = vec![(0, 0)];
+    claim.certificate.proper = true;
+    assert!(audit(&problem, &claim).is_ok());
+    assert_eq!(crate::audit::worth::need(&problem), [6], "two wide slabs of three strips");
+    assert_eq!(problem.most_needed().len(), 1);
+}
