@@ -308,6 +308,34 @@ test("tops, sheets and parts can be added, copied and taken away", async () => {
   await page.context().close();
 });
 
+test("rungs are heights, or say more, one by one", async () => {
+  const base = { name: "frame", count: 4, height: "600 mm", front_lean: 6, side_lean: 6, leg: "32 mm", top_spread: "200 mm" };
+  const lumber = [{ name: "ash", section: ["95 mm", "45 mm"], length: "2400 mm", price: "18.50" }];
+  const page = await visit({ job: { ...JOB, lumber, bases: [base] } });
+  const stand = async () => JSON.parse(JSON.parse(await page.evaluate(() => localStorage.getItem(Object.keys(localStorage)[0]))).text).bases[0].rungs;
+  const act = async (what) => {
+    await page.locator(`[data-act="${what}"]`).click();
+    await settled(page);
+  };
+  await page.locator('[data-group="bases[0]"]').evaluate((one) => { one.open = true; });
+  await act("add bases[0].rungs");
+  await act("add bases[0].rungs");
+  await change(page, "bases[0].rungs[1]", "260 mm");
+  assert.deepEqual(await stand(), ["140 mm", "260 mm"]);
+  await act("more bases[0].rungs[1]");
+  await change(page, "bases[0].rungs[1].width", "24 mm");
+  assert.deepEqual(await stand(), ["140 mm", { height: "260 mm", width: "24 mm" }]);
+  assert.equal(await page.locator("ul.faults:visible li").count(), 0);
+  await change(page, "bases[0].rungs[0]", "");
+  assert.equal(await faultAt(page, "bases[0].rungs[0]").count(), 1, "an emptied rung is told beside its field");
+  await seriousFindings(page, "rungs");
+  await act("remove bases[0].rungs[0]");
+  await act("plain bases[0].rungs[0]");
+  assert.deepEqual(await stand(), ["260 mm"]);
+  assert.equal(await page.locator("ul.faults:visible li").count(), 0);
+  await page.context().close();
+});
+
 for (const [name, viewport, touch] of [["phone", PHONE, true], ["tablet", TABLET, true], ["laptop", LAPTOP, false]]) {
   test(`${name}: nothing is cut off, everything can be touched, nothing serious found in either theme`, async () => {
     for (const colorScheme of ["light", "dark"]) {

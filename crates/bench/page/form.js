@@ -57,6 +57,9 @@ function typed(kind, text) {
 /** True for kinds that one line of text can hold. */
 const isLine = (kind) => !["shape", "kinds"].includes(kind.is) && !(kind.is === "list" && ["shape", "kinds"].includes(kind.of.is));
 
+/** The key of an object that a plain length stands for: the one it cannot do without. */
+const mainKey = (shape) => shape.keys.find((key) => key.need === "must").name;
+
 /** What an object of these keys needs at least, so that a new one is as whole as can be. */
 function fresh(shape, names) {
   const value = {};
@@ -112,7 +115,7 @@ export class Panel {
       return `${pathText(path)}:${which?.name}${which ? this.sign({ is: "shape", shape: which }, path) : ""}`;
     }
     if (kind.is === "list" && !isLine(kind)) return `[${(Array.isArray(value) ? value : []).map((_, i) => this.sign(kind.of, [...path, i])).join("/")}]`;
-    if (kind.is === "list" && this.hasObjects(path)) return "objects";
+    if (kind.is === "list" && kind.of.is === "length_or") return `[${(Array.isArray(value) ? value : []).map((_, i) => this.sign(kind.of, [...path, i])).join("/")}]`;
     if (kind.is === "length_or") return value !== null && typeof value === "object" ? "each" : "one";
     return "";
   }
@@ -122,7 +125,7 @@ export class Panel {
     switch (key.kind.is) {
       case "shape": return this.group(key, path);
       case "kinds": return this.kinds(key, path);
-      case "list": return !isLine(key.kind) ? this.list(key, path) : this.hasObjects(path) ? this.onlyText(key, path) : this.line(key, path);
+      case "list": return key.kind.of.is === "length_or" ? this.mixed(key, path) : !isLine(key.kind) ? this.list(key, path) : this.line(key, path);
       case "word": return this.choice(key, path, key.kind.words.map((word) => [word, words(word)]));
       case "flag": return this.flag(key, path);
       case "length_or": return this.lengthOr(key, path);
@@ -167,19 +170,6 @@ export class Panel {
       if (!same) input.value = shown(value);
     });
     return this.row(key, path, input, id);
-  }
-
-  /** A list of plain values in which some are objects. */
-  hasObjects(path) {
-    const value = at(this.job.value, path);
-    return Array.isArray(value) && value.some((one) => one !== null && typeof one === "object" && !Array.isArray(one));
-  }
-
-  /** What one line cannot hold is changed in the job's text. */
-  onlyText(key, path) {
-    const id = `f${++lastId}`;
-    const open = make("button", { type: "button", id, class: "small", "data-act": `text ${pathText(path)}`, onclick: () => document.getElementById("text-open").click() }, "In the job text");
-    return this.row(key, path, open, id);
   }
 
   flag(key, path) {
@@ -254,6 +244,44 @@ export class Panel {
     return make("fieldset", { class: "kinds" }, make("legend", {}, title(key.name)), ...key.kind.shape.keys.map((edge) => this.key(edge, path)), one);
   }
 
+  /** Entries that are one length each, or an object that says more. */
+  mixed(key, path) {
+    const value = at(this.job.value, path);
+    const items = Array.isArray(value) ? value : [];
+    const { shape } = key.kind.of;
+    const main = mainKey(shape);
+    const swap = (i, made) => this.job.change((job) => { at(job, path)[i] = made; });
+    const rows = items.map((item, i) => {
+      const here = [...path, i];
+      const name = `${words(shape.name)} ${i + 1}`;
+      const remove = make("button", { type: "button", class: "quiet small", "data-act": `remove ${pathText(here)}`, "aria-label": `Remove ${name}`, onclick: () => this.job.change((job) => {
+        const owner = at(job, path.slice(0, -1));
+        owner[key.name].splice(i, 1);
+        if (owner[key.name].length === 0) delete owner[key.name];
+      }) }, "Remove");
+      if (item !== null && typeof item === "object") {
+        const plain = make("button", { type: "button", class: "quiet small", "data-act": `plain ${pathText(here)}`, onclick: () => swap(i, at(this.job.value, here)[main] ?? "") }, `Only its ${words(main)}`);
+        return make("fieldset", { class: "kinds" }, make("legend", {}, title(name)), ...shape.keys.map((inner) => this.key(inner, here)), make("div", { class: "card-tools" }, plain, remove));
+      }
+      const about = shape.keys.find((inner) => inner.name === main).about;
+      const row = this.line({ name, about, need: "must", kind: { is: "length" } }, here);
+      // An emptied field stays a faulty entry until it is filled or removed.
+      const input = row.querySelector("input");
+      input.oninput = () => this.job.set(here, typed({ is: "length" }, input.value) ?? "");
+      const more = make("button", { type: "button", class: "quiet small", "data-act": `more ${pathText(here)}`, "aria-label": `Say more of ${name}`, onclick: () => swap(i, { [main]: at(this.job.value, here) }) }, "Say more");
+      row.querySelector(".row-field").append(more, remove);
+      return row;
+    });
+    const faults = make("ul", { class: "faults", hidden: true });
+    return make("div", { class: "list", role: "group", "aria-label": title(key.name), "data-row": pathText(path) },
+      make("h3", {}, title(key.name)), make("small", { class: "hint" }, key.about), faults, ...rows,
+      make("button", { type: "button", class: "wide", "data-act": `add ${pathText(path)}`, onclick: () => this.job.change((job) => {
+        const owner = at(job, path.slice(0, -1));
+        owner[key.name] = [...(Array.isArray(owner[key.name]) ? owner[key.name] : [])];
+        owner[key.name].push(structuredClone(owner[key.name].at(-1) ?? BEGIN[shape.name]?.[main] ?? ""));
+      }) }, `Add ${withArticle(shape.name)}`));
+  }
+
   list(key, path) {
     const value = at(this.job.value, path);
     const items = Array.isArray(value) ? value : [];
@@ -309,6 +337,7 @@ const BEGIN = {
   "rounded rectangle": { length: "size", width: "size", radius: "40 mm" },
   polygon: { sides: 6, across_flats: "size" },
   sheet: { length: "2440 mm", width: "1220 mm", thickness: "18 mm", price: "0.00" },
+  rung: { height: "140 mm" },
   lumber: { section: ["95 mm", "45 mm"], length: "2400 mm", price: "0.00" },
   base: { height: "700 mm", front_lean: 6, side_lean: 6, leg: "32 mm", top_spread: "260 mm" },
   points: { points: [["-200 mm", "-150 mm"], ["200 mm", "-150 mm"], ["150 mm", "150 mm"], ["-150 mm", "150 mm"]] },

@@ -212,9 +212,10 @@ pub(crate) struct Bench {
     /// The folder that the page may write the packet to, as `packet` in it.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// The port to listen on; any free one when left out. Drafts are kept by the browser for each port.
-    #[arg(long, default_value_t = 0, hide_default_value = true)]
-    pub(crate) port: u16,
+    /// The port to listen on; when left out, one that goes with the job file, where it is free, else any. Drafts are kept by
+    /// the browser for each port.
+    #[arg(long)]
+    pub(crate) port: Option<u16>,
     /// Print the address without opening it in a browser.
     #[arg(long)]
     pub(crate) no_open: bool,

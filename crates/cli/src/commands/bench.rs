@@ -4,7 +4,7 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use stripwright_bench::Folder;
+use stripwright_bench::{Folder, Listening};
 use stripwright_plan::{Plan, keys};
 
 use crate::arguments;
@@ -14,9 +14,7 @@ use crate::{input, packet};
 
 pub(crate) fn run(arguments: &arguments::Bench) -> Result<(), Failure> {
     let places = Places::new(arguments)?;
-    let listening = stripwright_bench::listen(arguments.port).map_err(|error| {
-        Failure::Input(format!("port {} cannot be listened on: {error}; name another.", arguments.port))
-    })?;
+    let listening = listen(arguments.port, places.job.as_deref())?;
     let url = listening.url();
     say(&format!("{url}\n"))?;
     note("The bench is at that address, for this machine only. Ctrl-C ends it.");
@@ -28,6 +26,33 @@ pub(crate) fn run(arguments: &arguments::Bench) -> Result<(), Failure> {
     listening
         .serve(Arc::new(places))
         .map_err(|error| Failure::Input(format!("the bench had to end: {error}.")))
+}
+
+/// Listens on the port that was named; else on the job file's own, so that the browser finds the drafts it kept for that
+/// address; else, where another program has it, on any that is free.
+fn listen(named: Option<u16>, job: Option<&Path>) -> Result<Listening, Failure> {
+    let refused = |port: u16, error: std::io::Error| {
+        Failure::Input(format!("port {port} cannot be listened on: {error}; name another."))
+    };
+    if let Some(port) = named {
+        return stripwright_bench::listen(port).map_err(|error| refused(port, error));
+    }
+    let own = job.and_then(|job| std::path::absolute(job).ok()).map(|job| own_port(&job));
+    match own.map(stripwright_bench::listen) {
+        Some(Ok(listening)) => Ok(listening),
+        _ => stripwright_bench::listen(0).map_err(|error| refused(0, error)),
+    }
+}
+
+/// A port for a path, always the same, among those that are nobody's by rule (RFC 6335: 49152 to 65535), by the hash FNV-1a.
+fn own_port(path: &Path) -> u16 {
+    let hash = path
+        .as_os_str()
+        .as_encoded_bytes()
+        .iter()
+        .fold(0x811c_9dc5_u32, |hash, byte| (hash ^ u32::from(*byte)).wrapping_mul(0x0100_0193));
+    // Both halves take part; fourteen bits choose among 16 384 ports.
+    49_152 + ((hash ^ (hash >> 16)) & 0x3fff) as u16
 }
 
 /// The only files that the bench touches.
@@ -120,4 +145,23 @@ fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
         let _ = std::fs::remove_file(&new);
     }
     renamed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_job_has_its_own_port_and_gives_way_where_it_is_taken() {
+        let job = Path::new("/shop/stool/job.json");
+        let port = own_port(job);
+        assert!((49_152..=65_535).contains(&port));
+        assert_eq!(own_port(job), port);
+        assert_ne!(own_port(Path::new("/shop/table/job.json")), port);
+        let first = listen(None, Some(job)).unwrap().url();
+        let second = listen(None, Some(job)).unwrap();
+        assert_eq!(first.split('/').nth(2).map(str::len), second.url().split('/').nth(2).map(str::len));
+        // The key is fresh every time, whatever the port.
+        assert_ne!(first, second.url());
+    }
 }
