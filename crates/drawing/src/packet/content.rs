@@ -110,6 +110,7 @@ fn money(plan: &Plan, amount: Money) -> String {
 
 fn subtitle(plan: &Plan) -> String {
     let mut made: Vec<String> = plan.tops.iter().map(|t| format!("{} × {}", t.count, t.name)).collect();
+    made.extend(plan.bases.iter().map(|b| format!("{} × {}", b.count, b.name)));
     let strips: Vec<&str> =
         plan.tops.iter().flat_map(|t| &t.slabs).flat_map(|s| &s.strips).map(|s| s.id.as_str()).collect();
     made.extend(
@@ -310,7 +311,8 @@ fn steps(plan: &Plan, show: Show) -> Section {
                 }
             }
         }
-        if plan.steps.get(i + 1).is_none_or(|next| next.stage != step.stage) {
+        // Boards are sawn before the long work on their parts, and are drawn there.
+        if step.id == "lumber" || plan.steps.get(i + 1).is_none_or(|next| next.stage != step.stage) {
             blocks.extend(waiting.drain(..).map(Block::Drawing));
         }
     }
