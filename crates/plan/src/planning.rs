@@ -43,7 +43,8 @@ pub fn plan(job: &Job, options: &mut Options<'_>) -> Result<Plan, Vec<Fault>> {
     };
     let bases = base::bases(job)?;
     let boards = base::boards(job, &bases, &options.budget, options.progress)?;
-    let slab_choice = if options.compare_slabs { slab_choice(job, &asked, &answer, options) } else { None };
+    let slab_choice =
+        if options.compare_slabs { slab_choice(job, &asked, &answer, proven, options) } else { None };
     Ok(assemble(job, &asked, &answer, proven, slab_choice, &bases, boards))
 }
 
@@ -90,10 +91,20 @@ fn slab_choice(
     job: &Job,
     asked: &Asked,
     answer: &Answer,
+    proven: bool,
     options: &mut Options<'_>,
 ) -> Option<plan::SlabChoice> {
     if asked.tops.iter().all(|top| top.makes.len() < 2) {
         return None;
+    }
+    if proven && all_one_size(asked, answer) {
+        // The plan is such a plan itself, and none is cheaper.
+        return Some(plan::SlabChoice {
+            fixed_money: answer.money.into(),
+            fixed_sheets: answer.sheets(&asked.problem).iter().sum(),
+            saved_money: Money::ZERO.into(),
+            saved_sheets: 0,
+        });
     }
     let fixed = ask(job, &|face, makes| one_size(face, makes)).ok()?;
     let budget = Budget { work: options.budget.work / COMPARISON };
@@ -107,6 +118,16 @@ fn slab_choice(
         fixed_sheets,
         saved_money: (other.money - answer.money).into(),
         saved_sheets: i64::from(fixed_sheets) - i64::from(sheets),
+    })
+}
+
+/// Whether all slabs of an answer are ones that a shop would make which knows one size only.
+fn all_one_size(asked: &Asked, answer: &Answer) -> bool {
+    asked.tops.iter().all(|top| {
+        let fixed = one_size(&top.face, top.makes.clone());
+        let own = top.first_make..top.first_make + top.makes.len();
+        let mut chosen = answer.makes.iter().filter(|(make, times)| own.contains(make) && *times > 0);
+        chosen.all(|(make, _)| fixed.contains(&top.makes[make - top.first_make]))
     })
 }
 
