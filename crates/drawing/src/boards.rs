@@ -19,6 +19,8 @@ struct Part {
     name: String,
     length: Length,
     width: Length,
+    /// False for plain lengths, which keep the section that they have.
+    ripped: bool,
     layers: u32,
     count: u32,
 }
@@ -35,6 +37,7 @@ fn parts(plan: &Plan) -> Vec<Part> {
                     name: piece.part.clone(),
                     length: *piece.length,
                     width: *piece.width,
+                    ripped: piece.y.is_positive(),
                     layers: piece.layers,
                     count: stick.times * piece.layers,
                 }),
@@ -62,7 +65,7 @@ pub fn plates(plan: &Plan, show: Show) -> Vec<Scene> {
     for (n, stick) in plan.sticks.iter().enumerate() {
         let needs = HEAD + breadth(plan, stick) / scale + BETWEEN;
         if y + needs > PAPER.1 {
-            y = turn(&mut plates, scale, show);
+            y = turn(&mut plates, plan, scale, show);
         }
         if let Some(scene) = plates.last_mut() {
             y = board(scene, plan, &parts, n, scale, show, y);
@@ -73,7 +76,7 @@ pub fn plates(plan: &Plan, show: Show) -> Vec<Scene> {
     while from < table.rows.len() {
         let mut fits = table.rows_in(from, PAPER.1 - y);
         if fits < 3.min(table.rows.len() - from) {
-            y = turn(&mut plates, scale, show);
+            y = turn(&mut plates, plan, scale, show);
             fits = table.rows_in(from, PAPER.1 - y).max(1);
         }
         let to = (from + fits).min(table.rows.len());
@@ -86,7 +89,7 @@ pub fn plates(plan: &Plan, show: Show) -> Vec<Scene> {
 }
 
 /// A new plate with its heading; where its first board begins.
-fn turn(plates: &mut Vec<Scene>, scale: f64, show: Show) -> f64 {
+fn turn(plates: &mut Vec<Scene>, plan: &Plan, scale: f64, show: Show) -> f64 {
     let (name, title) = match plates.len() {
         0 => ("boards".to_string(), "Boards".to_string()),
         n => (format!("boards-sheet-{}", n + 1), "Boards, continued".to_string()),
@@ -95,7 +98,11 @@ fn turn(plates: &mut Vec<Scene>, scale: f64, show: Show) -> f64 {
     scene.scale = Some(scale);
     scene.description =
         "Every board of lumber with its sticks, from its left end and its squared edge.".to_string();
-    let subject = "The squared edge lies at the bottom: rip from it. Crosscut from the left end.";
+    let subject = if plan.sticks.iter().flat_map(|s| &s.pieces).any(|p| p.y.is_positive()) {
+        "The squared edge lies at the bottom: rip from it. Crosscut from the left end."
+    } else {
+        "Crosscut from the left end."
+    };
     let right = format!("{} · {}", draft::scale_words(scale), show.unit());
     let top = draft::head(&mut scene, &title, subject, &right) + 3.0;
     plates.push(scene);
@@ -180,7 +187,7 @@ fn table(plan: &Plan, parts: &[Part], show: Show) -> Table {
         table.row([
             letter(plan, index),
             part.name.clone(),
-            show.size(part.length, part.width),
+            if part.ripped { show.size(part.length, part.width) } else { show.bare(part.length) },
             layers,
             part.count.to_string(),
         ]);

@@ -99,6 +99,32 @@ fn random_base(seed: u64) -> String {
     )
 }
 
+/// Plain lengths have no width of their own; many boards go on to further sheets.
+#[test]
+fn boards_of_plain_lengths_can_be_read() {
+    let sticks: Vec<String> =
+        (0..24).map(|n| format!(r#"{{"name":"batten {n}","length":{},"count":3}}"#, 240 + 77 * n)).collect();
+    let job = format!(
+        r#"{{"lumber":[{{"name":"lath","length":2400,"price":"3.10"}}],"sticks":[{}]}}"#,
+        sticks.join(",")
+    );
+    let plan = planned(&job).unwrap();
+    let scenes = drawings(&plan, Show::of(&plan, true));
+    assert!(scenes.len() > 1 && scenes.iter().all(|scene| scene.name.starts_with("boards")));
+    for scene in &scenes {
+        assert_eq!(scene.faults(), Vec::<String>::new());
+    }
+    let words: Vec<String> = scenes.iter().flat_map(|s| s.texts()).map(|t| t.words.clone()).collect();
+    let on_boards: u32 = plan.sticks.iter().map(|s| s.pieces.len() as u32).sum();
+    let drawn = scenes
+        .iter()
+        .flat_map(|s| &s.marks)
+        .filter(|m| m.role == stripwright_drawing::scene::Role::Piece)
+        .count();
+    assert_eq!(drawn as u32, on_boards);
+    assert!(words.iter().all(|w| !w.contains('×') || w.starts_with("length ×")), "no widths");
+}
+
 #[test]
 fn random_bases_can_be_read() {
     let mut drawn = 0;
