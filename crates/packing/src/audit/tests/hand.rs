@@ -747,3 +747,33 @@ fn makes_that_yield_nothing_need_nothing() {
     assert_eq!(crate::audit::worth::need(&problem), [6], "two wide slabs of three strips");
     assert_eq!(problem.most_needed().len(), 1);
 }
+
+/// A nanometre into the trim of any edge is outside; right up to it is not.
+#[test]
+fn trims_are_no_part_of_the_sheet() {
+    let trim = Trim { left: mm(1), right: mm(2), bottom: mm(3), top: mm(4) };
+    let problem = Problem {
+        pieces: vec![piece(50, 40, 1)],
+        stocks: vec![Stock { trim, ..stock(60, 50, 500) }],
+        cutting: cutting(First::Rip, 2, 0),
+        ..Problem::default()
+    };
+    let nm = Length::from_nm(1);
+    let corners = [
+        (mm(1), mm(3)),
+        (mm(8), mm(6)),
+        (mm(1) - nm, mm(3)),
+        (mm(1), mm(3) - nm),
+        (mm(8) + nm, mm(6)),
+        (mm(8), mm(6) + nm),
+    ];
+    for (at, (x, y)) in corners.into_iter().enumerate() {
+        let mut lies = placed(&problem, 0, 0, 0, false);
+        (lies.x, lies.y) = (x, y);
+        let sheet = Sheets { stock: 0, times: 1, placed: vec![lies] };
+        let proof = certificate(1, vec![leaf(&problem, vec![500])]);
+        let said = audit(&problem, &claim(vec![sheet], 500, 500, proof)).err().unwrap_or_default();
+        let outside = said.iter().any(|o| matches!(o, Objection::Outside { layout: 1, .. }));
+        assert_eq!(outside, at > 1, "{x} {y}: {said:?}");
+    }
+}
