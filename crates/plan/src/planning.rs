@@ -8,7 +8,7 @@ use stripwright_units::Money;
 
 use crate::asked::{Asked, ask};
 use crate::base::{self, Boards};
-use crate::fault::Fault;
+use crate::fault::{Fault, in_reading_order};
 use crate::job::Job;
 use crate::plan::{self, Plan, Units};
 use crate::widest::widest_first;
@@ -35,13 +35,20 @@ const COMPARISON: u64 = 8;
 /// # Errors
 /// Every reason why the job cannot be met.
 pub fn plan(job: &Job, options: &mut Options<'_>) -> Result<Plan, Vec<Fault>> {
-    let asked = ask(job, &|_, makes| makes)?;
+    let (asked, bases) = match (ask(job, &|_, makes| makes), base::bases(job)) {
+        (Ok(asked), Ok(bases)) => (asked, bases),
+        // Tops and bases are refused together: who mends the one is not to be told of the other only then.
+        (asked, bases) => {
+            let mut faults = [asked.err(), bases.err()].into_iter().flatten().flatten().collect::<Vec<_>>();
+            in_reading_order(&mut faults);
+            return Err(faults);
+        }
+    };
     let answer = pack(job, &asked, &options.budget, options.progress)?;
     let proven = match packing::audit::answer(&asked.problem, &answer) {
         Ok(verdict) => verdict.proven(),
         Err(objections) => return Err(refused::by_audit(&objections)),
     };
-    let bases = base::bases(job)?;
     let boards = base::boards(job, &bases, &options.budget, options.progress)?;
     let slab_choice =
         if options.compare_slabs { slab_choice(job, &asked, &answer, proven, options) } else { None };

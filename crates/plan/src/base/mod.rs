@@ -265,6 +265,8 @@ pub fn bases(job: &Job) -> Result<Vec<splay::Base>, Vec<Fault>> {
             })),
         }
     }
+    // One entry of the job's rungs may be two of the spec's, and both have what is wrong with it.
+    faults.dedup();
     if faults.is_empty() { Ok(made) } else { Err(faults) }
 }
 
