@@ -82,4 +82,32 @@ mod tests {
         assert!((Angle::degrees(4.981).to_step(Angle::degrees(0.1)).to_degrees() - 5.0).abs() < 1e-12);
         assert!((Angle::degrees(45.0).cot() - 1.0).abs() < 1e-15);
     }
+
+    /// Values that every table of angles has.
+    #[test]
+    fn degrees_and_radians_are_the_same_angle() {
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-15, "{a} {b}");
+        let pi = std::f64::consts::PI;
+        near(Angle::radians(pi / 6.0).to_degrees() / 30.0, 1.0);
+        near(Angle::degrees(60.0).to_radians(), pi / 3.0);
+        near(Angle::degrees(30.0).sin(), 0.5);
+        near(Angle::degrees(60.0).cos(), 0.5);
+        near(Angle::degrees(60.0).tan() / 3f64.sqrt(), 1.0);
+        near(Angle::degrees(60.0).cot() * 3f64.sqrt(), 1.0);
+    }
+
+    #[test]
+    fn inverse_functions_take_noise() {
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-15, "{a} {b}");
+        let pi = std::f64::consts::PI;
+        near(trig::asin(0.5), pi / 6.0);
+        near(trig::acos(0.5), pi / 3.0);
+        near(trig::asin(1.000_000_1), pi / 2.0);
+        near(trig::asin(-1.000_000_1), -pi / 2.0);
+        near(trig::acos(-1.000_000_1), pi);
+        near(trig::acos(1.000_000_1), 0.0);
+        near(trig::atan(1.0), pi / 4.0);
+        near(trig::atan2(1.0, -1.0), 3.0 * pi / 4.0);
+        near(trig::hypot(3.0, 4.0), 5.0);
+    }
 }

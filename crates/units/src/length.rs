@@ -271,4 +271,41 @@ mod tests {
         assert_eq!(Length::from_nm(1).ceil_to(mark), mark);
         assert_eq!(Length::from_nm(500_001).floor_to(mark), mark);
     }
+
+    #[test]
+    fn lengths_are_reckoned_with() {
+        let (seven, two) = (Length(7), Length(2));
+        assert_eq!(
+            (seven + two, seven - two, -seven, seven * 2),
+            (Length(9), Length(5), Length(-7), Length(14))
+        );
+        assert_eq!((seven / two, seven % two), (3, Length(1)));
+        let mut sum = seven;
+        sum += two;
+        assert_eq!(sum, Length(9));
+        sum -= seven;
+        assert_eq!(sum, two);
+        assert_eq!([seven, two, two].into_iter().sum::<Length>(), Length(11));
+        assert_eq!((Length(-7).abs(), seven.abs()), (seven, seven));
+        assert!(Length(1).is_positive() && !Length(0).is_positive() && !Length(-1).is_positive());
+        assert_eq!(Length(3_000_000_000).area_nm2(Length(4_000_000_000)), 12_000_000_000_000_000_000);
+    }
+
+    #[test]
+    fn floats_are_millimetres_and_inches() {
+        assert!((Length(12_345_678).to_mm() - 12.345_678).abs() < 1e-12);
+        assert!((Length(63_500_000).to_inches() - 2.5).abs() < 1e-12);
+        assert_eq!(Length::nearest_mm(12.345_678_4), Length(12_345_678));
+        assert_eq!(Length::nearest_mm(-0.000_000_6), Length(-1));
+    }
+
+    #[test]
+    fn marks_are_rounded_to_whole() {
+        for (nm, up, down) in
+            [(0, 0, 0), (1, 10, 0), (10, 10, 10), (11, 20, 10), (-1, 0, -10), (-10, -10, -10)]
+        {
+            let (length, mark) = (Length(nm), Length(10));
+            assert_eq!((length.ceil_to(mark), length.floor_to(mark)), (Length(up), Length(down)), "{nm}");
+        }
+    }
 }

@@ -111,4 +111,24 @@ mod tests {
         assert_eq!(Money(9205).to_string(), "92.05");
         assert_eq!(Money(-5).to_string(), "-0.05");
     }
+
+    #[test]
+    fn amounts_are_reckoned_with() {
+        let (seven, two) = (Money(7), Money(2));
+        assert_eq!((seven + two, seven - two, seven * 3), (Money(9), Money(5), Money(21)));
+        let mut sum = seven;
+        sum += two;
+        assert_eq!(sum, Money(9));
+        assert_eq!([seven, two, two].into_iter().sum::<Money>(), Money(11));
+        assert_eq!((Money::from_minor(7), seven.minor()), (seven, 7));
+    }
+
+    /// Nine digits before the point, two behind it.
+    #[test]
+    fn amounts_have_an_end() {
+        assert_eq!(Money::parse(" 999999999.99 "), Ok(Money(99_999_999_999)));
+        for text in ["1000000000", "1.000", "1.x", "x.1", "1.2.3"] {
+            assert!(Money::parse(text).is_err(), "{text}");
+        }
+    }
 }

@@ -360,4 +360,30 @@ mod tests {
             prop_assert_eq!(Length::parse(&sixty_fourths.show(System::Inch), System::Metric), Ok(sixty_fourths));
         }
     }
+
+    /// Every sign that a word processor or a keyboard may have put for the plain one.
+    #[test]
+    fn signs_have_plain_spellings() {
+        let eighth = 25_400_000 / 8;
+        let fractions = [('⅛', 1), ('¼', 2), ('⅜', 3), ('½', 4), ('⅝', 5), ('¾', 6), ('⅞', 7)];
+        for (sign, eighths) in fractions {
+            let expected = Ok(Length::from_nm(25_400_000 + eighths * eighth));
+            for text in [format!("1{sign}\u{201d}"), format!("1-{sign}\u{2033}"), format!("1 {sign} in")] {
+                assert_eq!(Length::parse(&text, System::Inch), expected, "{text}");
+            }
+        }
+        let half = Ok(Length::from_nm(38_100_000));
+        for text in [
+            "1\u{2010}1/2\"",
+            "1\u{2013}1/2\u{201c}",
+            "1\u{a0}1\u{2044}2 in",
+            "1\u{2011}1/2 in",
+            "1\u{2012}1/2 in",
+        ] {
+            assert_eq!(Length::parse(text, System::Metric), half, "{text}");
+        }
+        for text in ["2\u{2032}", "2\u{2019}", "2\u{2018}"] {
+            assert_eq!(Length::parse(text, System::Metric), Ok(Length::from_nm(609_600_000)), "{text}");
+        }
+    }
 }
