@@ -5,7 +5,7 @@ import { area, count, length, mass, money, percent } from "./figures.js";
 import { make, turnInto } from "./form.js";
 import { write } from "./job.js";
 import { patternWords } from "./results.js";
-import { Planner } from "./talk.js";
+import { Planner, variants as askVariants } from "./talk.js";
 
 const sum = (list, of) => list.reduce((total, one) => total + of(one), 0);
 
@@ -20,23 +20,21 @@ export class Compare {
     this.dialog.addEventListener("close", () => this.planners.forEach((planner) => planner.end()));
   }
 
-  open() {
+  async open() {
     const n = this.which();
     const now = this.job.value.tops?.[n]?.pattern;
     if (!now) return;
-    const variants = this.variants(now);
+    const variants = [now, ...await this.others(now, n)];
     this.planners = variants.map((_, i) => new Planner(`/${i}`));
     this.tiles.replaceChildren(...variants.map((pattern, i) => this.tile(pattern, i, n, i === 0)));
     this.dialog.showModal();
   }
 
-  // The pattern as it is, then every other kind, then other angles of the one it is.
-  variants(now) {
-    const list = [now];
-    const add = (pattern) => { if (!list.some((one) => JSON.stringify(one) === JSON.stringify(pattern))) list.push(pattern); };
-    for (const shape of this.kinds) if (shape.name !== now.kind) add(turnInto(now, shape));
-    if (now.kind === "chevron" || now.kind === "diamond") for (const angle of [30, 45, 60]) add({ ...now, angle });
-    return list;
+  // The same that the command line compares, without the one that is there already; where the job is faulty, the kinds.
+  async others(now, n) {
+    const answer = await askVariants(this.job.text, n).catch(() => ({}));
+    const list = answer.variants?.map((one) => one.pattern) ?? this.kinds.filter((shape) => shape.name !== now.kind).map((shape) => turnInto(now, shape));
+    return list.filter((pattern) => pattern.kind !== now.kind || (pattern.angle !== undefined && pattern.angle !== now.angle));
   }
 
   tile(pattern, i, n, isNow) {

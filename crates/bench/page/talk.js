@@ -52,6 +52,11 @@ class Turn {
   end() { this.#abort?.abort(); }
 }
 
+/** Patterns to set beside the one of a top: {variants} or {faults}. */
+export async function variants(job, top) {
+  return (await ask("variants", { job, top })).json();
+}
+
 /** A place to ask for faces and plans from; each has its own turns. */
 export class Planner {
   #turn = new Turn();

@@ -63,6 +63,7 @@ pub(crate) fn routes(port: u16, key: &str, folder: Arc<dyn Folder>) -> Router {
         .route(&below("api/start"), get(start))
         .route(&below("api/face"), post(face))
         .route(&below("api/plan"), post(plan))
+        .route(&below("api/variants"), post(variants))
         .route(&below("api/stop"), post(stop))
         .route(&below("api/save"), post(save_job))
         .route(&below("api/packet"), post(packet))
@@ -103,6 +104,14 @@ struct Save {
 #[serde(deny_unknown_fields)]
 struct Job {
     job: String,
+}
+
+/// A job and which of its tops, from 0, is set beside other patterns.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Variants {
+    job: String,
+    top: usize,
 }
 
 /// A file of the packet, for the browser to keep; it is made afresh and never read from the disk.
@@ -173,6 +182,12 @@ async fn face(State(bench): State<Bench>, request: Request) -> Result<Response, 
     named(&ask.page)?;
     let faces = aside(move || work::faces(&ask.job, bench.folder.as_ref())).await?;
     Ok(reply::typed("application/json", Body::from(faces)))
+}
+
+async fn variants(State(bench): State<Bench>, request: Request) -> Result<Response, Refusal> {
+    let ask: Variants = body(request).await?;
+    let found = aside(move || work::variants(&ask.job, ask.top, bench.folder.as_ref())).await?;
+    Ok(reply::json(&found))
 }
 
 /// Answers with lines of JSON: the search's news as it comes, then the plan or the faults.

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 use stripwright_drawing::draft::Show;
 use stripwright_drawing::packet::content;
 use stripwright_drawing::writer;
+use stripwright_plan::compare::{self, Choice};
 use stripwright_plan::{Budget, Fault, Job, Options, Plan, Progress, TopFace};
 
 use crate::folder::Folder;
@@ -97,6 +98,34 @@ pub(crate) fn faces(job: &str, folder: &dyn Folder) -> String {
         Err(found) => faults(&found).to_string(),
     }
 }
+
+/// Patterns to set beside the one of a top, as the command line's comparison has them: every kind, and other angles of
+/// those that have one.
+pub(crate) fn variants(job: &str, top: usize, folder: &dyn Folder) -> Value {
+    let job = match read(job, folder) {
+        Ok(job) => job,
+        Err(found) => return faults(&found),
+    };
+    if top >= job.tops.len() {
+        return json!({ "variants": [] });
+    }
+    let of = |choice: &Choice| compare::variants(&job, top, choice);
+    let mut found = of(&Choice::default());
+    let patterns = vec!["chevron".to_string(), "diamond".to_string()];
+    found.extend(of(&Choice { patterns, angles: ANGLES.to_vec(), ..Choice::default() }));
+    let mut shown: Vec<Value> = Vec::new();
+    for variant in found {
+        let Ok(pattern) = serde_json::from_str::<Value>(&variant.written) else { continue };
+        let one = json!({ "label": variant.label, "pattern": pattern });
+        if !shown.contains(&one) {
+            shown.push(one);
+        }
+    }
+    json!({ "variants": shown })
+}
+
+/// Angles that the comparison shows besides the top's own.
+const ANGLES: [f64; 3] = [30.0, 45.0, 60.0];
 
 /// Faults in the command line's own sentences, each with its key and place.
 pub(crate) fn faults(faults: &[Fault]) -> Value {

@@ -27,6 +27,8 @@ pub struct Choice {
 pub struct Variant {
     /// The pattern in a few words: `chevron 45°, bands 70 mm`.
     pub label: String,
+    /// The pattern as a job file has it: a JSON object.
+    pub written: String,
     /// Its job.
     pub job: Job,
 }
@@ -60,7 +62,9 @@ pub fn variants(job: &Job, top: usize, choice: &Choice) -> Vec<Variant> {
     for kind in kinds {
         for &angle in &angles {
             for &band in &bands {
-                let Some((label, pattern)) = pattern(job, kind, angle, band, pitch) else { continue };
+                let Some((label, written, pattern)) = pattern(job, kind, angle, band, pitch) else {
+                    continue;
+                };
                 if variants.iter().any(|variant| variant.label == label) {
                     continue;
                 }
@@ -72,7 +76,7 @@ pub fn variants(job: &Job, top: usize, choice: &Choice) -> Vec<Variant> {
                     bases: Vec::new(),
                     ..job.clone()
                 };
-                variants.push(Variant { label, job });
+                variants.push(Variant { label, written, job });
             }
         }
     }
@@ -106,8 +110,14 @@ fn pitch(job: &Job, top: &Top) -> Length {
     top.sequence.iter().map(|lamination| thickness(lamination).unwrap_or_default() + job.shop.glue_line).sum()
 }
 
-/// A pattern of this kind with its label; angles and bands that it does not have are left aside.
-fn pattern(job: &Job, kind: &str, angle: f64, band: Length, pitch: Length) -> Option<(String, Pattern)> {
+/// A pattern of this kind with its label and as a job file has it; angles and bands that it does not have are left aside.
+fn pattern(
+    job: &Job,
+    kind: &str,
+    angle: f64,
+    band: Length,
+    pitch: Length,
+) -> Option<(String, String, Pattern)> {
     let bias = Angle::degrees(angle);
     let show = band.show(job.system);
     let runs = ((band.nm() + pitch.nm() / 2) / pitch.nm().max(1)).max(1);
@@ -115,30 +125,46 @@ fn pattern(job: &Job, kind: &str, angle: f64, band: Length, pitch: Length) -> Op
     let long = block * i64::from(BLOCK);
     let blocks = format!("{} x {}", block.show(job.system), long.show(job.system));
     let (width, length, lay) = (Side::Given(block), Side::Given(long), Lay::Along);
-    Some(match kind {
+    let text = |length: Length| format!("\"{}\"", length.show(job.system));
+    let degrees = bias.to_degrees();
+    let square = format!("\"width\": {}, \"length\": {}", text(block), text(long));
+    let (label, keys, pattern) = match kind {
         "chevron" => (
             format!("chevron {bias}, bands {show}"),
+            format!("\"angle\": {degrees}, \"band\": {}", text(band)),
             Pattern::Chevron { angle: bias, bands: BandSize::Width(band), centre: None },
         ),
         "diamond" => (
             format!("diamond {bias}, bands {show}"),
+            format!("\"angle\": {degrees}, \"band\": {}", text(band)),
             Pattern::Diamond { angle: bias, bands: Some(BandSize::Width(band)) },
         ),
-        "straight" => ("straight".to_string(), Pattern::Straight { angle: Angle::degrees(0.0) }),
-        "sunburst" => {
-            (format!("sunburst, {WEDGES} wedges"), Pattern::Sunburst { wedges: WEDGES, lay: Lay::Along })
+        "straight" => (
+            "straight".to_string(),
+            "\"angle\": 0".to_string(),
+            Pattern::Straight { angle: Angle::degrees(0.0) },
+        ),
+        "sunburst" => (
+            format!("sunburst, {WEDGES} wedges"),
+            format!("\"wedges\": {WEDGES}"),
+            Pattern::Sunburst { wedges: WEDGES, lay: Lay::Along },
+        ),
+        "herringbone" => {
+            (format!("herringbone, {blocks}"), square, Pattern::Herringbone { width, length, lay })
         }
-        "herringbone" => (format!("herringbone, {blocks}"), Pattern::Herringbone { width, length, lay }),
         "running bond" => (
             format!("running bond, {blocks}"),
+            square,
             Pattern::RunningBond { width, length, lay, offset: (1, 2), turn: Angle::degrees(0.0) },
         ),
         "basket weave" => (
             format!("basket weave, {blocks}"),
+            format!("\"width\": {}, \"blocks\": {BLOCK}", text(block)),
             Pattern::BasketWeave { width, blocks: BLOCK, lay, turn: Angle::degrees(0.0) },
         ),
         _ => return None,
-    })
+    };
+    Some((label, format!("{{\"kind\": \"{kind}\", {keys}}}"), pattern))
 }
 
 /// Work that each variant may do at first. Nearly all are proven in less.
@@ -244,4 +270,32 @@ pub fn sort(rows: &mut [(Row, Plan)]) {
         let key = |row: &Row| (row.money, row.sheets);
         key(a).cmp(&key(b)).then(a.glue.total_cmp(&b.glue)).then_with(|| a.pattern.cmp(&b.pattern))
     });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What is written for a variant is read back as its pattern, in either system.
+    #[test]
+    fn variants_are_written_as_a_job_file_has_them() {
+        for (units, band, thickness) in [("mm", "70", "18"), ("in", "2 3/4", "3/4")] {
+            let text = |pattern: &str| {
+                format!(
+                    r#"{{"units": "{units}", "sheets": [{{"name": "ply", "length": "96 in", "width": "48 in", "thickness": "{thickness}", "price": 1}}],
+                     "tops": [{{"name": "t", "finished": "30 mm", "outline": {{"kind": "round", "diameter": "500 mm"}}, "pattern": {pattern}}}]}}"#
+                )
+            };
+            let own = format!(r#"{{"kind": "chevron", "angle": 45, "band": "{band}"}}"#);
+            let job = Job::read(&text(&own)).unwrap();
+            let choice = Choice { angles: vec![30.0, 45.0, 52.5], ..Choice::default() };
+            let variants = variants(&job, 0, &choice);
+            assert_eq!(variants.len(), 11);
+            for variant in variants {
+                let read = Job::read(&text(&variant.written))
+                    .unwrap_or_else(|f| panic!("{f:?} {}", variant.written));
+                assert_eq!(read.tops[0].pattern, variant.job.tops[0].pattern, "{}", variant.written);
+            }
+        }
+    }
 }
