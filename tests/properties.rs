@@ -1,6 +1,7 @@
 //! What must hold for any bytes at all, tried on the fuzz targets' corpora and on changes of them.
 //!
 //! `tests/fuzz` has the same properties as fuzz targets, which look much further; this runs with every test.
+//! `STRIPWRIGHT_TIMES=100` looks a hundred times as long.
 
 #![allow(
     clippy::disallowed_methods,
@@ -41,7 +42,9 @@ fn changes() -> impl Strategy<Value = Vec<Change>> {
 fn holds(target: &str, cases: u32, property: fn(&[u8])) {
     let corpus = corpus(target);
     corpus.iter().for_each(|bytes| property(bytes));
-    let mut runner = TestRunner::new(Config { failure_persistence: None, ..Config::with_cases(cases) });
+    let times = std::env::var("STRIPWRIGHT_TIMES").map_or(1, |times| times.parse().unwrap());
+    let config = Config { failure_persistence: None, ..Config::with_cases(cases * times) };
+    let mut runner = TestRunner::new(config);
     runner
         .run(&(prop::sample::select(corpus), changes()), |(mut bytes, changes)| {
             for (at, gone, instead) in changes {
