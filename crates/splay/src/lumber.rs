@@ -162,6 +162,14 @@ mod tests {
         // On edge: 40 by 20 in a 45 board, three lanes of 20 beat two lanes and one layer of 40 by 20 (two layers: 43.2).
         let rung = board_yield(section(95, 45), section(40, 20), &shop).unwrap();
         assert_eq!(rung.sticks(), 4);
+        assert_eq!(
+            (rung.across, rung.layers),
+            (4, 1),
+            "of two ways that yield alike, the one that need not be resawn"
+        );
+        // 44 by 20: flat one lane of two layers, on edge four lanes.
+        let edge = board_yield(section(95, 45), section(44, 20), &shop).unwrap();
+        assert_eq!((edge.across, edge.layers, edge.stick_width), (4, 1, Length::from_mm(20)));
         assert_eq!(board_yield(section(95, 45), section(50, 46), &shop), None);
         assert_eq!(board_yield(section(40, 32), section(36, 30), &shop), None, "the squaring cut counts");
         // The last stick needs no kerf beyond it.
