@@ -14,10 +14,10 @@ pub struct Budget {
 }
 
 impl Default for Budget {
-    /// Four thousand million units, some seconds in a release build. One pricing of a very large three-stage job is
+    /// Two and a half thousand million units, some seconds in a release build. One pricing of a very large three-stage job is
     /// not interrupted, so such a job can go beyond it.
     fn default() -> Self {
-        Budget { work: 4_000_000_000 }
+        Budget { work: 2_500_000_000 }
     }
 }
 

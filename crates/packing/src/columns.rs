@@ -110,7 +110,7 @@ pub(crate) fn generate(job: &Job, tables: &[Table], pool: &mut Pool, search: &mu
             }
             deep = true;
         }
-        if search.over() {
+        if search.slice_over() {
             return prices;
         }
     }

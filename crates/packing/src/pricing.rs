@@ -64,7 +64,7 @@ pub(crate) struct End {
     /// Whether one panel may take the whole sheet.
     pub(crate) whole: bool,
     /// Lengths of the panels that three stages may cut, in grid units; empty for two stages.
-    panels: Vec<i64>,
+    pub(crate) panels: Vec<i64>,
 }
 
 /// Everything about one view of the sheets that allow the same pieces, made once.

@@ -105,8 +105,7 @@ impl Program {
         &self.prices
     }
 
-    #[cfg(test)]
-    fn objective(&self) -> f64 {
+    pub(crate) fn objective(&self) -> f64 {
         self.basis.iter().zip(&self.values).map(|(&c, &v)| self.cost[c] * v).sum()
     }
 

@@ -4,23 +4,38 @@ use stripwright_units::Money;
 
 use crate::answer::Answer;
 use crate::budget::{Budget, Progress, Search};
+use crate::certificate::Certificate;
 use crate::columns::{self, Pool};
 use crate::dive;
+use crate::master::{DEAREST, scaled_costs};
 use crate::normalise::Job;
 use crate::plan::Plan;
 use crate::pricing::{self, Pattern};
-use crate::problem::Problem;
+use crate::problem::{First, Problem};
 use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
+use crate::repack::Repack;
 use crate::residual::{Residual, Style};
+use crate::whole::Whole;
 
 /// Pricing rounds after each fixing of a dive. One brings the strips that the fixing calls for; each further one costs
 /// time that another dive could use. Two, four and eight were tried on a few jobs, without a clear winner.
 const ROUNDS: usize = 3;
 
 /// Work for the first try of each purchase, doubled with every round of tries: a dive through a job of twenty sizes
-/// takes one to five million units.
+/// takes one to twenty million units.
 const FIRST_SLICE: u64 = 30_000_000;
+
+/// The part of the budget that column generation may take. A large job of three stages would use all of it, and prices
+/// that are not the last ones still give plans and a bound.
+const PRICING: f64 = 0.5;
+
+/// Plans filled sheet by sheet to begin with. They take a few milliseconds; more of them seldom better the best of the
+/// first few by more than a dive does.
+const STARTS: usize = 3;
+
+/// Work spent on a few sheets at a time before purchases are tried one by one.
+const FIRST_NEIGHBOURS: u64 = 200_000_000;
 
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
@@ -55,96 +70,276 @@ pub(crate) fn search(
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Answer, Vec<Refusal>> {
     let job = Job::new(problem)?;
-    let tables = pricing::tables(&job)?;
-    let mut search = Search::new(budget, progress);
-    let mut pool = Pool::default();
-    let prices = columns::generate(&job, &tables, &mut pool, &mut search);
-    let makes = crate::makes::choose(&job, &pool);
-    let demand = crate::plan::demand(&job, &makes);
-    let mut residual = Residual::new(&job, &tables, &pool);
-    let mut purchases = Purchases::new(&job, &tables, pool, &prices, &mut search);
-    if purchases.bound == crate::purchase::UNMEETABLE {
-        return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
-    }
-    search.bound = purchases.bound;
-    let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
-    let mut best: Option<Plan> = None;
-    let better = |layouts: Option<Vec<(Pattern, u32)>>, best: &mut Option<Plan>, search: &mut Search| {
-        let Some(layouts) = layouts else { return false };
-        let plan = Plan { layouts, makes: makes.clone() };
-        let money = plan.money(&job);
-        let better = best.as_ref().is_none_or(|known| money < known.money(&job));
-        if better {
-            search.money = Some(money);
-            *best = Some(plan);
-        }
-        better
-    };
-    better(dive::greedy(&job, &tables, &demand, &have, &mut search), &mut best, &mut search);
-    let style = Style { seed: 0, noise: 0.0, rounds: ROUNDS, jumps: 0 };
-    let dived = residual.dive(&demand, &have, style, &mut search);
-    better(dived, &mut best, &mut search);
-    let mut candidates: Vec<Candidate> = Vec::new();
-    let mut slice = FIRST_SLICE;
-    let mut seed = 1;
-    while !search.over() && !search.tight() {
-        let mut at = 0;
-        let mut failures = 0;
-        loop {
-            let below = search.money.unwrap_or(i64::MAX);
-            if at == candidates.len() {
-                match purchases.next(below, &mut search) {
-                    Some(candidate) => candidates.push(candidate),
-                    None => break,
-                }
-            }
-            let candidate = &candidates[at];
-            if candidate.money >= below || search.over() {
-                break;
-            }
-            at += 1;
-            // After many failures near the bound, look further ahead: a plan not far off is worth more than none.
-            if failures > 6 && at % (failures / 3) != 0 {
-                continue;
-            }
-            search.slice_end = search.work + slice;
-            let layouts = attempt(&mut residual, &demand, candidate, &mut seed, &mut search);
-            search.slice_end = u64::MAX;
-            if better(layouts, &mut best, &mut search) {
-                break;
-            }
-            failures += 1;
-        }
-        slice *= 2;
-    }
-    let Some(mut plan) = best else {
-        return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
-    };
+    let start = if problem.cutting.stages == 3 { two_stages(problem, budget, progress) } else { None };
+    let found = seek(&job, start, budget, progress)?;
+    let mut plan = found.plan;
     plan.drop_surplus(&job);
     let mut answer = plan.answer(problem, &job);
-    answer.bound = Money::from_minor(purchases.bound.min(plan.money(&job)));
-    answer.certificate = purchases.certificate();
-    answer.work = search.work;
+    answer.bound = Money::from_minor(found.bound.min(plan.money(&job)));
+    answer.certificate = found.certificate;
+    answer.work = found.work;
     Ok(answer)
 }
 
-/// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
-fn attempt(
-    residual: &mut Residual,
-    demand: &[i64],
-    candidate: &Candidate,
-    seed: &mut u64,
-    search: &mut Search,
-) -> Option<Vec<(Pattern, u32)>> {
-    while !search.slice_over() {
-        let style = Style { seed: *seed, noise: 0.1 * (*seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
-        *seed += 1;
-        let layouts = residual.dive(demand, &candidate.have, style, search);
-        if layouts.is_some() {
-            return layouts;
+/// What a search comes to.
+struct Sought {
+    plan: Plan,
+    bound: i64,
+    certificate: Certificate,
+    work: u64,
+}
+
+/// The plan with one stage left out, which is a plan of three stages too: where the search over three stages finds
+/// nothing better, it finds nothing worse. It takes a fifth of the budget at most, besides the budget itself.
+fn two_stages(
+    problem: &Problem,
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Option<Plan> {
+    let mut two = problem.clone();
+    two.cutting.stages = 2;
+    two.cutting.first = match problem.cutting.first {
+        First::Rip => First::Crosscut,
+        First::Crosscut => First::Rip,
+        First::Either => First::Either,
+    };
+    let job = Job::new(&two).ok()?;
+    // What two stages cannot do for less is no bound on three.
+    let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
+    let found = seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok()?;
+    Some(found.plan)
+}
+
+/// Searches, from a plan that is already known if there is one.
+fn seek(
+    job: &Job,
+    start: Option<Plan>,
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Sought, Vec<Refusal>> {
+    let tables = pricing::tables(job)?;
+    let mut search = Search::new(budget, progress);
+    let mut pool = Pool::default();
+    search.slice_end = (budget.work as f64 * PRICING) as u64;
+    let prices = columns::generate(job, &tables, &mut pool, &mut search);
+    search.slice_end = u64::MAX;
+    let makes = crate::makes::choose(job, &pool);
+    let mut seeker = Seeker {
+        job,
+        demand: crate::plan::demand(job, &makes),
+        have: job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect(),
+        step: step(job),
+        makes,
+        residual: Residual::new(job, &tables, &pool),
+        repack: Repack::new(job, &tables, &prices),
+        whole: Whole::new(job.sizes.len(), scaled_costs(job)),
+        search,
+        best: None,
+        seed: 1,
+    };
+    pool.columns.iter().for_each(|column| seeker.whole.take(column, &seeker.repack));
+    let mut purchases = Purchases::new(job, &tables, pool, &prices, &mut seeker.search);
+    if purchases.bound == crate::purchase::UNMEETABLE {
+        return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
+    }
+    seeker.search.bound = purchases.bound;
+    if let Some(start) = start
+        && start.makes == seeker.makes
+    {
+        seeker.better(Some(start.layouts));
+    }
+    seeker.first_plans(&tables);
+    seeker.candidates(&mut purchases);
+    let Some(plan) = seeker.best else {
+        return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
+    };
+    Ok(Sought {
+        plan,
+        bound: purchases.bound,
+        certificate: purchases.certificate(),
+        work: seeker.search.work,
+    })
+}
+
+/// A search under way.
+struct Seeker<'a> {
+    job: &'a Job,
+    makes: Vec<i64>,
+    demand: Vec<i64>,
+    have: Vec<i64>,
+    /// The least by which a plan can be cheaper than another, with the dearest sheet at [`DEAREST`].
+    step: f64,
+    residual: Residual<'a>,
+    repack: Repack<'a>,
+    whole: Whole,
+    search: Search<'a>,
+    best: Option<Plan>,
+    seed: u64,
+}
+
+impl Seeker<'_> {
+    /// Keeps a plan that costs less than the best so far.
+    fn better(&mut self, layouts: Option<Vec<(Pattern, u32)>>) -> bool {
+        let Some(layouts) = layouts else { return false };
+        let plan = Plan { layouts, makes: self.makes.clone() };
+        let money = plan.money(self.job);
+        let better = self.best.as_ref().is_none_or(|known| money < known.money(self.job));
+        if better {
+            self.search.money = Some(money);
+            self.best = Some(plan);
+        }
+        better
+    }
+
+    fn done(&mut self) -> bool {
+        self.search.tight() || self.search.over()
+    }
+
+    /// Several kinds of sheet to buy: dives over strips, each of which belongs to one length of sheet, come to
+    /// little there.
+    fn several(&self) -> bool {
+        self.job.sheets.iter().filter(|s| s.price > 0 && s.limit != Some(0)).count() > 1
+    }
+
+    /// Plans without a purchase in mind.
+    fn first_plans(&mut self, tables: &[pricing::Table]) {
+        for _ in 0..STARTS {
+            let started = self.repack.start(&self.demand, &self.have, &mut self.search);
+            self.better(started);
+            if self.done() {
+                return;
+            }
+        }
+        if self.best.is_none() {
+            let greedy = dive::greedy(self.job, tables, &self.demand, &self.have, &mut self.search);
+            self.better(greedy);
+        }
+        if !self.several() {
+            let style = Style { seed: 0, noise: 0.0, rounds: ROUNDS, jumps: 0 };
+            let dived = self.residual.dive(&self.demand, &self.have, style, &mut self.search);
+            self.better(dived);
+        }
+        for noise in [0.0, 0.2] {
+            if self.done() {
+                return;
+            }
+            let most = self.most();
+            let (layouts, left) =
+                self.whole.dive(&mut self.repack, &self.demand, &self.have, noise, most, &mut self.search);
+            if left.iter().all(|&n| n <= 0) {
+                self.better(Some(layouts));
+            }
+        }
+        if self.several() {
+            self.neighbours(FIRST_NEIGHBOURS);
         }
     }
-    None
+
+    /// What a plan may cost at most to be cheaper than the best.
+    fn most(&self) -> f64 {
+        let dearest = dearest(self.job);
+        let less = |plan: &Plan| plan.money(self.job) as f64 * DEAREST / dearest - self.step + 1e-6;
+        self.best.as_ref().map_or(f64::INFINITY, less)
+    }
+
+    /// Betters the best plan a few sheets at a time, for so much work.
+    fn neighbours(&mut self, work: u64) {
+        let Some(plan) = self.best.as_ref().map(|plan| plan.layouts.clone()) else { return };
+        if self.done() {
+            return;
+        }
+        self.search.slice_end = self.search.work + work;
+        let found =
+            self.whole.better(&mut self.repack, &plan, &self.demand, &self.have, self.step, &mut self.search);
+        self.search.slice_end = u64::MAX;
+        self.better(found);
+    }
+
+    /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
+    fn candidates(&mut self, purchases: &mut Purchases) {
+        let mut candidates: Vec<Candidate> = Vec::new();
+        let mut slice = FIRST_SLICE;
+        while !self.done() {
+            let mut at = 0;
+            let mut failures = 0;
+            loop {
+                let below = self.search.money.unwrap_or(i64::MAX);
+                if at == candidates.len() {
+                    match purchases.next(below, &mut self.search) {
+                        Some(candidate) => candidates.push(candidate),
+                        None => break,
+                    }
+                }
+                let candidate = &candidates[at];
+                if candidate.money >= below || self.search.over() {
+                    break;
+                }
+                at += 1;
+                // After some failures near the bound, look further ahead: a plan not far off is worth more than none.
+                if failures > 3 && at % (failures / 2) != 0 {
+                    continue;
+                }
+                self.search.slice_end = self.search.work + slice;
+                let layouts = self.attempt(&candidate.have);
+                self.search.slice_end = u64::MAX;
+                if self.better(layouts) {
+                    break;
+                }
+                failures += 1;
+            }
+            if self.several() {
+                self.neighbours(slice);
+            }
+            slice *= 2;
+        }
+    }
+
+    /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
+    fn attempt(&mut self, have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
+        while !self.search.slice_over() {
+            let seed = self.seed;
+            self.seed += 1;
+            if !self.several() && seed % 2 == 1 {
+                let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
+                let layouts = self.residual.dive(&self.demand, have, style, &mut self.search);
+                if layouts.is_some() {
+                    return layouts;
+                }
+            } else {
+                let (placed, left) = self.whole.dive(
+                    &mut self.repack,
+                    &self.demand,
+                    have,
+                    0.3,
+                    f64::INFINITY,
+                    &mut self.search,
+                );
+                if left.iter().all(|&n| n <= 0) {
+                    return Some(placed);
+                }
+                // What found no place may find one when sheets are filled again, a few at a time.
+                let end = self.search.slice_end;
+                self.search.slice_end =
+                    end.min(self.search.work + (end.saturating_sub(self.search.work)) / 2);
+                let layouts = self.repack.within(&placed, &self.demand, have, &mut self.search);
+                self.search.slice_end = end;
+                if layouts.is_some() {
+                    return layouts;
+                }
+            }
+        }
+        None
+    }
+}
+
+fn dearest(job: &Job) -> f64 {
+    job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1) as f64
+}
+
+/// The least by which money of sheets can differ, with the dearest sheet at [`DEAREST`].
+fn step(job: &Job) -> f64 {
+    let least = job.sheets.iter().map(|s| s.price).fold(0, |a, b| pricing::gcd(b, a)).max(1);
+    DEAREST * least as f64 / dearest(job)
 }
 
 #[cfg(test)]

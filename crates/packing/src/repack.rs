@@ -1,0 +1,523 @@
+//! Whole layouts by taking sheets apart and filling them again.
+//!
+//! A sheet is *filled* from what is left to place: the best strip of every width (one knapsack along), then the best
+//! strips together (one across), each strip no oftener than its pieces are left; again with what is left of the sheet,
+//! until nothing fits. What a piece is worth there is its price in the fractional plan, varied by chance, so that every
+//! filling is near the best and no two are alike.
+//!
+//! A packing of given sheets is bettered a few sheets at a time: their pieces are taken out and the sheets are filled
+//! again, in another order, from these and from what had found no place yet. A tight sheet filled first leaves its waste
+//! to the last one, and so, step by step, waste gathers until the last piece finds its place.
+
+use crate::budget::Search;
+use crate::cells::{Cells, MOST_CELLS};
+use crate::generate::Seed;
+use crate::master::{DEAREST, Prices, scaled_costs};
+use crate::normalise::{Job, Lie, View};
+use crate::pricing::{Pattern, Strip, Table};
+
+/// A filled sheet.
+#[derive(Clone, Debug)]
+pub(crate) struct Filled {
+    pub(crate) pattern: Pattern,
+    /// (size, how many), ascending.
+    pub(crate) counts: Vec<(usize, i64)>,
+    /// At the fractional plan's prices.
+    pub(crate) worth: f64,
+}
+
+/// A way to fill a kind of sheet: one view of it, in cells.
+struct Way {
+    view: View,
+    stock: usize,
+    /// (item, u, v), by ascending v.
+    items: Vec<(Lie, usize, usize)>,
+    u: usize,
+    v: usize,
+    /// Whether strips may run the whole sheet.
+    whole: bool,
+    /// Lengths of panels that three stages may cut, in cells, ascending; empty for two stages.
+    panels: Vec<usize>,
+}
+
+/// Filling and filling again.
+pub(crate) struct Repack<'a> {
+    job: &'a Job,
+    ways: Vec<Way>,
+    cost: Vec<f64>,
+    /// What a piece of each size is worth.
+    worth: Vec<f64>,
+    along: Cells,
+    across: Cells,
+    sheet: Cells,
+    pub(crate) draw: Seed,
+}
+
+/// One unit of work is about so many cells looked at.
+const CELLS_A_UNIT: u64 = 14;
+
+/// Lengths of panels tried for each panel that is cut.
+const PANELS: usize = 40;
+
+impl<'a> Repack<'a> {
+    pub(crate) fn new(job: &'a Job, tables: &[Table], prices: &Prices) -> Self {
+        let mut ways = Vec::new();
+        for table in tables {
+            let longest = table.ends.iter().map(|e| e.u).max().unwrap_or(1);
+            let widest = table.ends.iter().map(|e| e.v).max().unwrap_or(1);
+            let cell = |extent: i64| (extent + MOST_CELLS - 1) / MOST_CELLS;
+            let (du, dv) = (cell(longest).max(1), cell(widest).max(1));
+            for end in &table.ends {
+                let items = table
+                    .items
+                    .iter()
+                    .map(|i| (i.lie, ((i.u + du - 1) / du) as usize, ((i.v + dv - 1) / dv) as usize))
+                    .collect();
+                let mut panels: Vec<usize> =
+                    end.panels.iter().filter(|&&l| l < end.u).map(|&l| (l / du) as usize).collect();
+                panels.dedup();
+                ways.push(Way {
+                    view: table.view,
+                    stock: end.stock,
+                    items,
+                    u: (end.u / du) as usize,
+                    v: (end.v / dv) as usize,
+                    whole: end.whole,
+                    panels,
+                });
+            }
+        }
+        let area: Vec<f64> =
+            job.sizes.iter().map(|s| s.length as f64 * 1e-6 * (s.width as f64 * 1e-6)).collect();
+        let largest = job.sheets.iter().map(|s| s.area).fold(1e-9, f64::max);
+        // A piece whose price is nothing, because others bring it along, still is worth its area a little.
+        let worth = (0..job.sizes.len())
+            .map(|s| prices.sizes.get(s).copied().unwrap_or(0.0) + 0.05 * DEAREST * area[s] / largest)
+            .collect();
+        Repack {
+            job,
+            ways,
+            cost: scaled_costs(job),
+            worth,
+            along: Cells::default(),
+            across: Cells::default(),
+            sheet: Cells::default(),
+            draw: Seed(1),
+        }
+    }
+
+    /// A layout with its counts and worth.
+    pub(crate) fn filled(&self, pattern: Pattern) -> Filled {
+        let counts = pattern.counts();
+        let worth = counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum();
+        Filled { pattern, counts, worth }
+    }
+
+    /// These prices, varied by chance; a piece that is worth nothing still is worth a little.
+    pub(crate) fn near(&mut self, prices: &[f64], spread: f64) -> Vec<f32> {
+        (0..prices.len())
+            .map(|s| {
+                let price = prices[s].max(1e-4 * self.worth[s]).min(10.0 * DEAREST);
+                (price * (1.0 + spread * (2.0 * self.chance() - 1.0))) as f32
+            })
+            .collect()
+    }
+
+    /// Between nothing and one.
+    pub(crate) fn chance(&mut self) -> f64 {
+        (self.draw.bits() >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    /// Worths varied by chance.
+    fn varied(&mut self) -> Vec<f32> {
+        const SPREADS: [f64; 6] = [0.0, 0.01, 0.02, 0.05, 0.1, 0.2];
+        let spread = SPREADS[self.draw.between(0, 5) as usize];
+        (0..self.worth.len())
+            .map(|s| (self.worth[s] * (1.0 + spread * (2.0 * self.chance() - 1.0))) as f32)
+            .collect()
+    }
+
+    /// The best filling of one sheet of a kind out of what is left.
+    pub(crate) fn fill(
+        &mut self,
+        stock: usize,
+        left: &[i64],
+        values: &[f32],
+        search: &mut Search,
+    ) -> Option<Filled> {
+        let mut best: Option<(f32, View, Vec<Vec<Strip>>)> = None;
+        for at in 0..self.ways.len() {
+            if self.ways[at].stock != stock {
+                continue;
+            }
+            if self.ways[at].whole {
+                let mut left = left.to_vec();
+                let length = self.ways[at].u;
+                let (worth, strips) = self.strips(at, length, &mut left, values);
+                if worth > best.as_ref().map_or(0.0, |b| b.0) {
+                    best = Some((worth, self.ways[at].view, vec![strips]));
+                }
+            }
+            if !self.ways[at].panels.is_empty() {
+                let (worth, panels) = self.panels(at, left, values);
+                if worth > best.as_ref().map_or(0.0, |b| b.0) {
+                    best = Some((worth, self.ways[at].view, panels));
+                }
+            }
+        }
+        search.work += (self.along.work + self.across.work + self.sheet.work) / CELLS_A_UNIT;
+        (self.along.work, self.across.work, self.sheet.work) = (0, 0, 0);
+        let (_, view, panels) = best?;
+        let pattern = Pattern { stock, view, panels };
+        let counts = pattern.counts();
+        let worth = counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum();
+        Some(Filled { pattern, counts, worth })
+    }
+
+    /// The knapsack along: after each width, a mark and the width.
+    fn lay(
+        &mut self,
+        way: usize,
+        length: usize,
+        room: usize,
+        left: &[i64],
+        values: &[f32],
+    ) -> Vec<(usize, usize)> {
+        let way = &self.ways[way];
+        self.along.clear(length);
+        let mut widths: Vec<(usize, usize)> = Vec::new();
+        for (index, &(lie, u, v)) in way.items.iter().enumerate() {
+            if v > room {
+                break;
+            }
+            if left[lie.size] <= 0 || u > length {
+                continue;
+            }
+            self.along.add(index, u, values[lie.size], left[lie.size]);
+            match widths.last_mut() {
+                Some((mark, width)) if *width == v => *mark = self.along.mark(),
+                _ => widths.push((self.along.mark(), v)),
+            }
+        }
+        widths
+    }
+
+    /// The knapsack across of strips of a length: worth, and (width, how many).
+    fn stack(
+        &mut self,
+        way: usize,
+        length: usize,
+        room: usize,
+        widths: &[(usize, usize)],
+        left: &[i64],
+    ) -> (f32, Vec<(usize, u32)>) {
+        self.across.clear(room);
+        let mut before = 0.0;
+        let items = &self.ways[way].items;
+        let mut from = 0;
+        for (index, &(mark, v)) in widths.iter().enumerate() {
+            let worth = self.along.best(mark, length);
+            // A strip is as wide as its widest piece: there are no more of a width than pieces of just that width.
+            let mut most = 0;
+            while from < items.len() && items[from].2 <= v {
+                if items[from].2 == v && items[from].1 <= length {
+                    most += left[items[from].0.size].max(0);
+                }
+                from += 1;
+            }
+            if worth > before {
+                self.across.add(index, v, worth, most);
+                if most >= (room / v) as i64 {
+                    before = worth;
+                }
+            }
+        }
+        let mark = self.across.mark();
+        (self.across.best(mark, room), self.across.trace(mark, room))
+    }
+
+    /// Strips of a length stacked across the whole sheet, as long as any fits; takes their pieces out of `left`.
+    fn strips(&mut self, way: usize, length: usize, left: &mut [i64], values: &[f32]) -> (f32, Vec<Strip>) {
+        let mut room = self.ways[way].v;
+        let mut strips: Vec<Strip> = Vec::new();
+        let mut total = 0.0;
+        loop {
+            let widths = self.lay(way, length, room, left, values);
+            let (_, mut chosen) = self.stack(way, length, room, &widths, left);
+            if chosen.is_empty() {
+                return (total, strips);
+            }
+            chosen.sort_unstable_by(|a, b| b.cmp(a));
+            let before = strips.len();
+            'chosen: for &(index, n) in &chosen {
+                let (mark, width) = widths[index];
+                let found = self.along.trace(mark, length);
+                let mut strip: Strip = Vec::new();
+                for &(item, n) in &found {
+                    let lie = self.ways[way].items[item].0;
+                    match strip.iter_mut().find(|(known, _)| *known == lie) {
+                        Some((_, more)) => *more += n,
+                        None => strip.push((lie, n)),
+                    }
+                }
+                strip.sort_unstable();
+                for _ in 0..n {
+                    let mut wanted = 0;
+                    for &(lie, n) in &strip {
+                        wanted += i64::from(left[lie.size] < i64::from(n));
+                    }
+                    // Turned and unturned pieces of a size may ask for more together than each alone.
+                    let both = |&(lie, n): &(Lie, u32)| {
+                        let other: u32 =
+                            strip.iter().filter(|(o, _)| o.size == lie.size && *o != lie).map(|o| o.1).sum();
+                        left[lie.size] < i64::from(n + other)
+                    };
+                    if wanted > 0 || strip.iter().any(both) {
+                        if strips.len() > before {
+                            break 'chosen;
+                        }
+                        // Too many of a turning piece: leave some out, so that there is always a step.
+                        self.trim(&mut strip, left);
+                    }
+                    if strip.is_empty() {
+                        return (total, strips);
+                    }
+                    for &(lie, n) in &strip {
+                        left[lie.size] -= i64::from(n);
+                        total += values[lie.size] * n as f32;
+                    }
+                    room -= width;
+                    strips.push(strip.clone());
+                }
+            }
+        }
+    }
+
+    fn trim(&self, strip: &mut Strip, left: &[i64]) {
+        let mut left = left.to_vec();
+        for (lie, n) in strip.iter_mut() {
+            *n = (i64::from(*n).min(left[lie.size])).max(0) as u32;
+            left[lie.size] -= i64::from(*n);
+        }
+        strip.retain(|s| s.1 > 0);
+    }
+
+    /// Panels one after the other along the sheet: of some lengths, the one whose strips make the best of it
+    /// together with what the rest of the sheet may hold.
+    fn panels(&mut self, way: usize, left: &[i64], values: &[f32]) -> (f32, Vec<Vec<Strip>>) {
+        let mut left = left.to_vec();
+        let mut rest = self.ways[way].u;
+        let mut panels = Vec::new();
+        let mut total = 0.0;
+        loop {
+            let room = self.ways[way].v;
+            let widths = self.lay(way, rest, room, &left, values);
+            let Some(&(mark, _)) = widths.last() else { return (total, panels) };
+            if self.along.best(mark, rest) <= 0.0 {
+                return (total, panels);
+            }
+            // Lengths at which the best strip of some width gets better, spread over the sheet.
+            let lengths = self.lengths(way, rest, &left);
+            self.sheet.clear(rest);
+            for &length in &lengths {
+                let (worth, _) = self.stack(way, length, room, &widths, &left);
+                self.sheet.add(length, length, worth, 64);
+            }
+            let mark = self.sheet.mark();
+            let chosen = self.sheet.trace(mark, rest);
+            let Some(&(length, _)) = chosen.iter().max() else { return (total, panels) };
+            let (worth, strips) = self.strips(way, length, &mut left, values);
+            if strips.is_empty() {
+                return (total, panels);
+            }
+            total += worth;
+            panels.push(strips);
+            rest -= length;
+        }
+    }
+
+    fn lengths(&mut self, way: usize, rest: usize, left: &[i64]) -> Vec<usize> {
+        let way_ = &self.ways[way];
+        let mut lengths: Vec<usize> = Vec::new();
+        let allowed: Vec<usize> = way_.panels.iter().copied().filter(|&l| l <= rest).collect();
+        let at_least = |u: usize| allowed.get(allowed.partition_point(|&l| l < u)).copied();
+        let mut sizes: Vec<usize> =
+            way_.items.iter().filter(|i| left[i.0.size] > 0 && i.1 <= rest).map(|i| i.1).collect();
+        sizes.sort_unstable();
+        sizes.dedup();
+        for &u in &sizes {
+            lengths.extend(at_least(u));
+            if 2 * u <= rest {
+                lengths.extend(at_least(2 * u));
+            }
+            lengths.extend(at_least(rest - u));
+        }
+        lengths.sort_unstable();
+        lengths.dedup();
+        while lengths.len() > PANELS {
+            let drop = self.draw.between(0, lengths.len() as i64 - 1) as usize;
+            lengths.swap_remove(drop);
+        }
+        // The whole rest, when strips may run it.
+        if self.ways[way].whole || rest < self.ways[way].u {
+            lengths.push(rest);
+        }
+        lengths.sort_unstable();
+        lengths.dedup();
+        lengths
+    }
+
+    /// Fills sheets out of `have`, the best for their money first, until nothing is left. `None` when `have` is used
+    /// up or the money would be more than `most`.
+    fn build(
+        &mut self,
+        left: &mut [i64],
+        have: &mut [i64],
+        most: f64,
+        search: &mut Search,
+    ) -> Option<Vec<Filled>> {
+        let values = self.varied();
+        let mut out = Vec::new();
+        let mut money = 0.0;
+        while left.iter().any(|&n| n > 0) {
+            let mut best: Option<(f64, Filled)> = None;
+            for stock in 0..have.len() {
+                if have[stock] <= 0 || money + self.cost[stock] > most {
+                    continue;
+                }
+                if let Some(filled) = self.fill(stock, left, &values, search) {
+                    let tilt = 1.0 + 0.04 * self.chance();
+                    let rate = tilt * filled.worth / (self.cost[stock] + 1e-6 * DEAREST);
+                    if best.as_ref().is_none_or(|(known, _)| rate > *known) {
+                        best = Some((rate, filled));
+                    }
+                }
+            }
+            let (_, filled) = best?;
+            let stock = filled.pattern.stock;
+            have[stock] -= 1;
+            money += self.cost[stock];
+            filled.counts.iter().for_each(|&(s, n)| left[s] -= n);
+            out.push(filled);
+        }
+        Some(out)
+    }
+
+    /// A plan from nothing.
+    pub(crate) fn start(
+        &mut self,
+        demand: &[i64],
+        have: &[i64],
+        search: &mut Search,
+    ) -> Option<Vec<(Pattern, u32)>> {
+        let sheets = self.build(&mut demand.to_vec(), &mut have.to_vec(), f64::INFINITY, search)?;
+        Some(layouts(sheets))
+    }
+
+    /// Sheet by sheet.
+    pub(crate) fn state(&self, plan: &[(Pattern, u32)]) -> Vec<Filled> {
+        let mut sheets = Vec::new();
+        for (pattern, n) in plan {
+            let counts = pattern.counts();
+            let worth = counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum();
+            let filled = Filled { pattern: pattern.clone(), counts, worth };
+            sheets.extend(std::iter::repeat_n(filled, *n as usize));
+        }
+        sheets
+    }
+
+    /// Some sheets by chance, those with more waste sooner.
+    pub(crate) fn pick(&mut self, sheets: &[Filled], many: usize) -> Vec<usize> {
+        let mut keyed: Vec<(f64, usize)> = Vec::new();
+        for (at, sheet) in sheets.iter().enumerate() {
+            let cost = self.cost[sheet.pattern.stock].max(1.0);
+            let waste = (1.0 - sheet.worth / cost).clamp(0.0, 1.0) + 0.03;
+            let weight = waste.sqrt();
+            keyed.push((self.chance() * weight, at));
+        }
+        keyed.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let mut picked: Vec<usize> = keyed.into_iter().take(many).map(|k| k.1).collect();
+        picked.sort_unstable_by(|a, b| b.cmp(a));
+        picked
+    }
+
+    /// Places everything on just these sheets, starting from a plan; `None` when something was left over.
+    pub(crate) fn within(
+        &mut self,
+        plan: &[(Pattern, u32)],
+        demand: &[i64],
+        have: &[i64],
+        search: &mut Search,
+    ) -> Option<Vec<(Pattern, u32)>> {
+        let mut have: Vec<i64> = have.to_vec();
+        let mut sheets: Vec<Filled> = Vec::new();
+        let mut left = demand.to_vec();
+        let mut known = self.state(plan);
+        known.sort_by(|a, b| {
+            let rate = |f: &Filled| f.worth / self.cost[f.pattern.stock].max(1.0);
+            rate(b).total_cmp(&rate(a))
+        });
+        for filled in known {
+            let stock = filled.pattern.stock;
+            if have[stock] > 0 && filled.counts.iter().all(|&(s, n)| n <= left[s]) {
+                have[stock] -= 1;
+                filled.counts.iter().for_each(|&(s, n)| left[s] -= n);
+                sheets.push(filled);
+            }
+        }
+        let pieces: i64 = demand.iter().sum();
+        for stock in 0..have.len() {
+            let view = self.job.views()[0];
+            let empty = Filled {
+                pattern: Pattern { stock, view, panels: Vec::new() },
+                counts: Vec::new(),
+                worth: 0.0,
+            };
+            let more = have[stock].clamp(0, pieces) as usize;
+            // Of a kind without number an empty one is enough: what is left over never fills more.
+            sheets.extend(std::iter::repeat_n(empty, more.min(64)));
+        }
+        let worth =
+            |left: &[i64], worth: &[f64]| -> f64 { left.iter().zip(worth).map(|(&n, w)| n as f64 * w).sum() };
+        let mut missing = worth(&left, &self.worth);
+        while left.iter().any(|&n| n > 0) {
+            if search.slice_over() || sheets.is_empty() {
+                return None;
+            }
+            let many = self.draw.between(1, 5).min(sheets.len() as i64) as usize;
+            let mut picked = self.pick(&sheets, many);
+            let mut loose = left.clone();
+            picked.iter().for_each(|&at| sheets[at].counts.iter().for_each(|&(s, n)| loose[s] += n));
+            // In an order by chance.
+            for at in (1..picked.len()).rev() {
+                let with = self.draw.between(0, at as i64) as usize;
+                picked.swap(at, with);
+            }
+            let values = self.varied();
+            let mut new = Vec::new();
+            for &at in &picked {
+                let stock = sheets[at].pattern.stock;
+                let filled = self.fill(stock, &loose, &values, search).unwrap_or_else(|| Filled {
+                    pattern: Pattern { stock, view: sheets[at].pattern.view, panels: Vec::new() },
+                    counts: Vec::new(),
+                    worth: 0.0,
+                });
+                filled.counts.iter().for_each(|&(s, n)| loose[s] -= n);
+                new.push(filled);
+            }
+            let now = worth(&loose, &self.worth);
+            let slack = 2.0 * self.chance();
+            if now <= missing + slack {
+                missing = now;
+                left = loose;
+                picked.iter().zip(new).for_each(|(&at, filled)| sheets[at] = filled);
+            }
+        }
+        Some(layouts(sheets))
+    }
+}
+
+/// As a plan's layouts.
+pub(crate) fn layouts(sheets: Vec<Filled>) -> Vec<(Pattern, u32)> {
+    sheets.into_iter().filter(|s| !s.counts.is_empty()).map(|s| (s.pattern, 1)).collect()
+}

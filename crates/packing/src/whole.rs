@@ -1,0 +1,214 @@
+//! A dive over whole filled sheets.
+//!
+//! The fractional plan's layouts hold no more of a size in one strip than is wanted, but together they may: near the
+//! end of a dive that is what keeps them from being used. Here every layout is a sheet filled out of what is still
+//! wanted ([`Repack::fill`] with the program's prices), so that it can be used as it is. The sheet that the program
+//! uses most is kept, and what is left is priced again.
+
+use std::collections::BTreeSet;
+
+use crate::budget::Search;
+use crate::master::{Column, DEAREST};
+use crate::pricing::Pattern;
+use crate::repack::{Filled, Repack};
+use crate::simplex::{Program, Row};
+
+/// What missing one piece costs: more than any sheet.
+const MISS: f64 = 20.0 * DEAREST;
+
+/// The layouts known, which grow as dives go on.
+pub(crate) struct Whole {
+    sheets: Vec<Filled>,
+    known: BTreeSet<(usize, Vec<(usize, i64)>)>,
+    cost: Vec<f64>,
+    sizes: usize,
+}
+
+/// Pricing rounds after each sheet that is kept.
+const ROUNDS: usize = 8;
+
+/// More layouts than this make the program slow; it then starts anew with those that plans were made of.
+const MOST: usize = 3000;
+
+impl Whole {
+    pub(crate) fn new(sizes: usize, cost: Vec<f64>) -> Self {
+        Whole { sheets: Vec::new(), known: BTreeSet::new(), cost, sizes }
+    }
+
+    fn learn(&mut self, filled: Filled) -> bool {
+        let stock = filled.pattern.stock;
+        if filled.counts.is_empty() || !self.known.insert((stock, filled.counts.clone())) {
+            return false;
+        }
+        self.sheets.push(filled);
+        true
+    }
+
+    fn entries(&self, filled: &Filled) -> Vec<(usize, f64)> {
+        let sizes = filled.counts.iter().map(|&(s, n)| (s, n as f64));
+        sizes.chain([(self.sizes + filled.pattern.stock, 1.0)]).collect()
+    }
+
+    /// Betters a plan by diving anew for what a few of its sheets held, until the slice of work ends. Returns it if it
+    /// got cheaper.
+    pub(crate) fn better(
+        &mut self,
+        repack: &mut Repack,
+        plan: &[(Pattern, u32)],
+        demand: &[i64],
+        have: &[i64],
+        step: f64,
+        search: &mut Search,
+    ) -> Option<Vec<(Pattern, u32)>> {
+        let mut sheets = repack.state(plan);
+        let mut best = None;
+        while !search.slice_over() && !sheets.is_empty() {
+            let many = repack.draw.between(3, 7).min(sheets.len() as i64) as usize;
+            let picked = repack.pick(&sheets, many);
+            let mut left = demand.to_vec();
+            let mut have = have.to_vec();
+            let mut freed = 0.0;
+            for (at, sheet) in sheets.iter().enumerate() {
+                let stock = sheet.pattern.stock;
+                if picked.contains(&at) {
+                    freed += self.cost[stock];
+                } else {
+                    have[stock] -= 1;
+                    sheet.counts.iter().for_each(|&(s, n)| left[s] = (left[s] - n).max(0));
+                }
+            }
+            let cheaper = repack.chance() < 0.5;
+            let most = if cheaper { freed - step } else { freed } + 1e-6;
+            let (new, left) = self.dive(repack, &left, &have, 0.2, most, search);
+            let cost: f64 = new.iter().map(|p| self.cost[p.0.stock] * f64::from(p.1)).sum();
+            if left.iter().any(|&n| n > 0) || cost > most {
+                continue;
+            }
+            picked.iter().for_each(|&at| {
+                sheets.swap_remove(at);
+            });
+            sheets.extend(repack.state(&new));
+            if cost < freed - 1e-6 {
+                best = Some(crate::repack::layouts(sheets.clone()));
+            }
+        }
+        best
+    }
+
+    /// Learns layouts known from elsewhere.
+    pub(crate) fn take(&mut self, column: &Column, repack: &Repack) {
+        self.learn(repack.filled(column.pattern.clone()));
+    }
+
+    /// One dive for a demand within these sheets: what it placed, and what found no place. It ends early when even
+    /// the fractional plan would cost more than `most`, in money with the dearest sheet at [`DEAREST`].
+    pub(crate) fn dive(
+        &mut self,
+        repack: &mut Repack,
+        demand: &[i64],
+        have: &[i64],
+        noise: f64,
+        most: f64,
+        search: &mut Search,
+    ) -> (Vec<(Pattern, u32)>, Vec<i64>) {
+        let mut wanted = demand.to_vec();
+        let mut have = have.to_vec();
+        let mut plan: Vec<(Pattern, u32)> = Vec::new();
+        let mut money = 0.0;
+        while wanted.iter().any(|&n| n > 0) && !search.slice_over() {
+            let enough = wanted.iter().sum::<i64>() + 1;
+            let rows: Vec<(Row, f64, f64)> = wanted
+                .iter()
+                .map(|&n| (Row::Wanted, n as f64, MISS))
+                .chain(have.iter().map(|&n| (Row::Limit, n.clamp(0, enough) as f64, 100.0 * MISS)))
+                .collect();
+            // A program of its own for each step, of the layouts that can still be used: it stays small and exact.
+            let mut program = Program::new(&rows);
+            let mut used: Vec<(usize, usize)> = Vec::new();
+            for (at, sheet) in self.sheets.iter().enumerate() {
+                if have[sheet.pattern.stock] > 0 && sheet.counts.iter().all(|&(s, n)| n <= wanted[s]) {
+                    used.push((at, program.column(self.cost[sheet.pattern.stock], self.entries(sheet))));
+                }
+            }
+            for round in 0..=ROUNDS {
+                let before = program.work;
+                let solved = program.solve();
+                search.work += (program.work - before) / 2;
+                if !solved || round == ROUNDS || search.slice_over() {
+                    break;
+                }
+                let prices = program.prices().to_vec();
+                let (sizes, upper) = prices.split_at(self.sizes);
+                let mut learned = false;
+                for stock in 0..have.len() {
+                    if have[stock] <= 0 {
+                        continue;
+                    }
+                    for spread in [0.0, 0.05] {
+                        let values = repack.near(sizes, spread);
+                        let Some(filled) = repack.fill(stock, &wanted, &values, search) else { continue };
+                        let worth: f64 = filled.counts.iter().map(|&(s, n)| sizes[s] * n as f64).sum();
+                        if worth > self.cost[stock] - upper[stock] + 1e-6 * DEAREST {
+                            let entries = self.entries(&filled);
+                            if self.learn(filled) {
+                                learned = true;
+                                used.push((self.sheets.len() - 1, program.column(self.cost[stock], entries)));
+                            }
+                        }
+                    }
+                }
+                if !learned {
+                    break;
+                }
+            }
+            if money + program.objective() > most {
+                break;
+            }
+            let amounts = program.amounts();
+            let mut chosen: Vec<(usize, i64)> = Vec::new();
+            let mut best: Option<(f64, usize)> = None;
+            for &(at, column) in &used {
+                let amount = amounts[column];
+                if amount >= 1.0 - 1e-6 {
+                    chosen.push((at, (amount + 1e-6) as i64));
+                }
+                if amount > 1e-6 {
+                    let score = amount + noise * repack.chance();
+                    if best.is_none_or(|(known, _)| score > known) {
+                        best = Some((score, at));
+                    }
+                }
+            }
+            if chosen.is_empty() {
+                let Some((_, at)) = best else { break };
+                chosen.push((at, 1));
+            }
+            let mut step = false;
+            for (at, times) in chosen {
+                let sheet = &self.sheets[at];
+                let stock = sheet.pattern.stock;
+                let fits = sheet.counts.iter().map(|&(s, n)| wanted[s] / n).min().unwrap_or(0);
+                let times = times.min(fits).min(have[stock]);
+                if times <= 0 {
+                    continue;
+                }
+                step = true;
+                have[stock] -= times;
+                money += self.cost[stock] * times as f64;
+                sheet.counts.iter().for_each(|&(s, n)| wanted[s] -= n * times);
+                plan.push((sheet.pattern.clone(), times as u32));
+            }
+            if !step {
+                break;
+            }
+        }
+        if self.sheets.len() > MOST {
+            let keep: Vec<Filled> = self.sheets.split_off(self.sheets.len() - MOST / 3);
+            *self = Whole::new(self.sizes, self.cost.clone());
+            keep.into_iter().for_each(|filled| {
+                self.learn(filled);
+            });
+        }
+        (plan, wanted)
+    }
+}
