@@ -37,7 +37,8 @@ pub struct Progress {
 /// The running search: counts work and asks now and then whether to go on.
 pub(crate) struct Search<'a> {
     pub(crate) work: u64,
-    of: u64,
+    /// Work allowed.
+    pub(crate) of: u64,
     /// Where the slice of work now being done ends.
     pub(crate) slice_end: u64,
     pub(crate) bound: i64,

@@ -56,6 +56,9 @@ pub(crate) struct Repack<'a> {
 /// One unit of work is about so many cells looked at.
 const CELLS_A_UNIT: u64 = 14;
 
+/// What filling a sheet costs besides the cells: so that tiny jobs, too, come to the end of a budget.
+const A_SHEET: u64 = 1000;
+
 /// Lengths of panels tried for each panel that is cut.
 const PANELS: usize = 40;
 
@@ -165,7 +168,7 @@ impl<'a> Repack<'a> {
                 }
             }
         }
-        search.work += (self.along.work + self.across.work + self.sheet.work) / CELLS_A_UNIT;
+        search.work += A_SHEET + (self.along.work + self.across.work + self.sheet.work) / CELLS_A_UNIT;
         (self.along.work, self.across.work, self.sheet.work) = (0, 0, 0);
         let (_, view, panels) = best?;
         let pattern = Pattern { stock, view, panels };

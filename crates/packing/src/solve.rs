@@ -34,6 +34,9 @@ const PRICING: f64 = 0.5;
 /// first few by more than a dive does.
 const STARTS: usize = 3;
 
+/// What a try costs at least: so that tiny jobs, too, come to the end of a budget.
+const A_TRY: u64 = 10_000;
+
 /// Work spent on a few sheets at a time before purchases are tried one by one.
 const FIRST_NEIGHBOURS: u64 = 200_000_000;
 
@@ -231,7 +234,7 @@ impl Seeker<'_> {
             }
         }
         if self.several() {
-            self.neighbours(FIRST_NEIGHBOURS);
+            self.neighbours(FIRST_NEIGHBOURS.min(self.search.of / 12));
         }
     }
 
@@ -258,7 +261,7 @@ impl Seeker<'_> {
     /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
     fn candidates(&mut self, purchases: &mut Purchases) {
         let mut candidates: Vec<Candidate> = Vec::new();
-        let mut slice = FIRST_SLICE;
+        let mut slice = FIRST_SLICE.min(self.search.of / 60);
         while !self.done() {
             let mut at = 0;
             let mut failures = 0;
@@ -297,9 +300,10 @@ impl Seeker<'_> {
     /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
     fn attempt(&mut self, have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
         while !self.search.slice_over() {
+            self.search.work += A_TRY;
             let seed = self.seed;
             self.seed += 1;
-            if !self.several() && seed % 2 == 1 {
+            if seed % if self.several() { 3 } else { 2 } == 1 {
                 let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
                 let layouts = self.residual.dive(&self.demand, have, style, &mut self.search);
                 if layouts.is_some() {

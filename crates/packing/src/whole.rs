@@ -27,6 +27,9 @@ pub(crate) struct Whole {
 /// Pricing rounds after each sheet that is kept.
 const ROUNDS: usize = 8;
 
+/// What a step costs besides pricing and the program: so that tiny jobs, too, come to the end of a budget.
+const A_STEP: u64 = 2000;
+
 /// More layouts than this make the program slow; it then starts anew with those that plans were made of.
 const MOST: usize = 3000;
 
@@ -117,6 +120,7 @@ impl Whole {
         let mut money = 0.0;
         while wanted.iter().any(|&n| n > 0) && !search.slice_over() {
             let enough = wanted.iter().sum::<i64>() + 1;
+            search.work += A_STEP + 10 * self.sheets.len() as u64;
             let rows: Vec<(Row, f64, f64)> = wanted
                 .iter()
                 .map(|&n| (Row::Wanted, n as f64, MISS))
