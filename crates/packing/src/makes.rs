@@ -1,6 +1,6 @@
 //! Which makes to use, how often: the integer choice over the layouts priced so far.
 //!
-//! Makes are few and each choice changes many demands, so they are settled first: a program in which the makes are
+//! Makes are few and each choice changes many demands, so they are settled first, for each purchase anew: a program in which the makes are
 //! whole and the layouts may still be fractions, modelled with `good_lp`. Its answer says which pieces are wanted;
 //! how to cut them in whole sheets is then a question without makes.
 
@@ -9,18 +9,20 @@ use good_lp::{Expression, ProblemVariables, Solution, SolverModel, Variable, mic
 use crate::columns::Pool;
 use crate::master::scaled_costs;
 use crate::normalise::Job;
+use crate::solve::MANY;
 
-/// How often to use each make. Falls back to covering what is wanted make by make when the program fails.
-pub(crate) fn choose(job: &Job, pool: &Pool) -> Vec<i64> {
+/// How often to use each make within these sheets. Falls back to covering what is wanted make by make when the
+/// program fails.
+pub(crate) fn choose(job: &Job, pool: &Pool, have: &[i64]) -> Vec<i64> {
     if job.makes.is_empty() {
         return Vec::new();
     }
-    let mut chosen = program(job, pool).unwrap_or_else(|| vec![0; job.makes.len()]);
+    let mut chosen = program(job, pool, have).unwrap_or_else(|| vec![0; job.makes.len()]);
     complete(job, &mut chosen);
     chosen
 }
 
-fn program(job: &Job, pool: &Pool) -> Option<Vec<i64>> {
+fn program(job: &Job, pool: &Pool, have: &[i64]) -> Option<Vec<i64>> {
     let cost = scaled_costs(job);
     let mut variables = ProblemVariables::new();
     let uses: Vec<Variable> = job
@@ -52,9 +54,9 @@ fn program(job: &Job, pool: &Pool) -> Option<Vec<i64>> {
     for (covered, &count) in covered.into_iter().zip(&job.covers) {
         model.add_constraint(covered.geq(count as f64));
     }
-    for (used, sheet) in sheets.into_iter().zip(&job.sheets) {
-        if let Some(limit) = sheet.limit {
-            model.add_constraint(used.leq(limit as f64));
+    for (used, &most) in sheets.into_iter().zip(have) {
+        if most < MANY {
+            model.add_constraint(used.leq(most as f64));
         }
     }
     let solution = model.solve().ok()?;

@@ -126,11 +126,12 @@ fn seek(
     search.slice_end = (budget.work as f64 * PRICING) as u64;
     let prices = columns::generate(job, &tables, &mut pool, &mut search);
     search.slice_end = u64::MAX;
-    let makes = crate::makes::choose(job, &pool);
+    let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
+    let makes = crate::makes::choose(job, &pool, &have);
     let mut seeker = Seeker {
         job,
         demand: crate::plan::demand(job, &makes),
-        have: job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect(),
+        have,
         step: step(job),
         makes,
         residual: Residual::new(job, &tables, &pool),
@@ -184,7 +185,12 @@ impl Seeker<'_> {
     /// Keeps a plan that costs less than the best so far.
     fn better(&mut self, layouts: Option<Vec<(Pattern, u32)>>) -> bool {
         let Some(layouts) = layouts else { return false };
-        let plan = Plan { layouts, makes: self.makes.clone() };
+        self.better_with(layouts, self.makes.clone())
+    }
+
+    /// Likewise, with makes of its own.
+    fn better_with(&mut self, layouts: Vec<(Pattern, u32)>, makes: Vec<i64>) -> bool {
+        let plan = Plan { layouts, makes };
         let money = plan.money(self.job);
         let better = self.best.as_ref().is_none_or(|known| money < known.money(self.job));
         if better {
@@ -247,20 +253,23 @@ impl Seeker<'_> {
 
     /// Betters the best plan a few sheets at a time, for so much work.
     fn neighbours(&mut self, work: u64) {
-        let Some(plan) = self.best.as_ref().map(|plan| plan.layouts.clone()) else { return };
+        let Some(Plan { layouts: plan, makes }) = self.best.clone() else { return };
+        let demand = crate::plan::demand(self.job, &makes);
         if self.done() {
             return;
         }
         self.search.slice_end = self.search.work + work;
         let found =
-            self.whole.better(&mut self.repack, &plan, &self.demand, &self.have, self.step, &mut self.search);
+            self.whole.better(&mut self.repack, &plan, &demand, &self.have, self.step, &mut self.search);
         self.search.slice_end = u64::MAX;
-        self.better(found);
+        if let Some(found) = found {
+            self.better_with(found, makes);
+        }
     }
 
     /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
     fn candidates(&mut self, purchases: &mut Purchases) {
-        let mut candidates: Vec<Candidate> = Vec::new();
+        let mut candidates: Vec<(Candidate, Vec<i64>)> = Vec::new();
         let mut slice = FIRST_SLICE.min(self.search.of / 60);
         while !self.done() {
             let mut at = 0;
@@ -269,11 +278,15 @@ impl Seeker<'_> {
                 let below = self.search.money.unwrap_or(i64::MAX);
                 if at == candidates.len() {
                     match purchases.next(below, &mut self.search) {
-                        Some(candidate) => candidates.push(candidate),
+                        Some(candidate) => {
+                            // What is best to make of long sheets is not what is best to make of short ones.
+                            let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
+                            candidates.push((candidate, makes));
+                        }
                         None => break,
                     }
                 }
-                let candidate = &candidates[at];
+                let (candidate, makes) = &candidates[at];
                 if candidate.money >= below || self.search.over() {
                     break;
                 }
@@ -283,9 +296,9 @@ impl Seeker<'_> {
                     continue;
                 }
                 self.search.slice_end = self.search.work + slice;
-                let layouts = self.attempt(&candidate.have);
+                let layouts = self.attempt(&crate::plan::demand(self.job, makes), &candidate.have);
                 self.search.slice_end = u64::MAX;
-                if self.better(layouts) {
+                if layouts.is_some_and(|layouts| self.better_with(layouts, makes.clone())) {
                     break;
                 }
                 failures += 1;
@@ -298,26 +311,20 @@ impl Seeker<'_> {
     }
 
     /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
-    fn attempt(&mut self, have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
+    fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
         while !self.search.slice_over() {
             self.search.work += A_TRY;
             let seed = self.seed;
             self.seed += 1;
             if seed % if self.several() { 3 } else { 2 } == 1 {
                 let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
-                let layouts = self.residual.dive(&self.demand, have, style, &mut self.search);
+                let layouts = self.residual.dive(demand, have, style, &mut self.search);
                 if layouts.is_some() {
                     return layouts;
                 }
             } else {
-                let (placed, left) = self.whole.dive(
-                    &mut self.repack,
-                    &self.demand,
-                    have,
-                    0.3,
-                    f64::INFINITY,
-                    &mut self.search,
-                );
+                let (placed, left) =
+                    self.whole.dive(&mut self.repack, demand, have, 0.3, f64::INFINITY, &mut self.search);
                 if left.iter().all(|&n| n <= 0) {
                     return Some(placed);
                 }
@@ -325,7 +332,7 @@ impl Seeker<'_> {
                 let end = self.search.slice_end;
                 self.search.slice_end =
                     end.min(self.search.work + (end.saturating_sub(self.search.work)) / 2);
-                let layouts = self.repack.within(&placed, &self.demand, have, &mut self.search);
+                let layouts = self.repack.within(&placed, demand, have, &mut self.search);
                 self.search.slice_end = end;
                 if layouts.is_some() {
                     return layouts;
