@@ -71,7 +71,8 @@ impl Cells {
             *new = if with > *new { with } else { *new };
         }
         self.passes.push(pass);
-        self.work += self.width as u64;
+        // A pass over few cells costs more than its cells.
+        self.work += self.width as u64 + 500;
     }
 
     /// Which items make up the best filling within so many cells as it was at `mark`: (item, copies), last first.

@@ -384,8 +384,8 @@ impl<'a> Repack<'a> {
         let mut money = 0.0;
         while left.iter().any(|&n| n > 0) {
             let mut best: Option<(f64, Filled)> = None;
-            for stock in 0..have.len() {
-                if have[stock] <= 0 || money + self.cost[stock] > most {
+            for (stock, &there) in have.iter().enumerate() {
+                if there <= 0 || money + self.cost[stock] > most {
                     continue;
                 }
                 if let Some(filled) = self.fill(stock, left, &values, search) {
@@ -469,14 +469,14 @@ impl<'a> Repack<'a> {
             }
         }
         let pieces: i64 = demand.iter().sum();
-        for stock in 0..have.len() {
+        for (stock, &there) in have.iter().enumerate() {
             let view = self.job.views()[0];
             let empty = Filled {
                 pattern: Pattern { stock, view, panels: Vec::new() },
                 counts: Vec::new(),
                 worth: 0.0,
             };
-            let more = have[stock].clamp(0, pieces) as usize;
+            let more = there.clamp(0, pieces) as usize;
             // Of a kind without number an empty one is enough: what is left over never fills more.
             sheets.extend(std::iter::repeat_n(empty, more.min(64)));
         }

@@ -120,7 +120,7 @@ impl Whole {
         let mut money = 0.0;
         while wanted.iter().any(|&n| n > 0) && !search.slice_over() {
             let enough = wanted.iter().sum::<i64>() + 1;
-            search.work += A_STEP + 10 * self.sheets.len() as u64;
+            search.work += A_STEP + 60 * self.sheets.len() as u64;
             let rows: Vec<(Row, f64, f64)> = wanted
                 .iter()
                 .map(|&n| (Row::Wanted, n as f64, MISS))
