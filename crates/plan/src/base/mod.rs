@@ -367,7 +367,7 @@ mod tests {
         .unwrap();
         let faults = bases(&job).unwrap_err();
         let keys: Vec<&str> = faults.iter().map(|f| f.key.as_str()).collect();
-        assert_eq!(keys, ["bases[0].rungs[1].height", "bases[0].rungs[1].height"]);
+        assert_eq!(keys, ["bases[0].rungs[1].height"], "both rungs of the level, in one sentence");
         assert!(faults[0].text.starts_with("a: The rung's bottom edge"), "{}", faults[0]);
     }
 }
