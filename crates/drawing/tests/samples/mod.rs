@@ -298,8 +298,11 @@ fn even_slab(top: &Top, angle: f64, pitch: f64, band: f64) -> Slab {
 pub fn full_plan(seed: u64) -> Plan {
     let mut plan = random_plan(seed);
     plan.title = "Six counter tops <for> Nöé & Co.".into();
-    for n in 1..3 {
-        let other = random_plan(seed + n);
+    // A plan has one saw: only sheets cut with the same kerf belong to it.
+    let same_saw =
+        (1..).map(|more| random_plan(seed + more)).filter(|p| p.cutting.rip_kerf == plan.cutting.rip_kerf);
+    let others: Vec<Plan> = same_saw.take(2).collect();
+    for (n, other) in (1..).zip(others) {
         plan.layouts.extend(other.layouts.into_iter().map(|mut l| {
             l.sheet = format!("birch {n}");
             l
