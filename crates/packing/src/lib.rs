@@ -15,11 +15,12 @@
 //!    is demanded is worth just what the best fractional plan costs.
 //! 4. `bound`: prices become whole numbers, every sheet is priced again exactly, and the bound is raised to the next
 //!    sum of sheet prices. This is the proof.
-//! 5. `makes`: which ways to yield the covers, over the layouts known.
+//! 5. `makes`: which ways to yield the covers, over the layouts known, for each purchase anew.
 //! 6. `purchase`: with several kinds of sheet, the cheapest whole purchase that a fractional plan can do with; the
 //!    boxes of dearer ones are the leaves of the certificate.
-//! 7. `simplex`, `residual`: whole layouts for a purchase. Strips are fixed one after the other, what is left is
-//!    priced again; where a dive comes to nothing some strips are taken back. `dive` holds the plan of first resort.
+//! 7. Whole layouts for a purchase. `cells`, `repack`: sheets filled one after the other at the fractional plan's
+//!    prices, and filled again a few at a time. `whole`: a dive over sheets so filled. `simplex`, `residual`: a dive
+//!    over strips, for one kind of sheet. `dive` holds a plan of last resort. Three stages start from the plan of two.
 //! 8. `plan`, `layout`: pieces beyond what is wanted are left out, and every cut is written down. `shortfall`: where the
 //!    sheets' limits are too small, how many more would do.
 //!
