@@ -7,7 +7,7 @@ use crate::budget::{Budget, Progress, Search};
 use crate::certificate::Certificate;
 use crate::columns::{self, Pool};
 use crate::dive;
-use crate::master::{DEAREST, scaled_costs};
+use crate::master::{DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::plan::Plan;
 use crate::pricing::{self, Pattern};
@@ -90,6 +90,7 @@ struct Sought {
     bound: i64,
     certificate: Certificate,
     work: u64,
+    prices: Prices,
 }
 
 /// The plan with one stage left out, which is a plan of three stages too: where the search over three stages finds
@@ -98,7 +99,7 @@ fn two_stages(
     problem: &Problem,
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
-) -> Option<Plan> {
+) -> Option<(Plan, Prices)> {
     let mut two = problem.clone();
     two.cutting.stages = 2;
     two.cutting.first = match problem.cutting.first {
@@ -110,18 +111,31 @@ fn two_stages(
     // What two stages cannot do for less is no bound on three.
     let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
     let found = seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok()?;
-    Some(found.plan)
+    Some((found.plan, found.prices))
 }
 
 /// Searches, from a plan that is already known if there is one.
 fn seek(
     job: &Job,
-    start: Option<Plan>,
+    start: Option<(Plan, Prices)>,
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Sought, Vec<Refusal>> {
     let tables = pricing::tables(job)?;
     let mut search = Search::new(budget, progress);
+    if let Some((plan, prices)) = &start {
+        // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
+        let purchases = Purchases::new(job, &tables, Pool::default(), prices, &mut search);
+        if purchases.bound == plan.money(job) {
+            return Ok(Sought {
+                plan: plan.clone(),
+                bound: purchases.bound,
+                certificate: purchases.certificate(),
+                work: search.work,
+                prices: prices.clone(),
+            });
+        }
+    }
     let mut pool = Pool::default();
     search.slice_end = (budget.work as f64 * PRICING) as u64;
     let prices = columns::generate(job, &tables, &mut pool, &mut search);
@@ -147,10 +161,8 @@ fn seek(
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
     }
     seeker.search.bound = purchases.bound;
-    if let Some(start) = start
-        && start.makes == seeker.makes
-    {
-        seeker.better(Some(start.layouts));
+    if let Some((plan, _)) = start {
+        seeker.better_with(plan.layouts, plan.makes);
     }
     seeker.first_plans(&tables);
     seeker.candidates(&mut purchases);
@@ -162,6 +174,7 @@ fn seek(
         bound: purchases.bound,
         certificate: purchases.certificate(),
         work: seeker.search.work,
+        prices,
     })
 }
 
