@@ -65,7 +65,10 @@ const PANELS: usize = 40;
 impl<'a> Repack<'a> {
     pub(crate) fn new(job: &'a Job, tables: &[Table], prices: &Prices) -> Self {
         let mut ways = Vec::new();
-        for table in tables {
+        // What is left of a sheet is of any width. A saw that cannot cut every width takes only what the exact pricing
+        // finds, which knows the limits.
+        let any_cut = job.fence_reach.is_none() && job.smallest_rip.is_none() && job.longest_rip.is_none();
+        for table in tables.iter().filter(|_| any_cut) {
             let longest = table.ends.iter().map(|e| e.u).max().unwrap_or(1);
             let widest = table.ends.iter().map(|e| e.v).max().unwrap_or(1);
             let cell = |extent: i64| (extent + MOST_CELLS - 1) / MOST_CELLS;
@@ -171,10 +174,7 @@ impl<'a> Repack<'a> {
         search.work += A_SHEET + (self.along.work + self.across.work + self.sheet.work) / CELLS_A_UNIT;
         (self.along.work, self.across.work, self.sheet.work) = (0, 0, 0);
         let (_, view, panels) = best?;
-        let pattern = Pattern { stock, view, panels };
-        let counts = pattern.counts();
-        let worth = counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum();
-        Some(Filled { pattern, counts, worth })
+        Some(self.filled(Pattern { stock, view, panels }))
     }
 
     /// The knapsack along: after each width, a mark and the width.

@@ -104,7 +104,7 @@ fn agrees_with_brute_force_on_limited_sheets() {
 
 #[test]
 fn agrees_with_brute_force_in_a_limited_shop() {
-    agree(250, 4, tiny(1..3, true));
+    agree(2000, 32, tiny(1..3, true));
 }
 
 #[test]
