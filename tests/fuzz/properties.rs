@@ -35,6 +35,8 @@ pub(crate) fn jobs(bytes: &[u8]) {
         assert!(!faults.is_empty());
         for fault in faults {
             assert!(!fault.text.trim().is_empty());
+            // Only a text that holds nothing has no place to point at.
+            assert!(fault.place.is_some() || text.trim().is_empty(), "{text}\n{fault}");
             assert!(fault.place.is_none_or(|place| (1..=lines).contains(&place.line) && place.column >= 1));
         }
     };

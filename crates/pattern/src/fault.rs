@@ -81,6 +81,17 @@ pub enum Refusal {
         /// See `below`.
         above: Length,
     },
+    /// A number of laminations in a block that is not whole runs of the lamination sequence.
+    BlockRuns {
+        /// What was asked for.
+        found: u32,
+        /// Laminations in one run of the sequence.
+        run: u32,
+        /// Nearest possible below (if any) and above.
+        below: Option<u32>,
+        /// See `below`.
+        above: u32,
+    },
     /// A sequence that has no laminations.
     EmptySequence,
     /// More cells than any shop glues: the size is probably a slip of the unit.
@@ -187,6 +198,14 @@ impl fmt::Display for Refusal {
                     Some(below) => write!(f, "{below} or {above}, or give the number of laminations."),
                     None => write!(f, "{above}, or give the number of laminations."),
                 }
+            }
+            Refusal::BlockRuns { found, run, below, above } => {
+                let below = below.map_or(String::new(), |below| format!("{below} or "));
+                write!(
+                    f,
+                    "A block of {found} laminations is asked for, but the sequence begins again after {run}, and all blocks \
+                     have to be alike; use {below}{above}."
+                )
             }
             Refusal::EmptySequence => {
                 write!(f, "The lamination sequence is empty; name at least one kind of sheet.")

@@ -45,6 +45,9 @@ pub(crate) struct Goods {
 pub(crate) const USUAL_DENSITY: f64 = 680.0;
 
 /// Works out faces and makes, and sets up the problem.
+///
+/// # Errors
+/// Every reason why the job cannot be met that shows without a search.
 pub(crate) fn ask(
     job: &Job,
     makes_of: &dyn Fn(&Face, Vec<SlabMake>) -> Vec<SlabMake>,
@@ -65,11 +68,7 @@ pub(crate) fn ask(
             Err(more) => faults.extend(more),
         }
     }
-    if !faults.is_empty() {
-        return Err(faults);
-    }
     let mut problem = Problem { stocks: stocks(job), cutting: cutting(job), ..Problem::default() };
-    let mut ids = Ids::new(job, &shaped);
     for part in &job.parts {
         problem.pieces.push(Piece {
             name: part.name.clone(),
@@ -80,6 +79,13 @@ pub(crate) fn ask(
             stocks: part.sheets.clone(),
         });
     }
+    if !faults.is_empty() {
+        // Who mends a top is not to be told of a part only then.
+        let parts = Asked { problem, tops: Vec::new(), goods };
+        faults.extend(refused::by_packing(job, &parts, &packing::misfits(&parts.problem)));
+        return Err(faults);
+    }
+    let mut ids = Ids::new(job, &shaped);
     ids.first = problem.pieces.len();
     for (name, (size, may_turn)) in ids.names.iter().zip(&ids.sizes) {
         problem.pieces.push(Piece {
@@ -112,7 +118,9 @@ pub(crate) fn ask(
         }
         tops.push(AskedTop { face, makes, first_make, first_cover, may_turn: top.may_turn });
     }
-    Ok(Asked { problem, tops, goods })
+    let asked = Asked { problem, tops, goods };
+    let misfits = packing::misfits(&asked.problem);
+    if misfits.is_empty() { Ok(asked) } else { Err(refused::by_packing(job, &asked, &misfits)) }
 }
 
 /// Why a top cannot be made, as faults of its place in the job.

@@ -192,6 +192,8 @@ pub struct Part {
 /// A kind of lumber.
 #[derive(Clone, Debug)]
 pub struct Lumber {
+    /// Where the job says it.
+    pub place: Place,
     /// Its name.
     pub name: String,
     /// Its cross sizes.
@@ -812,7 +814,7 @@ fn read_lumber(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Lumber> {
     let length = reader.length(fields, "length");
     let price = reader.money(fields, "price");
     let limit = reader.count(fields, "limit");
-    Some(Lumber { name: name?, section, length: length?, price: price?, limit })
+    Some(Lumber { place: fields.place, name: name?, section, length: length?, price: price?, limit })
 }
 
 fn read_stick(reader: &mut Reader<'_>, fields: &Fields<'_>, lumber: &[Lumber]) -> Option<Stick> {

@@ -35,24 +35,34 @@ const COMPARISON: u64 = 8;
 /// # Errors
 /// Every reason why the job cannot be met.
 pub fn plan(job: &Job, options: &mut Options<'_>) -> Result<Plan, Vec<Fault>> {
-    let (asked, bases) = match (ask(job, &|_, makes| makes), base::bases(job)) {
-        (Ok(asked), Ok(bases)) => (asked, bases),
-        // Tops and bases are refused together: who mends the one is not to be told of the other only then.
-        (asked, bases) => {
-            let mut faults = [asked.err(), bases.err()].into_iter().flatten().flatten().collect::<Vec<_>>();
-            in_reading_order(&mut faults);
-            return Err(faults);
-        }
+    // Everything that cannot be is told together: who mends the one is not to be told of the other only then.
+    let asked = ask(job, &|_, makes| makes);
+    let bases = base::bases(job);
+    let sticks = base::sticks(job, bases.as_deref().unwrap_or_default());
+    let (asked, bases, sticks) = match (asked, bases, sticks) {
+        (Ok(asked), Ok(bases), Ok(sticks)) => (asked, bases, sticks),
+        (asked, bases, sticks) => return Err(together([asked.err(), bases.err(), sticks.err()])),
     };
-    let answer = pack(job, &asked, &options.budget, options.progress)?;
+    let answer = pack(job, &asked, &options.budget, options.progress);
+    let boards = sticks.map(|sticks| sticks.boards(job, &options.budget, options.progress)).transpose();
+    let (answer, boards) = match (answer, boards) {
+        (Ok(answer), Ok(boards)) => (answer, boards),
+        (answer, boards) => return Err(together([answer.err(), boards.err()])),
+    };
     let proven = match packing::audit::answer(&asked.problem, &answer) {
         Ok(verdict) => verdict.proven(),
         Err(objections) => return Err(refused::by_audit(&objections)),
     };
-    let boards = base::boards(job, &bases, &options.budget, options.progress)?;
     let slab_choice =
         if options.compare_slabs { slab_choice(job, &asked, &answer, proven, options) } else { None };
     Ok(assemble(job, &asked, &answer, proven, slab_choice, &bases, boards))
+}
+
+/// Faults of several stages as one list.
+fn together<const N: usize>(faults: [Option<Vec<Fault>>; N]) -> Vec<Fault> {
+    let mut faults: Vec<Fault> = faults.into_iter().flatten().flatten().collect();
+    in_reading_order(&mut faults);
+    faults
 }
 
 fn pack(

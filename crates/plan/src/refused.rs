@@ -26,6 +26,20 @@ fn whose(job: &Job, asked: &Asked, piece: usize) -> (String, Option<Place>) {
     }
 }
 
+/// The job's key and place of a sheet; for one from a file of offcuts, of the first sheet that the job itself names.
+fn of_sheet(job: &Job, sheet: usize) -> (String, Option<Place>) {
+    let named = |&n: &usize| job.sheets.get(n).is_some_and(|sheet| sheet.place.is_some());
+    match [sheet].into_iter().chain(0..job.sheets.len()).find(named) {
+        Some(n) => (format!("sheets[{n}]"), job.sheets[n].place),
+        None => ("offcuts".to_string(), first_wish(job)),
+    }
+}
+
+/// Where the job first asks for something of sheets.
+fn first_wish(job: &Job) -> Option<Place> {
+    job.tops.first().map(|top| top.place).or(job.parts.first().map(|part| part.place))
+}
+
 /// Why a top cannot be made: pieces that fail for one reason are told together, with what would do for all of them.
 pub(crate) fn by_pattern(job: &Job, n: usize, refusals: &[pattern::Refusal]) -> Vec<Fault> {
     let top = &job.tops[n];
@@ -103,17 +117,30 @@ pub(crate) fn by_packing(job: &Job, asked: &Asked, refusals: &[Refusal]) -> Vec<
             Fault::impossible(place, key, text)
         }
         Refusal::LimitsTooSmall { more, shown } => {
+            let limited = |n: &usize| job.sheets[*n].limit.is_some() && job.sheets[*n].place.is_some();
+            let raised = more.iter().map(|(stock, _)| *stock).chain(0..job.sheets.len()).find(limited);
+            let (key, place) = of_sheet(job, raised.unwrap_or(0));
             let more: Vec<(String, u32)> =
                 more.iter().map(|(stock, n)| (problem.stocks[*stock].name.clone(), *n)).collect();
-            Fault::impossible(None, "sheets", wording::limits_too_small(&more, *shown))
+            Fault::impossible(place, key, wording::limits_too_small("sheets", &more, *shown))
         }
         Refusal::CoverWithoutMake { cover } => {
-            Fault::impossible(None, "tops", wording::no_slab_yields(&problem.covers[*cover].name))
+            let top = asked.tops.iter().rposition(|top| top.first_cover <= *cover);
+            let key = top.map_or("tops".to_string(), |n| format!("tops[{n}]"));
+            let place = top.map(|n| job.tops[n].place);
+            Fault::impossible(place, key, wording::no_slab_yields(&problem.covers[*cover].name))
         }
         Refusal::TooFine { stock } => {
-            Fault::impossible(None, "sheets", wording::too_fine(&problem.stocks[*stock].name))
+            let (key, place) = of_sheet(job, *stock);
+            Fault::impossible(place, key, wording::too_fine(&problem.stocks[*stock].name))
         }
-        other => Fault::impossible(None, "", format!("the job cannot be packed: {other}")),
+        Refusal::OutOfRange { what, index } => {
+            let (key, place) =
+                if what.contains("piece") { whose(job, asked, *index) } else { of_sheet(job, *index) };
+            Fault::impossible(place, key, wording::out_of_range(what))
+        }
+        // The job's own checks leave nothing else.
+        other => Fault::impossible(first_wish(job), "", format!("the job cannot be packed: {other}")),
     };
     refusals.iter().map(fault).collect()
 }

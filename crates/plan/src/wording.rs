@@ -266,19 +266,41 @@ pub(crate) fn piece_too_large(
     )
 }
 
-pub(crate) fn limits_too_small(more: &[(String, u32)], shown: bool) -> String {
+pub(crate) fn limits_too_small(what: &str, more: &[(String, u32)], shown: bool) -> String {
     let how = if shown { "cannot hold" } else { "were not found to hold" };
     let change: Vec<String> = more.iter().map(|(name, n)| format!("{n} more of `{name}`")).collect();
     if change.is_empty() {
         format!(
-            "the sheets within their limits {how} everything that is asked for; raise a `limit` or add a sheet"
+            "the {what} within the limits {how} everything that is asked for; raise a `limit` or add to the {what}"
         )
     } else {
         format!(
-            "the sheets within their limits {how} everything that is asked for; {} would do",
+            "the {what} within the limits {how} everything that is asked for; {} would do",
             change.join(" or ")
         )
     }
+}
+
+pub(crate) fn stick_too_long(
+    name: &str,
+    length: Length,
+    longest: Length,
+    count: u32,
+    system: System,
+) -> String {
+    format!(
+        "the {} ({} of them) is {} long, and the longest lumber it may be cut from is {}, {} too short; give longer \
+         `lumber`",
+        short(name),
+        count,
+        length.show(system),
+        longest.show(system),
+        (length - longest).show(system)
+    )
+}
+
+pub(crate) fn no_lumber_yields(name: &str) -> String {
+    format!("no lumber of the job can be sawn into the {name}; give `lumber` with a larger `section`")
 }
 
 pub(crate) fn no_slab_yields(cover: &str) -> String {
@@ -290,6 +312,10 @@ pub(crate) fn too_fine(sheet: &str) -> String {
         "the sizes on sheet `{sheet}` have no common measure coarse enough to search over; round them to a tenth of \
          a millimetre or a 64th of an inch"
     )
+}
+
+pub(crate) fn out_of_range(what: &str) -> String {
+    format!("the {what} is more than can be computed exactly; ask for fewer or smaller ones, in several jobs")
 }
 
 pub(crate) fn own_audit_failed(objection: &str) -> String {

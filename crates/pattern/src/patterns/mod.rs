@@ -98,16 +98,21 @@ fn block(
         return Err(refusals);
     }
     let pitch = sequence.pitch();
-    let (stack, side) = if lay == Lay::Along { (w, "width") } else { (l, "length") };
+    let (stack, asked, side) = if lay == Lay::Along { (w, width, "width") } else { (l, length, "length") };
     if stack % pitch != Length::ZERO {
-        let below = pitch * (stack / pitch);
-        let below = below.is_positive().then_some(below);
-        refusals.push(Refusal::BlockPitch {
-            side,
-            found: stack,
-            pitch,
-            below,
-            above: pitch * (stack / pitch + 1),
+        // In the words that it was asked in.
+        let runs = stack / pitch;
+        refusals.push(match asked {
+            Side::Laminations(found) => {
+                let run = sequence.laminations.len() as u32;
+                let below = found / run * run;
+                let below_one = (below > 0).then_some(below);
+                Refusal::BlockRuns { found, run, below: below_one, above: below + run }
+            }
+            Side::Given(found) => {
+                let below = (runs > 0).then_some(pitch * runs);
+                Refusal::BlockPitch { side, found, pitch, below, above: pitch * (runs + 1) }
+            }
         });
     }
     if w > l {

@@ -14,11 +14,11 @@ use stripwright_splay as splay;
 use stripwright_splay::{Section, Shop, board_feet, board_yield, cubic_metres};
 use stripwright_units::{Length, Money};
 
-use crate::fault::Fault;
+use crate::fault::{Fault, Place};
 use crate::figures::{Minor, Mm, rounded};
 use crate::job::Job;
 use crate::plan::{BuyLumber, Certificate, Cover, Plan, Stick, StickPiece};
-use crate::write;
+use crate::{refused, wording, write};
 
 /// The boards of a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -104,41 +104,43 @@ pub struct BoardMake {
 }
 
 /// What the boards are asked for, with what the problem's numbers stand for.
-struct Asked {
+pub(crate) struct Sticks {
     problem: Problem,
-    /// What each piece of the problem is called, and how many sticks one above another it is.
-    pieces: Vec<(String, u32)>,
+    pieces: Vec<Lane>,
 }
 
-/// Cuts the sticks of all bases, and the job's plain lengths, from the job's lumber; nothing when the job has no lumber or needs
-/// no sticks.
+/// What a piece of the problem is.
+struct Lane {
+    /// What it becomes.
+    name: String,
+    /// How many sticks one above another it is.
+    layers: u32,
+    /// Who asks for it.
+    of: Wish,
+}
+
+/// An entry of the job that asks for sticks.
+#[derive(Clone)]
+struct Wish {
+    key: String,
+    place: Place,
+}
+
+/// What the sticks of all bases, and the job's plain lengths, ask of its lumber; nothing when the job has no lumber or
+/// needs no sticks.
 ///
 /// # Errors
-/// A stick that fits no board, with what would hold it; limits that are too small.
-pub fn boards(
-    job: &Job,
-    bases: &[splay::Base],
-    budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
-) -> Result<Option<Boards>, Vec<Fault>> {
+/// Every stick that fits no board, with what would hold it.
+pub(crate) fn sticks(job: &Job, bases: &[splay::Base]) -> Result<Option<Sticks>, Vec<Fault>> {
     if job.lumber.is_empty() || (job.bases.is_empty() && job.sticks.is_empty()) {
         return Ok(None);
     }
     let asked = ask(job, bases)?;
-    let answer = packing::solve(&asked.problem, budget, progress).map_err(|refusals| {
-        refusals.iter().map(|refusal| refused(job, &asked, refusal)).collect::<Vec<_>>()
-    })?;
-    let proven = match packing::audit::answer(&asked.problem, &answer) {
-        Ok(verdict) => verdict.proven(),
-        Err(objections) => {
-            let text = format!(
-                "the boards do not pass the program's own audit ({} objections); please report it",
-                objections.len()
-            );
-            return Err(vec![Fault::impossible(None, "lumber", text)]);
-        }
-    };
-    Ok(Some(written(job, &asked, &answer, proven)))
+    let misfits = packing::misfits(&asked.problem);
+    if misfits.is_empty() {
+        return Ok(Some(asked));
+    }
+    Err(misfits.iter().map(|refusal| asked.refused(job, refusal)).collect())
 }
 
 /// The usable stock of one kind of lumber: one edge squared where sticks are ripped from it.
@@ -162,10 +164,12 @@ fn stocks(job: &Job) -> Vec<Stock> {
         .collect()
 }
 
-fn ask(job: &Job, bases: &[splay::Base]) -> Result<Asked, Vec<Fault>> {
+fn ask(job: &Job, bases: &[splay::Base]) -> Result<Sticks, Vec<Fault>> {
     let cutting = cutting(job.cutting.rip_kerf, job.cutting.crosscut_kerf);
-    let mut asked =
-        Asked { problem: Problem { stocks: stocks(job), cutting, ..Problem::default() }, pieces: Vec::new() };
+    let mut asked = Sticks {
+        problem: Problem { stocks: stocks(job), cutting, ..Problem::default() },
+        pieces: Vec::new(),
+    };
     let mut faults = Vec::new();
     for (n, (wanted, base)) in job.bases.iter().zip(bases).enumerate() {
         for stick in &base.sticks {
@@ -181,26 +185,54 @@ fn ask(job: &Job, bases: &[splay::Base]) -> Result<Asked, Vec<Fault>> {
                 );
                 faults.push(Fault::impossible(Some(wanted.place), format!("bases[{n}].lumber"), text));
             }
+            let of = Wish { key: format!("bases[{n}].lumber"), place: wanted.place };
             let name = if base.name.is_empty() {
                 stick.name.clone()
             } else {
                 format!("{} {}", base.name, stick.name)
             };
-            asked.add(&name, stick.length, stick.count, ways);
+            asked.add(&name, of, stick.length, stick.count, ways);
         }
     }
-    for stick in &job.sticks {
+    for (n, stick) in job.sticks.iter().enumerate() {
+        let of = Wish { key: format!("sticks[{n}]"), place: stick.place };
         let mut ways: BTreeMap<(Length, u32), Vec<usize>> = BTreeMap::new();
         for &lumber in &stick.lumber {
             ways.entry((asked.problem.stocks[lumber].usable_width(), 1)).or_default().push(lumber);
         }
-        asked.add(&stick.name, stick.length, stick.count, ways);
+        asked.add(&stick.name, of, stick.length, stick.count, ways);
     }
     if faults.is_empty() { Ok(asked) } else { Err(faults) }
 }
 
-impl Asked {
-    fn add(&mut self, name: &str, length: Length, count: u32, ways: BTreeMap<(Length, u32), Vec<usize>>) {
+impl Sticks {
+    /// Cuts them from the fewest money's worth of boards.
+    ///
+    /// # Errors
+    /// Limits that are too small.
+    pub(crate) fn boards(
+        &self,
+        job: &Job,
+        budget: &Budget,
+        progress: &mut dyn FnMut(&Progress) -> bool,
+    ) -> Result<Boards, Vec<Fault>> {
+        let answer = packing::solve(&self.problem, budget, progress).map_err(|refusals| {
+            refusals.iter().map(|refusal| self.refused(job, refusal)).collect::<Vec<_>>()
+        })?;
+        match packing::audit::answer(&self.problem, &answer) {
+            Ok(verdict) => Ok(written(job, self, &answer, verdict.proven())),
+            Err(objections) => Err(refused::by_audit(&objections)),
+        }
+    }
+
+    fn add(
+        &mut self,
+        name: &str,
+        of: Wish,
+        length: Length,
+        count: u32,
+        ways: BTreeMap<(Length, u32), Vec<usize>>,
+    ) {
         let problem = &mut self.problem;
         // One way with one layer needs no choice: the stick is a plain piece.
         if let [((width, 1), stocks)] = ways.iter().collect::<Vec<_>>().as_slice() {
@@ -213,7 +245,7 @@ impl Asked {
                 may_turn: false,
                 stocks,
             });
-            self.pieces.push((name.to_string(), 1));
+            self.pieces.push(Lane { name: name.to_string(), layers: 1, of });
             return;
         }
         problem.covers.push(packing::Cover { name: name.to_string(), count });
@@ -227,13 +259,51 @@ impl Asked {
                 may_turn: false,
                 stocks,
             });
-            self.pieces.push((name.to_string(), layers));
+            self.pieces.push(Lane { name: name.to_string(), layers, of: of.clone() });
             problem.makes.push(Make {
                 name: name.to_string(),
                 yields: vec![(problem.covers.len() - 1, layers)],
                 uses: vec![(piece, 1)],
             });
         }
+    }
+
+    /// What the packing refuses, as a sentence about the job.
+    fn refused(&self, job: &Job, refusal: &packing::Refusal) -> Fault {
+        use packing::Refusal;
+        let lumber = |n: usize| (format!("lumber[{n}]"), job.lumber[n].place);
+        let ((key, place), text) = match refusal {
+            Refusal::PieceFitsNowhere { piece, .. } => {
+                let (lane, piece) = (&self.pieces[*piece], &self.problem.pieces[*piece]);
+                let longest = piece.stocks.iter().map(|&n| job.lumber[n].length).max().unwrap_or_default();
+                let text =
+                    wording::stick_too_long(&lane.name, piece.length, longest, piece.count, job.system);
+                ((lane.of.key.clone(), lane.of.place), text)
+            }
+            Refusal::CoverWithoutMake { cover } => {
+                let name = &self.problem.covers[*cover].name;
+                let lane = self.pieces.iter().find(|lane| lane.name == *name);
+                let of = lane.map_or_else(|| lumber(0), |lane| (lane.of.key.clone(), lane.of.place));
+                (of, wording::no_lumber_yields(name))
+            }
+            Refusal::LimitsTooSmall { more, shown } => {
+                let limited = |n: &usize| job.lumber[*n].limit.is_some();
+                let raised = more.iter().map(|(n, _)| *n).chain(0..job.lumber.len()).find(limited);
+                let more: Vec<(String, u32)> =
+                    more.iter().map(|(n, many)| (job.lumber[*n].name.clone(), *many)).collect();
+                (lumber(raised.unwrap_or(0)), wording::limits_too_small("lumber", &more, *shown))
+            }
+            Refusal::TooFine { stock } => (lumber(*stock), wording::too_fine(&job.lumber[*stock].name)),
+            Refusal::OutOfRange { what, index } => match self.pieces.get(*index) {
+                Some(lane) if what.contains("piece") => {
+                    ((lane.of.key.clone(), lane.of.place), wording::out_of_range(what))
+                }
+                _ => (lumber((*index).min(job.lumber.len() - 1)), wording::out_of_range(what)),
+            },
+            // The job's own checks leave nothing else.
+            other => (lumber(0), format!("the sticks cannot be laid out: {other}")),
+        };
+        Fault::impossible(Some(place), key, text)
     }
 }
 
@@ -258,30 +328,7 @@ fn ways_of(
     ways
 }
 
-fn refused(job: &Job, asked: &Asked, refusal: &packing::Refusal) -> Fault {
-    use packing::Refusal;
-    let piece = |n: usize| asked.pieces.get(n).map_or("a stick", |(name, _)| name.as_str());
-    let text = match refusal {
-        Refusal::PieceFitsNowhere { piece: n, .. } => format!(
-            "the {} is {} long and no lumber it may be cut from is; give longer `lumber`",
-            piece(*n),
-            asked.problem.pieces.get(*n).map_or_else(String::new, |p| p.length.show(job.system))
-        ),
-        Refusal::CoverWithoutMake { cover } => {
-            let name = asked.problem.covers.get(*cover).map_or("a stick", |c| c.name.as_str());
-            format!("no lumber of the job can be sawn into the {name}; give `lumber` with a larger `section`")
-        }
-        Refusal::LimitsTooSmall { .. } => {
-            "there is too little lumber within its limits; raise `limit` or add another kind of lumber".to_string()
-        }
-        _ => "the sticks cannot be laid out on this lumber: its sizes, prices or counts are outside what is computed exactly; use \
-              whole marks"
-            .to_string(),
-    };
-    Fault::impossible(None, "lumber", text)
-}
-
-fn written(job: &Job, asked: &Asked, answer: &packing::Answer, proven: bool) -> Boards {
+fn written(job: &Job, asked: &Sticks, answer: &packing::Answer, proven: bool) -> Boards {
     let used = answer.sheets(&asked.problem);
     let mut buy = Vec::new();
     let (mut cubic, mut feet) = (0.0, 0.0);
@@ -328,7 +375,7 @@ fn written(job: &Job, asked: &Asked, answer: &packing::Answer, proven: bool) -> 
 }
 
 /// The problem as plan.json shows it; how good the answer is comes later.
-fn stated(asked: &Asked, answer: &packing::Answer) -> BoardsPlan {
+fn stated(asked: &Sticks, answer: &packing::Answer) -> BoardsPlan {
     let problem = &asked.problem;
     let lumber = problem.stocks.iter().map(|stock| BoardKind {
         name: stock.name.clone(),
@@ -338,11 +385,11 @@ fn stated(asked: &Asked, answer: &packing::Answer) -> BoardsPlan {
         price: stock.price.into(),
         limit: stock.limit,
     });
-    let demands = problem.pieces.iter().zip(&asked.pieces).map(|(piece, (part, layers))| BoardDemand {
-        part: part.clone(),
+    let demands = problem.pieces.iter().zip(&asked.pieces).map(|(piece, lane)| BoardDemand {
+        part: lane.name.clone(),
         length: piece.length.into(),
         width: piece.width.into(),
-        layers: *layers,
+        layers: lane.layers,
         count: piece.count,
         lumber: piece.stocks.clone(),
     });
@@ -533,11 +580,11 @@ fn cutting(rip_kerf: Length, crosscut_kerf: Length) -> packing::Cutting {
     packing::Cutting { first, stages: 3, rip_kerf, crosscut_kerf, ..packing::Cutting::default() }
 }
 
-fn place(region: &packing::Region, asked: &Asked, pieces: &mut Vec<StickPiece>) {
+fn place(region: &packing::Region, asked: &Sticks, pieces: &mut Vec<StickPiece>) {
     match &region.within {
         packing::Within::Cut(_, parts) => parts.iter().for_each(|part| place(part, asked, pieces)),
         packing::Within::Piece { piece, .. } => {
-            let (name, layers) = &asked.pieces[*piece];
+            let Lane { name, layers, .. } = &asked.pieces[*piece];
             let size = &asked.problem.pieces[*piece];
             pieces.push(StickPiece {
                 part: name.clone(),
@@ -559,7 +606,8 @@ mod tests {
     fn planned(job: &str) -> Result<Option<Boards>, Vec<Fault>> {
         let job = Job::read(job).unwrap();
         let bases = crate::base::bases(&job).unwrap();
-        boards(&job, &bases, &Budget::default(), &mut |_| true)
+        let asked = sticks(&job, &bases)?;
+        asked.map(|asked| asked.boards(&job, &Budget::default(), &mut |_| true)).transpose()
     }
 
     /// T92: 28 in from 10 ft gives 4, from 12 ft gives 5; with a 1/8 in kerf still 4 (Army course EN0069A, verified; the kerf derived).

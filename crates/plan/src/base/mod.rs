@@ -23,7 +23,8 @@ use crate::wording;
 pub(crate) use against::audit_against;
 pub use answer::*;
 pub(crate) use boards::audit as audit_boards;
-pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, boards};
+pub(crate) use boards::sticks;
+pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan};
 pub use lengths::{BoardLane, BoardLength, lengths};
 
 /// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
