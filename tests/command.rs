@@ -178,9 +178,10 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&stool, &["front and back rung 2", "307.5 mm", "outer face down", "9.9°", "0°", "9.905°"]);
     row(&stool, &["plain pair is good enough", "turned 10°", "tilted 8°", "0.07 mm"]);
     row(&stool, &["1.385° off square", "0.97 mm"]);
-    row(&stool, &["bore for 8 dowels of 12 mm by 66 mm"]);
+    row(&stool, &["2 dowels of 12 mm by 66 mm in each end", "8 for the pair"]);
     row(&stool, &["4 screws", "no. 8 of 80 mm", "none longer than 83 mm"]);
-    row(&stool, &["110 mm to the left and right", "70 mm at the sides"]);
+    row(&stool, &["110 mm to the left and right", "155.5 mm from the centre"]);
+    row(&stool, &["70 mm at left and right and 70 mm at front and back"]);
     row(&stool, &["To the front and back", "4.49 times", "90 N"]);
     row(&stool, &["replaces no test", "local codes"]);
     // The work goes from sticks to legs to rungs to glue to screws.
@@ -199,8 +200,9 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&bench, &["16 in high", "7.125°", "5.356°", "28 in by 9 in", "32 in by 12 in on the floor"]);
     row(&bench, &["legs", "16 7/32 in", "plane face down", "7.1°", "5.4°", "7.094°", "5.356°"]);
     row(&bench, &["6 7/8 in along the bottom edge", "6 1/2 in along the top edge"]);
-    row(&bench, &["Cut tenons 5/8 in long, 1/4 in thick"]);
-    row(&bench, &["2 1/2 in, none longer than 2 7/8 in", "3/16 in, pilots 1/8 in, 5/8 in into the top"]);
+    row(&bench, &["tenons 5/8 in long, 1/4 in thick"]);
+    row(&bench, &["lengths are from shoulder to shoulder", "never through"]);
+    row(&bench, &["2 1/2 in, none longer than 2 7/8 in", "3/16 in", "pilots 1/8 in, 5/8 in into the top"]);
     row(&bench, &["14 in to the left and right", "4 1/2 in to the front and back"]);
     for said in [&stool, &bench] {
         let prose = said.lines().filter(|line| line.starts_with("- "));

@@ -34,7 +34,7 @@ pub(crate) enum Command {
     Rip(Rip),
     /// Compare patterns on the same outline, each with its own proven plan.
     Compare(Compare),
-    /// Say how to set the saw, bore and join the legs and rungs of every base, in shop order.
+    /// Say how to set the saw, bore and join the legs and rungs of every base, in shop order, and which boards to buy.
     Base(Base),
     /// Check a plan without the solver: cuts, counts, money and the proof.
     Audit(Audit),
@@ -151,8 +151,8 @@ pub(crate) struct Compare {
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  stripwright base job.json\n  stripwright base - --json < job.json")]
 pub(crate) struct Base {
-    /// The job file; `-` reads it from standard input.
-    pub(crate) job: PathBuf,
+    #[command(flatten)]
+    pub(crate) job: JobArguments,
     /// Print JSON instead of tables and steps.
     #[arg(long)]
     pub(crate) json: bool,

@@ -15,6 +15,13 @@ const QUIET: Duration = Duration::from_millis(500);
 /// Plans a job. The clock can only end the search early; it never steers it, so that a plan that was not cut short
 /// is the same every time.
 pub(crate) fn plan(job: &Job, patience: f64, compare_slabs: bool) -> Result<Plan, Vec<Fault>> {
+    watched(patience, |progress| {
+        stripwright_plan::plan(job, &mut Options { budget: Budget::default(), progress, compare_slabs })
+    })
+}
+
+/// Searches with the bar, the end to patience and Ctrl-C.
+pub(crate) fn watched<T>(patience: f64, search: impl FnOnce(&mut dyn FnMut(&Progress) -> bool) -> T) -> T {
     // A second handler cannot be set; the first does the same.
     let _ = ctrlc::set_handler(|| STOP.store(true, Ordering::Relaxed));
     let begun = Instant::now();
@@ -26,10 +33,7 @@ pub(crate) fn plan(job: &Job, patience: f64, compare_slabs: bool) -> Result<Plan
         }
         !STOP.load(Ordering::Relaxed) && begun.elapsed() < patience
     };
-    let result = stripwright_plan::plan(
-        job,
-        &mut Options { budget: Budget::default(), progress: &mut progress, compare_slabs },
-    );
+    let result = search(&mut progress);
     bar.finish_and_clear();
     result
 }

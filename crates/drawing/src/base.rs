@@ -95,7 +95,7 @@ fn ink_of(role: LineRole) -> Role {
         LineRole::Centre => Role::Centre,
         LineRole::Cut => Role::Outline,
         LineRole::Bore => Role::Fine,
-        LineRole::Mark => Role::Hidden,
+        LineRole::Mark => Role::Fine,
         LineRole::Ghost => Role::Trim,
     }
 }

@@ -304,11 +304,14 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     let cutting = reader.shape(fields, "cutting").and_then(|cutting| read_cutting(reader, &cutting, kerf));
     let sheets = read_sheets(reader, fields);
     let offcuts = reader.text(fields, "offcuts");
+    let before = reader.faults.len();
     let tops = read_all(reader, fields, "tops", |reader, top| read_top(reader, top, &sheets));
+    let all_tops = reader.faults.len() == before;
     let parts = read_all(reader, fields, "parts", |reader, part| read_part(reader, part, &sheets));
     let lumber = read_all(reader, fields, "lumber", read_lumber);
     let sticks = read_all(reader, fields, "sticks", |reader, stick| read_stick(reader, stick, &lumber));
-    let around = base::Around { mark: mark.unwrap_or_default(), kerf, tops: &tops, lumber: &lumber };
+    let around =
+        base::Around { mark: mark.unwrap_or_default(), kerf, tops: &tops, all_tops, lumber: &lumber };
     let bases = read_all(reader, fields, "bases", |reader, base| base::read(reader, base, &around));
     let asked = ["tops", "parts", "sticks", "bases"];
     let entries: usize =

@@ -146,6 +146,12 @@ pub(crate) fn same_name(name: &str, what: &str, first: &str) -> String {
 }
 
 pub(crate) fn no_such_name(name: &str, what: &str, known: &[&str]) -> String {
+    if known.is_empty() {
+        return format!(
+            "no {what} is called `{}`, and the job has none; add one, or leave this out",
+            short(name)
+        );
+    }
     let hint = match nearest(name, known.iter().copied()) {
         Some(word) => format!("; did you mean `{word}`?"),
         None => String::new(),

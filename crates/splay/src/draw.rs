@@ -3,6 +3,7 @@
 use stripwright_units::{Angle, Length};
 
 use crate::bar::{Bar, Corner};
+use crate::fixing::Fixings;
 use crate::joint::{JointPlan, shoulder};
 use crate::leg::{Hand, LegPlace, Legs};
 use crate::rung::{Rung, RungPair};
@@ -10,24 +11,28 @@ use crate::shape::{Shape, to_mark};
 use crate::spec::{BaseSpec, Outline};
 use crate::view::{Paper, Role, View};
 
-/// All views: front, side, plan, leg, marking, then each rung and its bores.
+/// All views: front, side, plan, leg, marking, the top's underside, then each rung and its bores.
 pub(crate) fn views(
     spec: &BaseSpec,
     shape: &Shape,
     legs: &Legs,
     rungs: &[(Rung, Bar)],
     joints: &[JointPlan],
+    fixings: Option<&Fixings>,
 ) -> Vec<View> {
     let mut all = vec![
         elevation(spec, shape, rungs, RungPair::FrontAndBack),
         elevation(spec, shape, rungs, RungPair::LeftAndRight),
         plan(spec, shape, rungs),
         leg(spec, shape, legs),
-        marking(spec, shape),
+        marking(spec, shape, legs),
     ];
-    for (n, (rung, bar)) in rungs.iter().enumerate() {
-        all.push(rung_view(spec, n + 1, rung, bar));
-        all.push(bores(spec, shape, n + 1, rung, bar, &joints[n]));
+    all.extend(
+        spec.top.as_ref().and_then(|top| top.outline.as_ref()).map(|o| underside(spec, shape, o, fixings)),
+    );
+    for (n, placed) in rungs.iter().enumerate() {
+        all.push(rung_view(spec, n + 1, &placed.0, &placed.1));
+        all.push(bores(spec, shape, legs, n + 1, placed, &joints[n]));
     }
     all
 }
@@ -89,6 +94,10 @@ fn elevation(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], seen: RungPa
     paper.level_measured([-top_half, h], [top_half, h], h + thick + step, "top spread");
     paper.level_measured([-floor_half, 0.0], [floor_half, 0.0], -step, "floor spread");
     paper.plumb([-floor_half, 0.0], [-top_half, h], -wide - 2.0 * step, to_mark(h, mark), "height");
+    if thick > 0.0 {
+        let seat = to_mark(h + thick, mark);
+        paper.plumb([-floor_half, 0.0], [-wide, h + thick], -wide - 3.0 * step, seat, "to the upper face");
+    }
     for (n, (rung, bar)) in rungs.iter().filter(|(_, bar)| bar.pair == seen).enumerate() {
         let edge = bar.length(Corner::OuterTop) / 2.0;
         let x = wide + step * (1.0 + n as f64);
@@ -176,6 +185,16 @@ fn rim(outline: &Outline, [x, y]: [f64; 2]) -> Vec<[f64; 2]> {
         .collect()
 }
 
+/// The sign that length is left out, across a piece from `left` to `right`.
+fn broken(paper: &mut Paper, [left, right]: [f64; 2], y: f64) {
+    let (middle, tooth) = ((left + right) / 2.0, (right - left) * 0.12);
+    paper.run(
+        Role::Ghost,
+        "break",
+        &[[left, y], [middle - tooth, y + tooth], [middle + tooth, y - tooth], [right, y]],
+    );
+}
+
 /// Length left out of a drawn leg so that its ends can be seen.
 fn shortened(shape: &Shape, legs: &Legs) -> f64 {
     let longest = 9.0 * shape.leg[0].max(shape.leg[1]);
@@ -184,8 +203,7 @@ fn shortened(shape: &Shape, legs: &Legs) -> f64 {
 
 /// True view of a leg of hand one: side face, then plane face, top end up, with a break in the middle.
 fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
-    let mut paper =
-        Paper::new("leg", "Leg, hand one (front left and back right), faces in true view", spec.shop.mark);
+    let mut paper = Paper::new("leg", "Leg, hand one, faces in true view", spec.shop.mark);
     let [w, d] = shape.leg;
     let out = shortened(shape, legs);
     let length = legs.exact_length_mm - out;
@@ -213,13 +231,7 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     paper.run(Role::Mark, "bar", &[[-gap, length * 0.85], [-gap - d, length * 0.85]]);
     if out > 0.0 {
         for x in [[0.0, w], [-gap - d, -gap]] {
-            let (y, tooth) = (length * 0.28, w * 0.12);
-            let middle = (x[0] + x[1]) / 2.0;
-            paper.run(
-                Role::Ghost,
-                "break",
-                &[[x[0], y], [middle - tooth, y + tooth], [middle + tooth, y - tooth], [x[1], y]],
-            );
+            broken(&mut paper, x, length * 0.28);
         }
         paper.note([w, length * 0.28], "shortened");
     }
@@ -241,33 +253,102 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     }
     paper.note([w / 2.0, top + step], "plane face");
     paper.note([-gap - d / 2.0, top + step], "side face");
-    paper.note([-gap / 2.0, bottom - 2.0 * step], "hand two is the mirror image");
+    paper.note([-gap / 2.0, bottom - 2.0 * step], "hand one: FL and BR; hand two is the mirror image");
     paper.done()
 }
 
-/// The four legs' plane faces, each as seen from outside, with the falls of their ends drawn steeper than they are.
-fn marking(spec: &BaseSpec, shape: &Shape) -> View {
-    let mut paper = Paper::new(
-        "marking",
-        "Marking the four legs: each plane face from outside, falls exaggerated",
-        spec.shop.mark,
-    );
-    let w = shape.leg[0];
-    let (tall, fall) = (5.0 * w, 0.3 * w);
+/// The two outer faces of all four legs, unfolded about the arris they share, each as seen from outside, with the falls of
+/// their ends drawn steeper than they are.
+fn marking(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
+    let mut paper = Paper::new("marking", "Marking the legs, outer faces unfolded", spec.shop.mark);
+    let [w, d] = shape.leg;
+    let size = w.max(d);
+    let steep = |turn: Angle, breadth: f64| if turn.to_degrees() > 0.0 { 0.3 * breadth } else { 0.0 };
+    let (tall, plane_fall, side_fall) =
+        (5.0 * size, steep(legs.plane_face_down.turn, w), steep(legs.side_face_down.turn, d));
     for (n, leg) in LegPlace::ALL.into_iter().enumerate() {
-        let left = 3.0 * w * n as f64;
-        // Hand one shows its side face to the left of its plane face.
-        let x = |part: f64| left + if leg.hand() == Hand::One { part * w } else { (1.0 - part) * w };
-        let face = [[x(0.0), 0.0], [x(1.0), fall], [x(1.0), tall + fall], [x(0.0), tall]];
-        paper.shape(Role::Visible, leg.name(), &face);
-        paper.run(Role::Cut, "foot", &[face[0], face[1]]);
-        paper.run(Role::Cut, "top end", &[face[3], face[2]]);
-        let tip = [x(0.5), tall * 0.65];
-        paper.run(Role::Mark, "arrow", &[[x(0.5), tall * 0.35], tip]);
-        paper.run(Role::Mark, "arrow", &[[x(0.3), tall * 0.58], tip, [x(0.7), tall * 0.58]]);
-        paper.run(Role::Mark, "bar", &[[x(0.0), tall * 0.85], [x(-0.35), tall * 0.85]]);
-        paper.note([x(0.5), tall + 1.2 * w], leg.letters());
-        paper.note([x(-0.35), tall * 0.85], "bar on the side face");
+        // The shared arris is at zero. Hand one shows its side face to the left of its plane face.
+        let left = (w + d + 1.6 * size) * n as f64;
+        let (way, arris) = if leg.hand() == Hand::One { (1.0, left + d) } else { (-1.0, left + w) };
+        let x = |out: f64| arris + way * out;
+        let plane = [[x(0.0), 0.0], [x(w), plane_fall], [x(w), tall + plane_fall], [x(0.0), tall]];
+        let side = [[x(0.0), 0.0], [x(-d), side_fall], [x(-d), tall + side_fall], [x(0.0), tall]];
+        for (face, name) in [(&plane, "plane face"), (&side, "side face")] {
+            paper.shape(Role::Visible, name, face);
+            paper.run(Role::Cut, "foot", &[face[0], face[1]]);
+            paper.run(Role::Cut, "top end", &[face[3], face[2]]);
+        }
+        let tip = [x(w / 2.0), tall * 0.65];
+        paper.run(Role::Mark, "arrow", &[[x(w / 2.0), tall * 0.35], tip]);
+        paper.run(Role::Mark, "arrow", &[[x(w * 0.3), tall * 0.58], tip, [x(w * 0.7), tall * 0.58]]);
+        paper.run(Role::Mark, "bar", &[[x(0.0), tall * 0.85], [x(-d), tall * 0.85]]);
+        let hand = if leg.hand() == Hand::One { "hand one" } else { "hand two" };
+        paper.note([left + (w + d) / 2.0, tall + 1.2 * size], &format!("{}, {hand}", leg.letters()));
+        if n == 0 {
+            paper.note([x(w / 2.0), tall * 0.2], "plane face");
+            paper.note([x(-d / 2.0), tall * 0.2], "side face");
+        }
+    }
+    paper.done()
+}
+
+/// The top from below, its front edge at the bottom of the sheet: the lines to mark, the legs' ends and the screws.
+fn underside(spec: &BaseSpec, shape: &Shape, outline: &Outline, fixings: Option<&Fixings>) -> View {
+    let mark = spec.shop.mark;
+    let mut paper = Paper::new("underside", "Top from below, front edge at the bottom", mark);
+    // Seen from below, right and left change places.
+    let below = |[x, y]: [f64; 2]| [-x, y];
+    let half = outline.sides().map(|l| l.to_mm() / 2.0);
+    let reach = [half[0].max(shape.half[0]), half[1].max(shape.half[1])];
+    let step = (reach[0].max(reach[1]) / 6.0).max(15.0);
+    let rim: Vec<[f64; 2]> = rim(outline, half).into_iter().map(below).collect();
+    paper.shape(Role::Visible, "top", &rim);
+    for way in [[1.0, 0.0], [0.0, 1.0]] {
+        let end = [way[0] * (reach[0] + step / 2.0), way[1] * (reach[1] + step / 2.0)];
+        paper.run(Role::Centre, "centre line", &[[-end[0], -end[1]], end]);
+    }
+    let [x, y] = shape.half;
+    for sign in [-1.0, 1.0] {
+        paper.run(Role::Mark, "line over the legs", &[[sign * x, -reach[1]], [sign * x, reach[1]]]);
+        paper.run(Role::Mark, "line over the legs", &[[-reach[0], sign * y], [reach[0], sign * y]]);
+    }
+    for leg in LegPlace::ALL {
+        let end = shape.section_at(leg, shape.h).map(below);
+        paper.shape(Role::Visible, &format!("top end {}", leg.letters()), &end);
+        paper.note(end[0], leg.letters());
+    }
+    let lines = [[-x, 0.0], [x, 0.0], [0.0, -y], [0.0, y]];
+    paper.level([lines[0][0], reach[1]], [0.0, reach[1]], reach[1] + step, to_mark(x, mark), "");
+    paper.level([0.0, reach[1]], [lines[1][0], reach[1]], reach[1] + step, to_mark(x, mark), "");
+    paper.plumb([-reach[0], lines[2][1]], [-reach[0], 0.0], -reach[0] - step, to_mark(y, mark), "");
+    paper.plumb([-reach[0], 0.0], [-reach[0], lines[3][1]], -reach[0] - step, to_mark(y, mark), "");
+    if let Some(fixings) = fixings {
+        for screw in &fixings.screws {
+            let at = below([screw.x.to_mm(), screw.y.to_mm()]);
+            paper.circle(Role::Bore, "screw", at, fixings.clearance.to_mm().max(4.0) / 2.0);
+        }
+        let mut down = -reach[1] - step;
+        let mut right = reach[0] + step;
+        for row in &fixings.rows {
+            let out = row.out.to_mm();
+            for along in row.along.iter().filter(|along| along.is_positive()) {
+                if row.pair == RungPair::FrontAndBack {
+                    paper.level([0.0, -out], [along.to_mm(), -out], down, *along, "screw");
+                    down -= step;
+                } else {
+                    paper.plumb([out, 0.0], [out, along.to_mm()], right, *along, "screw");
+                    right += step;
+                }
+            }
+            let first = row.along.first().map_or(0.0, |along| along.to_mm());
+            if row.pair == RungPair::FrontAndBack {
+                paper.plumb([first, -out], [first, 0.0], right, row.out, "screw");
+                right += step;
+            } else {
+                paper.level([0.0, first], [out, first], down, row.out, "screw");
+                down -= step;
+            }
+        }
     }
     paper.done()
 }
@@ -304,6 +385,12 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
     let edge = [[-top, base], [top, base], [inner, base + depth], [-inner, base + depth]];
     paper.shape(Role::Visible, "top edge", &edge);
     paper.level_measured(edge[3], edge[2], base + depth + step, "inner face, top edge");
+    let turn = rung.edge_shoulder;
+    if shows(turn) {
+        paper.run(Role::Centre, "square line", &[edge[1], [edge[1][0], base + depth]]);
+        let square = Angle::degrees(turn.to_degrees().abs());
+        paper.angle(edge[1], [90.0, 90.0 + turn.to_degrees()], depth * 0.8, square, "from square");
+    }
     paper.note([0.0, base + depth / 2.0], "top edge, outer face below");
     // The section, standing as in the base, outer face to the right.
     let left = bottom + 3.0 * step;
@@ -313,7 +400,11 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
         [left + q - q0, z - z0]
     });
     paper.shape(Role::Visible, "section", &section);
-    paper.level(section[2], section[1], section[1][1] - step, to_mark(depth, mark), "");
+    // The thickness is square to the face: from the outer face at half its height to the inner one.
+    let (sin, cos) = (bar.lean.sin(), bar.lean.cos());
+    let outside = [(section[0][0] + section[1][0]) / 2.0, (section[0][1] + section[1][1]) / 2.0];
+    let inside = [outside[0] - thick * cos, outside[1] - thick * sin];
+    paper.along(inside, outside, rung.section.thickness, "");
     let bevel = rung.edge_bevel;
     if bevel.to_degrees() > 0.0 {
         let lean = [90.0, 90.0 + bevel.to_degrees()];
@@ -325,7 +416,14 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
 }
 
 /// The bores: on the rung's shoulder in true view, and on the leg's inner face up from its foot.
-fn bores(spec: &BaseSpec, shape: &Shape, n: usize, rung: &Rung, bar: &Bar, joint: &JointPlan) -> View {
+fn bores(
+    spec: &BaseSpec,
+    shape: &Shape,
+    legs: &Legs,
+    n: usize,
+    (rung, bar): &(Rung, Bar),
+    joint: &JointPlan,
+) -> View {
     let what = if matches!(joint, JointPlan::Dowels(_)) { "Bores" } else { "Tenon and mortise" };
     let mut paper =
         Paper::new(&format!("bores-{n}"), &format!("{what} of the {}", rung.name), spec.shop.mark);
@@ -357,20 +455,30 @@ fn bores(spec: &BaseSpec, shape: &Shape, n: usize, rung: &Rung, bar: &Bar, joint
             )]
         }
     };
-    // The leg's face is drawn from a little below the lowest bore: its foot is far away.
+    // The length between the foot and a little below the lowest bore is left out.
     let lowest = spots.iter().map(|(_, leg)| leg[1]).fold(f64::INFINITY, f64::min);
-    let shift = (lowest - 2.0 * step).max(0.0);
+    let shift = (lowest - 3.0 * step).max(0.0);
     let high = spots.iter().map(|(_, leg)| leg[1]).fold(0.0, f64::max) - shift + bar.breadth;
+    let turn = match rung.pair {
+        RungPair::FrontAndBack => legs.side_face_down.turn,
+        RungPair::LeftAndRight => legs.plane_face_down.turn,
+    };
+    let rise = leg_breadth * turn.tan();
     paper.shape(
         Role::Visible,
         "inner face of the leg",
-        &[[left, 0.0], [left + leg_breadth, 0.0], [left + leg_breadth, high], [left, high]],
+        &[[left, 0.0], [left + leg_breadth, rise], [left + leg_breadth, high], [left, high]],
     );
+    paper.run(Role::Cut, "foot", &[[left, 0.0], [left + leg_breadth, rise]]);
     let face = if rung.pair == RungPair::FrontAndBack { "plane face" } else { "side face" };
     paper.note([left, high], &format!("arris with the {face}"));
+    paper.note([left + leg_breadth / 2.0, rise / 2.0], "foot");
     if shift > 0.0 {
-        paper.note([left + leg_breadth, 0.0], "foot below, not drawn");
+        let y = rise + 0.8 * step;
+        broken(&mut paper, [left, left + leg_breadth], y);
+        paper.note([left + leg_breadth, y], "shortened");
     }
+    paper.note([outline[0][0], outline[0][1]], &bored(joint, spec));
     for (i, (on_rung, on_leg)) in spots.iter().enumerate() {
         let leg_at = [left + on_leg[0], on_leg[1] - shift];
         match joint {
@@ -396,6 +504,28 @@ fn bores(spec: &BaseSpec, shape: &Shape, n: usize, rung: &Rung, bar: &Bar, joint
         }
     }
     paper.done()
+}
+
+/// Whether an angle shows as anything: floats leave a trace where there is none.
+fn shows(angle: Angle) -> bool {
+    angle.to_degrees().abs() >= 0.0005
+}
+
+/// What is bored or cut, in a few words.
+fn bored(joint: &JointPlan, spec: &BaseSpec) -> String {
+    let system = spec.shop.system;
+    match joint {
+        JointPlan::Dowels(plan) => {
+            format!("bores {} wide, {} deep", plan.diameter.show(system), plan.hole.show(system))
+        }
+        JointPlan::Tenon(plan) => format!(
+            "tenon {} by {}, {} long; mortise {} deep",
+            plan.thickness.show(system),
+            plan.breadth.show(system),
+            plan.length.show(system),
+            plan.mortise.show(system)
+        ),
+    }
 }
 
 fn capital(text: &str) -> String {

@@ -27,8 +27,23 @@ pub struct Fixings {
     pub clearance: Length,
     /// Wood between the sunk head and the underside of the top.
     pub through: Length,
+    /// Whether they go through rails (rungs that touch the top) and not through cleats.
+    pub in_rails: bool,
+    /// The rows they stand in, each on two opposite sides.
+    pub rows: Vec<ScrewRow>,
     /// Where they enter the top.
     pub screws: Vec<Screw>,
+}
+
+/// Screws along one pair of rails or cleats.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ScrewRow {
+    /// On which two sides.
+    pub pair: RungPair,
+    /// From the centre out to the row.
+    pub out: Length,
+    /// From the other centre line along the row, each distance to both sides and in order; zero is a screw on that line.
+    pub along: Vec<Length>,
 }
 
 /// One screw, by its place under the top, from the centre of the base.
@@ -51,15 +66,12 @@ pub struct Centring {
     pub front: Length,
     /// To the back legs'.
     pub back: Length,
-    /// From the rim, along the centre line from left to right, in to the first and last of those lines.
-    pub rim_sides: Length,
-    /// From the rim, along the centre line from front to back, in to the other two.
-    pub rim_ends: Length,
-    /// From the centre to an outer corner of a leg, in millimetres.
-    pub corner_mm: f64,
-    /// From the rim in to those lines, along the centre lines: at the left, right, front and back.
+    /// From the centre to an outer corner of a leg.
+    pub corner: Length,
+    /// From the rim in to those lines, along the centre lines: at the left, right, front and back. Not above zero where
+    /// the rim lies inside the line.
     pub rims: [Length; 4],
-    /// True when every leg's end is under the top.
+    /// True when every leg's whole end is under the top.
     pub under: bool,
     /// Outer corner of each leg's top end from the centre: (leg, to the right, to the back).
     pub corners: Vec<(LegPlace, Length, Length)>,
@@ -71,10 +83,9 @@ pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centri
     let (half_x, half_y) = (to_mark(x, mark), to_mark(y, mark));
     let [left, right, front, back] = outline.rims();
     let rims = [left - x, right - x, front - y, back - y].map(|mm| to_mark(mm, mark));
-    let under = LegPlace::ALL.into_iter().all(|leg| {
-        let [sx, sy] = leg.signs();
-        outline.holds([x * sx, y * sy])
-    });
+    let under = LegPlace::ALL
+        .into_iter()
+        .all(|leg| shape.section_at(leg, shape.h).into_iter().all(|corner| outline.holds(corner)));
     let corners = LegPlace::ALL
         .into_iter()
         .map(|leg| {
@@ -87,10 +98,8 @@ pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centri
         right: half_x,
         front: half_y,
         back: half_y,
-        rim_sides: rims[0],
-        rim_ends: rims[2],
         rims,
-        corner_mm: (x * x + y * y).sqrt(),
+        corner: to_mark((x * x + y * y).sqrt(), mark),
         under,
         corners,
     }
@@ -208,7 +217,8 @@ pub(crate) fn fixings(
          than in solid wood."
             .to_string(),
     );
-    let screws = positions(shape, &rails, &fixing, spec.shop.mark);
+    let rows = rows(shape, &rails, &fixing, spec.shop.mark);
+    let screws: Vec<Screw> = rows.iter().flat_map(places).collect();
     let sixty_fourth = Length::from_nm(396_875);
     Ok(Some(Fixings {
         number: fixing.number,
@@ -219,6 +229,8 @@ pub(crate) fn fixings(
         pilot: sixty_fourth * pilot,
         clearance: sixty_fourth * clearance,
         through: to_mark(grip, spec.shop.mark),
+        in_rails: fixing.through.is_none(),
+        rows,
         screws,
     }))
 }
@@ -239,33 +251,41 @@ fn passed(fixing: &Fixing, rails: &[&Bar]) -> Option<(f64, f64)> {
 }
 
 /// Evenly along each rail, half a space from its ends; without rails, along cleats set between the legs at front and back.
-fn positions(shape: &Shape, rails: &[&Bar], fixing: &Fixing, mark: Length) -> Vec<Screw> {
-    let mut screws = Vec::new();
-    let mut row = |pair: RungPair, q: f64, length: f64| {
-        for sign in [-1.0, 1.0] {
-            for i in 0..fixing.each {
-                let along = length * ((f64::from(i) + 0.5) / f64::from(fixing.each) - 0.5);
-                let (along, out) = (to_mark(along, mark), to_mark(sign * q, mark));
-                screws.push(match pair {
-                    RungPair::FrontAndBack => Screw { x: along, y: out },
-                    RungPair::LeftAndRight => Screw { x: out, y: along },
-                });
-            }
-        }
+fn rows(shape: &Shape, rails: &[&Bar], fixing: &Fixing, mark: Length) -> Vec<ScrewRow> {
+    let row = |pair: RungPair, out: f64, length: f64| {
+        let place = |i| length * ((f64::from(i) + 0.5) / f64::from(fixing.each) - 0.5);
+        let along = (fixing.each / 2..fixing.each).map(|i| to_mark(place(i), mark)).collect();
+        ScrewRow { pair, out: to_mark(out, mark), along }
     };
-    for rail in rails {
-        let ([outer, _], [inner, _]) = (rail.corner(Corner::OuterTop), rail.corner(Corner::InnerTop));
-        row(
-            rail.pair,
-            (outer + inner) / 2.0,
-            rail.length(Corner::InnerTop).min(rail.length(Corner::OuterTop)),
-        );
-    }
-    if rails.is_empty() {
+    if fixing.through.is_some() || rails.is_empty() {
         let [outer, inner, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
-        row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, 2.0 * inner[0].min(inmost[0]));
+        let between = 2.0 * inner[0].min(inmost[0]);
+        return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between)];
     }
-    screws
+    rails
+        .iter()
+        .map(|rail| {
+            let ([outer, _], [inner, _]) = (rail.corner(Corner::OuterTop), rail.corner(Corner::InnerTop));
+            row(rail.pair, (outer + inner) / 2.0, shortest_at_top(rail))
+        })
+        .collect()
+}
+
+fn shortest_at_top(rail: &Bar) -> f64 {
+    rail.length(Corner::InnerTop).min(rail.length(Corner::OuterTop))
+}
+
+/// Every screw of a row: on both its sides, and to both sides of the centre line.
+fn places(row: &ScrewRow) -> Vec<Screw> {
+    let along = row.along.iter().flat_map(|a| if *a == Length::ZERO { vec![*a] } else { vec![-*a, *a] });
+    along
+        .flat_map(|along| {
+            [-row.out, row.out].map(|out| match row.pair {
+                RungPair::FrontAndBack => Screw { x: along, y: out },
+                RungPair::LeftAndRight => Screw { x: out, y: along },
+            })
+        })
+        .collect()
 }
 
 /// Spread as set out with the mark.

@@ -5,6 +5,7 @@ use stripwright_units::{Angle, Length, System};
 use crate::setting::{asin, atan, end_error, run, setting};
 use crate::shape::Shape;
 use crate::spec::Shop;
+use crate::steps::fine;
 
 /// Where a leg stands, seen from the front.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -286,7 +287,7 @@ pub(crate) fn legs(shape: &Shape, shop: &Shop) -> Legs {
         squareness: squareness(shape, shop),
         foot_mm: [w / m.cos(), d / b.cos()],
         cuts,
-        marking: marking(length, shop.system),
+        marking: marking(length, [m, side_turn], shop.system),
     }
 }
 
@@ -297,15 +298,16 @@ fn plain_pair(shape: &Shape, m: Angle, shop: &Shop) -> PlainPair {
     let error_mm = end_error([m, shape.b], [turn, tilt], w, d);
     let good_enough = error_mm < shop.mark.to_mm();
     let mark = shop.mark.show(shop.system);
+    let error = fine(error_mm, shop.system);
     let sentence = if good_enough {
         format!(
-            "The plain pair is good enough here: saw turned {turn}, blade tilted {tilt} leaves the end out by \
-             {error_mm:.2} mm over the leg's section, below the mark of {mark}."
+            "The plain pair is good enough here: saw turned {turn}, blade tilted {tilt} leaves the end out by {error} over the leg's \
+             section, below the mark of {mark}."
         )
     } else {
         format!(
-            "The plain pair (turned {turn}, tilted {tilt}) is not good enough here: the end is out by {error_mm:.2} mm \
-             over the leg's section, not below the mark of {mark}. Turn the saw to {} instead.",
+            "The plain pair (turned {turn}, tilted {tilt}) is not good enough here: the end is out by {error} over the leg's section, \
+             not below the mark of {mark}. Turn the saw to {} instead.",
             m.to_step(shop.angle_step)
         )
     };
@@ -319,26 +321,54 @@ fn squareness(shape: &Shape, shop: &Shop) -> Squareness {
     let angle = asin(sine);
     let across_mm = shape.leg[1] * sine;
     let matters = across_mm >= shop.mark.to_mm();
+    let across = fine(across_mm, shop.system);
     let sentence = if matters {
         format!(
-            "Front and side planes of the legs are {angle} off square: across the side face that is {across_mm:.2} mm, \
-             so the side faces of a front leg and the back leg behind it do not lie in one plane; rungs between them are set to \
-             the inner arris of the side face."
+            "Front and side planes of the legs are {angle} off square: across the side face that is {across}, so the side faces of a \
+             front leg and the back leg behind it do not lie in one plane; rungs between them are set to the inner arris of the \
+             side face."
         )
     } else {
         format!(
-            "Front and side planes of the legs are {angle} off square: across the side face that is {across_mm:.2} mm, \
-             below the mark, and may be forgotten."
+            "Front and side planes of the legs are {angle} off square: across the side face that is {across}, below the mark, and \
+             may be forgotten."
         )
     };
     Squareness { angle, across_mm, matters, sentence }
 }
 
-fn marking(length: Length, system: System) -> MarkingScheme {
+/// The scheme for legs whose cuts are `plane` off square on the plane face and `side` off square on the side face.
+fn marking(length: Length, [plane, side]: [Angle; 2], system: System) -> MarkingScheme {
     let mark = |place: &str, sign: &str, meaning: &str| Mark {
         place: place.to_string(),
         sign: sign.to_string(),
         meaning: meaning.to_string(),
+    };
+    let falls = |angle: Angle| angle.to_degrees() > 0.0;
+    let plumb = !falls(plane) && !falls(side);
+    // The face whose line falls, and the face it falls towards.
+    let (on, towards) = if falls(plane) { ("plane face", "side face") } else { ("side face", "plane face") };
+    let line = if plumb {
+        mark("plane face, both ends", "a pencil line square across", "the line of the cut")
+    } else {
+        mark(
+            &format!("{on}, both ends"),
+            &format!("a pencil line that falls towards the {towards}"),
+            "the line of the cut; both lines run the same way, so the two ends come out parallel",
+        )
+    };
+    let draw = if plumb {
+        "Draw the line of the cut square across the plane face at both ends of every leg.".to_string()
+    } else {
+        format!(
+            "Draw the line of the cut on the {on} at both ends of every leg, falling towards the {towards}, and lay the leg on the \
+             saw so that the blade follows it."
+        )
+    };
+    let stand = if plumb {
+        "Stand all four on a flat surface: each stands plumb, and each arrow points up."
+    } else {
+        "Stand all four on a flat surface, lettered as they will stand: none leans inwards, and each arrow points up."
     };
     MarkingScheme {
         marks: vec![
@@ -350,14 +380,10 @@ fn marking(length: Length, system: System) -> MarkingScheme {
             mark(
                 "side face",
                 "a single bar across the face, near the top end",
-                "this face looks out to the left or the right; the bar and the arrow meet at the leg's outer arris",
+                "this face looks out to the left or the right; the bar ends at the arris that it shares with the plane face",
             ),
             mark("top end", "the letters FL, FR, BL or BR", "where the leg stands, seen from the front"),
-            mark(
-                "plane face, both ends",
-                "a pencil line that falls towards the side face",
-                "the line of the cut; both lines run the same way, so the two ends come out parallel",
-            ),
+            line,
         ],
         hands: vec![
             "Hand one: front left and back right. Arrow towards you and pointing up, the bar is on the left.".to_string(),
@@ -365,12 +391,10 @@ fn marking(length: Length, system: System) -> MarkingScheme {
                 .to_string(),
         ],
         order: vec![
-            "Stand the four blanks together as they will stand under the top, outer faces out, and mark arrow, bar \
+            "Stand the four blanks of each base together as they will stand under the top, outer faces out, and mark arrow, bar \
              and letters on all of them before any is cut."
                 .to_string(),
-            "Draw the line of the cut on the plane face at both ends of every leg, falling towards the bar, and lay \
-             the leg on the saw so that the blade follows it."
-                .to_string(),
+            draw,
             "Cut the top ends of the two legs of hand one, then slide each along, same face down and same end \
              leading, to a stop, and cut its foot without touching the saw: the ends are then parallel."
                 .to_string(),
@@ -381,8 +405,7 @@ fn marking(length: Length, system: System) -> MarkingScheme {
             "Swing the saw to the same angle on the other side, leave the tilt alone, and cut the two legs of hand two \
              in the same way."
                 .to_string(),
-            "Stand all four on a flat surface: each leans out along both its marked faces, and each arrow points up."
-                .to_string(),
+            stand.to_string(),
         ],
     }
 }

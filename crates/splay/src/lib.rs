@@ -41,7 +41,7 @@ mod vector;
 pub mod view;
 
 pub use caution::Caution;
-pub use fixing::{Centring, Fixings, Screw};
+pub use fixing::{Centring, Fixings, Screw, ScrewRow};
 pub use joint::{Bore, DowelPlan, JointPlan, TenonPlan};
 pub use leg::{Hand, Laying, LegCut, LegPlace, Legs, MarkingScheme, PlainPair, SawSetting, Squareness, Way};
 pub use lumber::{BoardYield, Stick, board_feet, board_yield, cubic_metres};
@@ -51,6 +51,7 @@ pub use spec::{
     TopSpec, Wood,
 };
 pub use standing::{Standing, StandingSide};
+pub use steps::Steps;
 pub use view::View;
 
 use stripwright_units::Length;
@@ -90,8 +91,8 @@ pub struct Base {
     pub sticks: Vec<Stick>,
     /// The drawings as plain geometry.
     pub views: Vec<View>,
-    /// What to do, in shop order, one sentence or two a step.
-    pub steps: Vec<String>,
+    /// What to do, in shop order.
+    pub steps: Steps,
     /// Things to know that stop nothing.
     pub warnings: Vec<String>,
     /// Cautions for the work itself.
@@ -146,7 +147,7 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
     let legs = leg::legs(&shape, &spec.shop);
     let standing = standing::standing(spec, &shape, &placed, &mut warnings);
     let sticks = lumber::sticks(spec, &legs, placed.iter().map(|(rung, _)| rung));
-    let views = draw::views(spec, &shape, &legs, &placed, &joints);
+    let views = draw::views(spec, &shape, &legs, &placed, &joints, fixings.as_ref());
     let cautions = cautions(spec, &shape, &legs, &placed);
     let rungs: Vec<Rung> = placed.into_iter().map(|(rung, _)| rung).collect();
     let mut base = Base {
@@ -165,7 +166,7 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
         standing,
         sticks,
         views,
-        steps: Vec::new(),
+        steps: Steps::default(),
         warnings,
         cautions,
     };

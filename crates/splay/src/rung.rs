@@ -86,6 +86,8 @@ pub struct Rung {
     pub name: String,
     /// Which two sides.
     pub pair: RungPair,
+    /// Which one on those sides, in the order of the spec, from 1.
+    pub number: usize,
     /// From the floor to the top edge at the outer face.
     pub height: Length,
     /// Finished section.
@@ -147,14 +149,14 @@ pub(crate) fn rungs(
                 about(bar.overhang(), spec.shop.system)
             ));
         }
-        made.push((rung_of(name, rung, &bar, &spec.shop), bar));
+        made.push((rung_of((name, nth), rung, &bar, &spec.shop), bar));
     }
     check_levels(spec, &made, &mut faults);
     check_corners(spec, shape, &made, &mut faults);
     if faults.is_empty() { Ok(made) } else { Err(faults) }
 }
 
-fn rung_of(name: String, spec: &crate::spec::RungSpec, bar: &Bar, shop: &Shop) -> Rung {
+fn rung_of((name, number): (String, usize), spec: &crate::spec::RungSpec, bar: &Bar, shop: &Shop) -> Rung {
     let (breadth, thickness) = (bar.breadth, bar.thickness);
     let outer = Trapezoid::new(bar.length(Corner::OuterTop), bar.length(Corner::OuterBottom), breadth);
     let inner = Trapezoid::new(bar.length(Corner::InnerTop), bar.length(Corner::InnerBottom), breadth);
@@ -194,6 +196,7 @@ fn rung_of(name: String, spec: &crate::spec::RungSpec, bar: &Bar, shop: &Shop) -
     Rung {
         name,
         pair: spec.pair,
+        number,
         height: spec.height,
         section: spec.section,
         set_in: spec.set_in,

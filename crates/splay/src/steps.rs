@@ -3,28 +3,60 @@
 use stripwright_units::{Angle, Length, System};
 
 use crate::Base;
+use crate::fixing::ScrewRow;
 use crate::joint::{DowelPlan, JointPlan, TenonPlan};
-use crate::leg::{Laying, LegCut, LegPlace, SawSetting, Way};
-use crate::rung::{Rung, RungLaying};
+use crate::leg::{Hand, Laying, LegCut, LegPlace, SawSetting, Way};
+use crate::rung::{Rung, RungLaying, RungPair};
 use crate::spec::Edges;
 
-/// The steps of all bases together.
-pub(crate) fn steps(base: &Base, system: System) -> Vec<String> {
-    let mut all = sticks(base, system);
-    all.extend(legs(base, system));
-    for (rung, joint) in base.rungs.iter().zip(&base.joints) {
-        all.extend(rung_steps(rung, system));
-        all.push(match joint {
-            JointPlan::Dowels(plan) => dowels(rung, plan, system),
-            JointPlan::Tenon(plan) => tenon(rung, plan, system),
-        });
+/// Work that short is not fed through a planer or ripped (T37, verified there: Popular Woodworking no. 165).
+pub(crate) const SHORT: Length = Length::from_mm(305);
+
+/// The work on all bases together, by its parts in shop order: short paragraphs, each one thing to do.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Steps {
+    /// Sawing and planing the sticks.
+    pub sticks: Vec<String>,
+    /// Marking and cutting the legs.
+    pub legs: Vec<String>,
+    /// Cutting the rungs and all joints.
+    pub rungs: Vec<String>,
+    /// Gluing up.
+    pub assembly: Vec<String>,
+    /// Centring and screwing on.
+    pub fixing: Vec<String>,
+}
+
+impl Steps {
+    /// The parts that have anything to do, each with its heading.
+    pub fn parts(&self) -> impl Iterator<Item = (&'static str, &[String])> {
+        [
+            ("Sticks", &self.sticks),
+            ("Legs", &self.legs),
+            ("Rungs and joints", &self.rungs),
+            ("Gluing up", &self.assembly),
+            ("Under the top", &self.fixing),
+        ]
+        .into_iter()
+        .map(|(title, steps)| (title, steps.as_slice()))
+        .filter(|(_, steps)| !steps.is_empty())
     }
-    all.extend(assembly(base, system));
-    all
+}
+
+/// The steps of all bases together.
+pub(crate) fn steps(base: &Base, system: System) -> Steps {
+    Steps {
+        sticks: sticks(base, system),
+        legs: legs(base, system),
+        rungs: rungs(base, system),
+        assembly: assembly(base),
+        fixing: fixing(base, system),
+    }
 }
 
 fn sticks(base: &Base, system: System) -> Vec<String> {
-    base.sticks
+    let mut all: Vec<String> = base
+        .sticks
         .iter()
         .map(|stick| {
             format!(
@@ -39,7 +71,20 @@ fn sticks(base: &Base, system: System) -> Vec<String> {
                 stick.section.thickness.show(system),
             )
         })
-        .collect()
+        .collect();
+    if base.sticks.iter().any(|stick| stick.length < SHORT) {
+        all.push(
+            "Sticks under about 300 mm (12 in) are too short to rip, plane or bevel safely: leave several in one length, do all \
+             work along the grain first, and crosscut them last."
+                .to_string(),
+        );
+    }
+    all
+}
+
+/// What shows as nothing is nothing: floats leave a trace of tilt where the blade stands upright.
+fn none(angle: Angle) -> bool {
+    angle.to_string() == Angle::degrees(0.0).to_string()
 }
 
 /// `6° (exactly 5.967°)`, or just `6°`.
@@ -47,22 +92,13 @@ fn shown(exact: Angle, set: Angle) -> String {
     if exact.to_string() == set.to_string() { exact.to_string() } else { format!("{set} (exactly {exact})") }
 }
 
-/// `saw turned 6° (exactly 5.967°) so that the cut leans right at the fence, blade tilted 6° with its top to the right`.
+/// `saw turned 6° (exactly 5.967°), the cut running away from you to the right; blade tilted 6°, its top to the right`.
 fn set(setting: &SawSetting, turn: Way, tilt: Way) -> String {
-    let shown = |exact: Angle, set: Angle| {
-        if exact.to_string() == set.to_string() {
-            exact.to_string()
-        } else {
-            format!("{set} (exactly {exact})")
-        }
-    };
-    // What shows as nothing is nothing: floats leave a trace of tilt where the blade stands upright.
-    let none = |angle: Angle| angle.to_string() == Angle::degrees(0.0).to_string();
     let turned = if none(setting.turn) {
         "saw square".to_string()
     } else {
         format!(
-            "saw turned {} so that the cut leans {} at the fence",
+            "saw turned {}, the cut running away from you to the {}",
             shown(setting.turn, setting.set_turn),
             turn.name()
         )
@@ -70,163 +106,333 @@ fn set(setting: &SawSetting, turn: Way, tilt: Way) -> String {
     let tilted = if none(setting.tilt) {
         "blade upright".to_string()
     } else {
-        format!("blade tilted {} with its top to the {}", shown(setting.tilt, setting.set_tilt), tilt.name())
+        format!("blade tilted {}, its top to the {}", shown(setting.tilt, setting.set_tilt), tilt.name())
     };
-    format!("{turned}, {tilted}")
+    format!("{turned}; {tilted}")
+}
+
+/// Hundredths of a millimetre, and thousandths of an inch before them where the shop works in inches.
+pub(crate) fn fine(mm: f64, system: System) -> String {
+    match system {
+        System::Metric => format!("{mm:.2} mm"),
+        System::Inch => format!("{:.3} in ({mm:.2} mm)", mm / 25.4),
+    }
 }
 
 fn legs(base: &Base, system: System) -> Vec<String> {
     let legs = &base.legs;
-    let mut all: Vec<String> = legs.marking.order[..2].to_vec();
-    let pair = |leg: LegPlace| match leg {
-        LegPlace::FrontLeft => "front left and back right",
-        _ => "front right and back left",
+    let pair = |hand: Hand| match hand {
+        Hand::One => "front left and back right",
+        Hand::Two => "front right and back left",
     };
+    let lying = |leg: LegPlace, laying: Laying, other: &str| {
+        let cut = LegCut::of(leg, laying, Way::Right);
+        let looks = if cut.outer_face_at_fence { "against the fence" } else { "towards you" };
+        (cut, format!("top end to the right, {other} {looks}"))
+    };
+    let mut all: Vec<String> = legs.marking.order[..2].to_vec();
     for leg in [LegPlace::FrontLeft, LegPlace::FrontRight] {
-        let cut = LegCut::of(leg, Laying::PlaneFaceDown, Way::Right);
+        let (cut, lies) = lying(leg, Laying::PlaneFaceDown, "side face");
         all.push(format!(
-            "Legs {}: plane face down, top end to the right, side face {}; {}. Cut the top end, slide the leg along without \
-             turning it and cut the foot {} from it along an arris.",
-            pair(leg),
-            if cut.outer_face_at_fence { "against the fence" } else { "towards you" },
-            set(&legs.plane_face_down, cut.turn, cut.tilt),
-            legs.length.show(system)
+            "Legs {}: plane face down, {lies}; {}.",
+            pair(leg.hand()),
+            set(&legs.plane_face_down, cut.turn, cut.tilt)
         ));
     }
-    let cut = LegCut::of(LegPlace::FrontLeft, Laying::SideFaceDown, Way::Right);
     all.push(format!(
-        "Or with the side face down: legs {} with the top end to the right and the plane face {}; {}. For the other two swing the \
-         saw to the other side.",
-        pair(LegPlace::FrontLeft),
-        if cut.outer_face_at_fence { "against the fence" } else { "towards you" },
-        set(&legs.side_face_down, cut.turn, cut.tilt),
+        "Cut the top end; slide the leg along, same face down and same end leading; cut the foot {} from it, measured along an arris.",
+        legs.length.show(system)
     ));
-    all.push(
-        "A saw that tilts to the left only: point the top end to the left. The turn stays as it is and the blade's top leans left."
-            .to_string(),
-    );
     all.push(legs.plain_pair.sentence.clone());
-    all.push(format!(
-        "Rounding the settings leaves the leg's ends out by {:.2} mm over the section (plane face down) or {:.2} mm (side face down).",
-        legs.plane_face_down.error_mm, legs.side_face_down.error_mm
-    ));
-    all.push(legs.squareness.sentence.clone());
+    if !none(legs.plane_face_down.turn) || !none(legs.plane_face_down.tilt) {
+        let (cut, lies) = lying(LegPlace::FrontLeft, Laying::SideFaceDown, "plane face");
+        all.push(format!(
+            "Instead, with the side face down: legs {}, {lies}; {}. For the other two swing the saw to the other side and leave the tilt.",
+            pair(Hand::One),
+            set(&legs.side_face_down, cut.turn, cut.tilt),
+        ));
+        all.push(
+            "On a saw that tilts to the left only, point the top ends to the left: the turn stays as it is, and the blade's top \
+             leans left."
+                .to_string(),
+        );
+        all.push(format!(
+            "Rounding the settings leaves the ends out by {} over the section with the plane face down, {} with the side face down.",
+            fine(legs.plane_face_down.error_mm, system),
+            fine(legs.side_face_down.error_mm, system)
+        ));
+        all.push(legs.squareness.sentence.clone());
+    }
     all.push(legs.marking.order[legs.marking.order.len() - 1].clone());
     all
 }
 
-fn rung_steps(rung: &Rung, system: System) -> Vec<String> {
-    let mut all = Vec::new();
-    if rung.edges == Edges::Level && rung.edge_bevel.to_degrees() > 0.0 {
-        all.push(format!(
-            "{}: from sticks {} broad, rip both edges at {} from square, parallel to each other, to {} along the \
-             face; the edges lie level when the rung leans.",
-            title(rung),
-            rung.rip_breadth.show(system),
-            shown(rung.edge_bevel, rung.set_edge_bevel),
-            rung.section.width.show(system)
-        ));
+/// `front and back rungs 1, 2 and 3`, or the one rung's own name.
+fn names(rungs: &[&Rung]) -> String {
+    let numbers: Vec<String> = rungs.iter().map(|rung| rung.number.to_string()).collect();
+    match numbers.as_slice() {
+        [] => String::new(),
+        [_] => rungs[0].name.clone(),
+        [front @ .., last] => format!("{} rungs {} and {last}", rungs[0].pair.name(), front.join(", ")),
     }
-    for cut in rung.cuts {
-        let (setting, lying) = match cut.laying {
-            RungLaying::FaceDown => (&rung.face_down, "outer face down, top edge against the fence"),
-            RungLaying::EdgeDown => (&rung.edge_down, "bottom edge down, outer face against the fence"),
-        };
-        let opening = match cut.laying {
-            RungLaying::FaceDown => format!("{}: ", title(rung)),
-            RungLaying::EdgeDown => "Or with the ".to_string(),
-        };
-        all.push(format!(
-            "{opening}{lying}, working at the end that points right; {}. For the other end turn the rung end for end, the same side \
-             down, and swing the saw to the other side.",
-            set(setting, cut.turn, cut.tilt)
-        ));
+}
+
+/// The rungs that are alike in something, in their order.
+fn alike<T: PartialEq>(rungs: &[&Rung], what: impl Fn(&Rung) -> T) -> Vec<Vec<usize>> {
+    let mut groups: Vec<Vec<usize>> = Vec::new();
+    for (n, rung) in rungs.iter().enumerate() {
+        let same = groups.iter_mut().find(|g| what(rungs[g[0]]) == what(rung));
+        match same {
+            Some(group) => group.push(n),
+            None => groups.push(vec![n]),
+        }
     }
-    all.push(format!(
-        "{}: {} along the bottom edge and {} along the top edge of the outer face.",
-        title(rung),
-        rung.bottom_length.show(system),
-        rung.top_length.show(system)
-    ));
-    all
+    groups
 }
 
-fn title(rung: &Rung) -> String {
-    let mut letters = rung.name.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
-}
-
-fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> String {
-    let list = |lengths: Vec<Length>| lengths.iter().map(|l| l.show(system)).collect::<Vec<_>>().join(", ");
-    format!(
-        "{}: bore for {} dowels of {} by {} ({} in each end), {} deep in both parts, square to the shoulder and to the leg's inner \
-         face. On the rung {} in from the outer arris and {} up from the bottom edge; on the leg {} across from the arris with its \
-         outer face and {} up that arris from the foot.",
-        title(rung),
-        plan.total,
-        plan.diameter.show(system),
-        plan.length.show(system),
-        plan.each_end,
-        plan.hole.show(system),
-        plan.bores.first().map_or(String::new(), |b| b.on_rung_in.show(system)),
-        list(plan.bores.iter().map(|b| b.on_rung_up).collect()),
-        plan.bores.first().map_or(String::new(), |b| b.on_leg_in.show(system)),
-        list(plan.bores.iter().map(|b| b.on_leg_up).collect()),
-    )
-}
-
-fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> String {
-    format!(
-        "Cut tenons {} long, {} thick and {} broad on the {}, square to the shoulder, {} in from the outer arris and {} up from the \
-         bottom edge; mortises {} deep in the legs, {} across from the arris with the outer face and from {} up that arris.",
-        plan.length.show(system),
-        plan.thickness.show(system),
-        plan.breadth.show(system),
-        rung.name,
-        plan.on_rung_in.show(system),
-        plan.on_rung_up.show(system),
-        plan.mortise.show(system),
-        plan.on_leg_in.show(system),
-        plan.on_leg_up.show(system),
-    )
-}
-
-fn assembly(base: &Base, system: System) -> Vec<String> {
-    let mut all = Vec::new();
-    if !base.rungs.is_empty() {
+fn rungs(base: &Base, system: System) -> Vec<String> {
+    if base.rungs.is_empty() {
+        return Vec::new();
+    }
+    let mut all = vec![
+        "Every rung is cut at the end that points to the right; for its other end turn it end for end with the same side down, \
+         swing the saw to the same angle on the other side, and leave the tilt."
+            .to_string(),
+    ];
+    if base.joints.iter().any(|joint| matches!(joint, JointPlan::Tenon(_))) {
         all.push(
-            "Dry-fit everything. Glue front and back first, flat on the bench, then the side rungs between them; stand the base on a \
-             flat surface and compare the diagonals at floor and top before the glue grabs."
+            "These cuts are the shoulders, and the lengths are from shoulder to shoulder: the tenons stand beyond them. Saw only down \
+             to the tenon, never through."
                 .to_string(),
         );
     }
-    if let Some(centring) = &base.centring {
-        let [left, right, front, back] = centring.rims.map(|rim| rim.show(system));
-        let rims = if left == right && front == back {
-            format!("{left} at the sides and {front} at front and back")
-        } else {
+    for pair in [RungPair::FrontAndBack, RungPair::LeftAndRight] {
+        let rungs: Vec<&Rung> = base.rungs.iter().filter(|rung| rung.pair == pair).collect();
+        let pick = |group: &[usize]| group.iter().map(|n| rungs[*n]).collect::<Vec<_>>();
+        for group in alike(&rungs, |r| (r.edges, shown(r.edge_bevel, r.set_edge_bevel))) {
+            let group = pick(&group);
+            if group[0].edges == Edges::Level && !none(group[0].edge_bevel) {
+                all.push(bevelled(&group, system));
+            }
+        }
+        for group in alike(&rungs, |r| r.cuts.map(|cut| setting_of(r, cut.laying))) {
+            let group = pick(&group);
+            let said = |laying| setting_of(group[0], laying);
+            all.push(format!(
+                "{}: outer face down, top edge against the fence; {}. Or bottom edge down, outer face against the fence; {}.",
+                capital(&names(&group)),
+                said(RungLaying::FaceDown),
+                said(RungLaying::EdgeDown)
+            ));
+        }
+        for rung in &rungs {
+            all.push(format!(
+                "{}: {} along the bottom edge and {} along the top edge of the outer face.",
+                capital(&rung.name),
+                rung.bottom_length.show(system),
+                rung.top_length.show(system)
+            ));
+        }
+    }
+    all.push(match base.joints.first() {
+        Some(JointPlan::Tenon(_)) => "Tenons go square to the shoulder, mortises square into the leg's inner face.",
+        _ => {
+            "Bore square to the shoulder and square to the leg's inner face. Try dowel and depth stop in waste first."
+        }
+    }
+    .to_string());
+    for (rung, joint) in base.rungs.iter().zip(&base.joints) {
+        all.extend(match joint {
+            JointPlan::Dowels(plan) => dowels(rung, plan, system),
+            JointPlan::Tenon(plan) => tenon(rung, plan, system),
+        });
+    }
+    all
+}
+
+/// How one rung is set, as said.
+fn setting_of(rung: &Rung, laying: RungLaying) -> String {
+    let setting = match laying {
+        RungLaying::FaceDown => &rung.face_down,
+        RungLaying::EdgeDown => &rung.edge_down,
+    };
+    let cut = rung.cuts.iter().find(|cut| cut.laying == laying);
+    cut.map_or_else(String::new, |cut| set(setting, cut.turn, cut.tilt))
+}
+
+fn bevelled(group: &[&Rung], system: System) -> String {
+    let widths: Vec<String> = alike(group, |r| (r.rip_breadth, r.section.width))
+        .into_iter()
+        .map(|same| {
+            let same: Vec<&Rung> = same.into_iter().map(|n| group[n]).collect();
+            let which =
+                if same.len() == group.len() { String::new() } else { format!(" ({})", names(&same)) };
             format!(
-                "{left} at the left, {right} at the right, {front} at the front and {back} at the back, along the centre lines"
+                "from sticks {} broad to {} along the face{which}",
+                same[0].rip_breadth.show(system),
+                same[0].section.width.show(system)
             )
-        };
+        })
+        .collect();
+    format!(
+        "{}: rip both edges at {} from square, parallel to each other, {}. They then lie level.",
+        capital(&names(group)),
+        shown(group[0].edge_bevel, group[0].set_edge_bevel),
+        widths.join("; ")
+    )
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// `10.5 mm and 26.5 mm`.
+fn list(lengths: Vec<Length>, system: System) -> String {
+    let shown: Vec<String> = lengths.iter().map(|l| l.show(system)).collect();
+    match shown.as_slice() {
+        [front @ .., last] if !front.is_empty() => format!("{} and {last}", front.join(", ")),
+        _ => shown.concat(),
+    }
+}
+
+/// The outer face of the leg that a rung's joints are measured from.
+fn outer_face(rung: &Rung) -> &'static str {
+    match rung.pair {
+        RungPair::FrontAndBack => "plane face",
+        RungPair::LeftAndRight => "side face",
+    }
+}
+
+fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
+    let ends = if plan.each_end == 1 { "1 dowel".to_string() } else { format!("{} dowels", plan.each_end) };
+    let across =
+        |pick: fn(&crate::Bore) -> Length| plan.bores.first().map_or(Length::ZERO, pick).show(system);
+    let up = |pick: fn(&crate::Bore) -> Length| list(plan.bores.iter().map(pick).collect(), system);
+    vec![
+        format!(
+            "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg.",
+            capital(&rung.name),
+            plan.diameter.show(system),
+            plan.length.show(system),
+            plan.total,
+            plan.hole.show(system),
+        ),
+        format!(
+            "Middles on the rung: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner face: {} \
+             across from the arris with the {}; {} up that arris from the foot.",
+            across(|b| b.on_rung_in),
+            up(|b| b.on_rung_up),
+            across(|b| b.on_leg_in),
+            outer_face(rung),
+            up(|b| b.on_leg_up),
+        ),
+    ]
+}
+
+fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
+    vec![
+        format!(
+            "{}: tenons {} long, {} thick and {} broad; mortises {} deep.",
+            capital(&rung.name),
+            plan.length.show(system),
+            plan.thickness.show(system),
+            plan.breadth.show(system),
+            plan.mortise.show(system),
+        ),
+        format!(
+            "The tenon begins {} in from the rung's outer arris and {} up from its bottom edge; the mortise, on the leg's inner \
+             face, {} across from the arris with the {} and {} up that arris from the foot.",
+            plan.on_rung_in.show(system),
+            plan.on_rung_up.show(system),
+            plan.on_leg_in.show(system),
+            outer_face(rung),
+            plan.on_leg_up.show(system),
+        ),
+    ]
+}
+
+fn assembly(base: &Base) -> Vec<String> {
+    if base.rungs.is_empty() {
+        return Vec::new();
+    }
+    let has = |pair| base.rungs.iter().any(|rung| rung.pair == pair);
+    let order = match (has(RungPair::FrontAndBack), has(RungPair::LeftAndRight)) {
+        (true, true) => "Glue front and back first, flat on the bench, then the side rungs between them.",
+        (true, false) => "Glue front and back, flat on the bench.",
+        _ => "Glue the two sides, flat on the bench.",
+    };
+    vec![
+        "Dry-fit everything: every shoulder closed, the base not rocking on a flat surface.".to_string(),
+        order.to_string(),
+        "Stand the base on a flat surface and compare the diagonals at floor and top before the glue grabs."
+            .to_string(),
+    ]
+}
+
+fn fixing(base: &Base, system: System) -> Vec<String> {
+    let mut all = Vec::new();
+    if let Some(centring) = &base.centring {
         all.push(format!(
-            "Mark the underside of the top from its centre lines: {} to the left and right and {} to the front and back; the \
-             outer corners of the legs meet those lines. From the rim that is {rims}.",
+            "Draw both centre lines on the underside of the top, through the pin's hole in its centre, and from them mark four \
+             lines: {} to the left and right, {} to the front and back. The outer corners of the legs stand where those lines \
+             cross, {} from the centre.",
             centring.left.show(system),
             centring.front.show(system),
+            centring.corner.show(system),
         ));
+        all.extend(from_the_rim(centring, system));
     }
     if let Some(fixings) = &base.fixings {
         all.push(format!(
-            "Screw the base on with {} screws no. {} of {}, none longer than {}: clearance holes {}, pilots {}, {} into the top.",
+            "Screw the base on with {} screws no. {} of {}, none longer than {}: clearance holes {}{}, heads sunk until {} of wood \
+             are left under them; pilots {}, {} into the top.",
             fixings.count,
             fixings.number,
             fixings.length.show(system),
             fixings.longest.show(system),
             fixings.clearance.show(System::Inch),
+            if fixings.in_rails { " up through the middle of the rails, parallel to their faces" } else { "" },
+            fixings.through.show(system),
             fixings.pilot.show(System::Inch),
-            fixings.bite.show(system)
+            fixings.bite.show(system),
         ));
+        let places: Vec<String> = fixings.rows.iter().map(|row| told(row, system)).collect();
+        all.push(format!("They enter the top {}.", places.join("; and ")));
     }
     all
+}
+
+/// `at front and back, 95 mm from the centre: on its centre line and 40 mm to either side of that`.
+fn told(row: &ScrewRow, system: System) -> String {
+    let aside: Vec<Length> = row.along.iter().copied().filter(|along| along.is_positive()).collect();
+    let middle = row.along.contains(&Length::ZERO).then(|| "on its centre line".to_string());
+    let aside =
+        (!aside.is_empty()).then(|| format!("{} to either side of the centre line", list(aside, system)));
+    format!(
+        "at {}, {} from the centre: {}",
+        row.pair.name(),
+        row.out.show(system),
+        middle.into_iter().chain(aside).collect::<Vec<_>>().join(" and ")
+    )
+}
+
+/// The same lines measured in from the rim, where the rim can be measured from.
+fn from_the_rim(centring: &crate::Centring, system: System) -> Option<String> {
+    let sides = ["left", "right", "front", "back"];
+    if centring.rims.iter().any(|rim| !rim.is_positive()) {
+        return None;
+    }
+    let [left, right, front, back] = centring.rims.map(|rim| rim.show(system));
+    let rims = if left == right && front == back {
+        format!("{left} at left and right and {front} at front and back")
+    } else {
+        let each: Vec<String> = sides
+            .iter()
+            .zip([left, right, front, back])
+            .map(|(side, rim)| format!("{rim} at the {side}"))
+            .collect();
+        each.join(", ")
+    };
+    Some(format!("To check: in from the rim, measured along the centre lines, that is {rims}."))
 }

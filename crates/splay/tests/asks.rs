@@ -385,8 +385,9 @@ fn four_offsets_bring_the_base_central() {
         (centring.left, centring.right, centring.front, centring.back),
         (mm(130), mm(130), mm(120), mm(120))
     );
-    assert_eq!((centring.rim_sides, centring.rim_ends), (mm(50), mm(60)));
-    assert!(centring.under && (centring.corner_mm - 130.0f64.hypot_of(120.0)).abs() < 1e-9);
+    assert_eq!(centring.rims, [mm(50), mm(50), mm(60), mm(60)]);
+    // sqrt(130^2 + 120^2) = 176.918.
+    assert!(centring.under && centring.corner == mm(177));
     let oval = |width, depth| {
         let outline = Some(Outline::Oval { width: mm(width), depth: mm(depth) });
         made(&BaseSpec { top: Some(TopSpec { outline, ..seat() }), ..stool() })
@@ -403,7 +404,9 @@ fn four_offsets_bring_the_base_central() {
     // 400 x 300 less a triangle of 70 x 70 / 2.
     let area = Outline::Free { corners: free }.area_mm2();
     assert!((area - (400.0 * 300.0 - 2450.0)).abs() < 1e-9, "{area}");
-    assert!(cut.steps.iter().any(|s| s.contains("at the left, ") && s.contains("along the centre lines")));
+    assert!(
+        cut.steps.fixing.iter().any(|s| s.contains("at the left, ") && s.contains("along the centre lines"))
+    );
     // The same seat as a rectangle's corners is the rectangle.
     let square = [[-180, -180], [180, -180], [180, 180], [-180, 180]].map(|c: [i64; 2]| c.map(mm)).to_vec();
     let by_corners = made(&BaseSpec { top: Some(seat_of(square)), ..stool() });
@@ -418,16 +421,6 @@ fn four_offsets_bring_the_base_central() {
     let out = oval(400, 308);
     assert!(!out.centring.expect("an outline").under);
     assert!(out.warnings.iter().any(|w| w.contains("beyond the edge of the top")));
-}
-
-trait Hypot {
-    fn hypot_of(self, other: f64) -> f64;
-}
-
-impl Hypot for f64 {
-    fn hypot_of(self, other: f64) -> f64 {
-        (self * self + other * other).sqrt()
-    }
 }
 
 #[test]
@@ -474,7 +467,18 @@ fn views_are_named_once_and_show_what_is_printed() {
         let names: Vec<&str> = made.views.iter().map(|v| v.name.as_str()).collect();
         assert_eq!(
             names,
-            ["front", "side", "plan", "leg", "marking", "rung-1", "bores-1", "rung-2", "bores-2"]
+            [
+                "front",
+                "side",
+                "plan",
+                "leg",
+                "marking",
+                "underside",
+                "rung-1",
+                "bores-1",
+                "rung-2",
+                "bores-2"
+            ]
         );
         let finite = |p: &stripwright_splay::view::Point| p.x.is_finite() && p.y.is_finite();
         for view in &made.views {
@@ -500,13 +504,15 @@ fn views_are_named_once_and_show_what_is_printed() {
         assert!(shows(2, Value::Length(mm(130))) && shows(2, Value::Length(mm(120))));
         assert!(shows(3, Value::Length(made.legs.length)) && shows(3, Value::Length(made.legs.blank)));
         assert!(shows(3, Value::Angle(made.legs.plane_face_down.turn)));
+        // The four offsets, on the top from below.
+        assert!(shows(5, Value::Length(mm(130))) && shows(5, Value::Length(mm(120))));
         assert!(
-            shows(5, Value::Length(made.rungs[0].bottom_length))
-                && shows(5, Value::Length(made.rungs[0].top_length))
+            shows(6, Value::Length(made.rungs[0].bottom_length))
+                && shows(6, Value::Length(made.rungs[0].top_length))
         );
         assert!(
-            shows(5, Value::Angle(made.rungs[0].shoulder))
-                && shows(5, Value::Angle(made.rungs[0].edge_bevel))
+            shows(6, Value::Angle(made.rungs[0].shoulder))
+                && shows(6, Value::Angle(made.rungs[0].edge_bevel))
         );
     }
 }

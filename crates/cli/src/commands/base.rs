@@ -1,27 +1,98 @@
 //! `stripwright base`.
 
 use serde_json::json;
-use stripwright_plan::Fault;
-use stripwright_plan::base::{self, BasePlan, SawPlan};
+use stripwright_plan::base::{self, BasePlan, Boards, BoardsPlan, SawPlan};
+use stripwright_plan::words::Words;
+use stripwright_plan::{Budget, Fault, Job};
 use stripwright_units::{Angle, System};
 
 use crate::arguments::Base;
 use crate::failure::{Failure, say};
-use crate::{input, table};
+use crate::{input, table, waiting};
 
 pub(crate) fn run(arguments: &Base) -> Result<(), Failure> {
-    let given = input::job(&arguments.job)?;
+    let given = input::job(&arguments.job.job)?;
     if given.job.bases.is_empty() {
         let none = "the job has no bases; give `bases` at least one entry";
         return Err(Failure::Job(given.name, vec![Fault::input(None, "bases", none)]));
     }
-    let made = base::bases(&given.job).map_err(|faults| Failure::Job(given.name.clone(), faults))?;
+    let failed = |faults| Failure::Job(given.name.clone(), faults);
+    let made = base::bases(&given.job).map_err(failed)?;
+    let boards = waiting::watched(arguments.job.patience, |progress| {
+        base::boards(&given.job, &made, &Budget::default(), progress)
+    })
+    .map_err(failed)?;
     let plans: Vec<BasePlan> = made.iter().map(base::written).collect();
     if arguments.json {
-        return say(&format!("{:#}\n", json!({ "bases": plans })));
+        let lumber = boards.as_ref().map(|boards| &boards.buy);
+        let sticks = boards.as_ref().map(|boards| &boards.sticks);
+        let stated = boards.as_ref().map(|boards| &boards.stated);
+        let all = json!({ "bases": plans, "buy": lumber, "sticks": sticks, "boards": stated });
+        return say(&format!("{all:#}\n"));
     }
-    let texts: Vec<String> = plans.iter().map(|plan| told(plan, given.job.system)).collect();
+    let mut texts: Vec<String> = plans.iter().map(|plan| told(plan, given.job.system)).collect();
+    texts.push(boards.map_or_else(without_lumber, |boards| lumber(&given.job, &boards)));
     say(&texts.join("\n"))
+}
+
+fn without_lumber() -> String {
+    "Boards: the job has no `lumber`; give the kinds that can be bought, each with `section` and `length`, to know how many.\n".into()
+}
+
+/// The boards to buy, how good that is known to be, what their sections yield and how each is cut.
+fn lumber(job: &Job, boards: &Boards) -> String {
+    let system = job.system;
+    // Without a price each board counts as one.
+    let priced = !job.assumed.iter().any(|assumed| assumed.key == "lumber[].price");
+    let mut rows = Vec::new();
+    for board in &boards.buy {
+        let mut row = vec![board.name.clone(), board.length.show(system), board.count.to_string()];
+        if priced {
+            row.extend([board.price.to_string(), (*board.price * i64::from(board.count)).to_string()]);
+        }
+        rows.push(row);
+    }
+    let mut headings = vec!["boards to buy", "length", "count"];
+    let money =
+        if job.currency == "money" { "money".to_string() } else { format!("money ({})", job.currency) };
+    if priced {
+        headings.extend(["each", money.as_str()]);
+        rows.push(vec![
+            "total".into(),
+            String::new(),
+            String::new(),
+            String::new(),
+            boards.money.to_string(),
+        ]);
+    }
+    let mut out = table::table(&headings, &[1, 2, 3, 4], rows);
+    let bound = *boards.stated.bound;
+    out += &match (boards.stated.proven, priced) {
+        (true, true) => format!("Proven: no boards of these kinds cost less than {bound}.\n"),
+        (true, false) => {
+            "Proven: fewer boards of these kinds do not hold them. No prices are given.\n".to_string()
+        }
+        (false, true) => format!("Not proven: no boards of these kinds cost less than {bound}.\n"),
+        (false, false) => format!(
+            "Not proven: at least {} boards are needed. No prices are given.\n",
+            (bound.minor() + 99) / 100
+        ),
+    };
+    if boards.stated.cubic_metres > 0.0 {
+        out += &measure(&boards.stated);
+    }
+    let list = |title: &str, lines: Vec<String>| {
+        if lines.is_empty() { String::new() } else { format!("\n{title}\n- {}\n", lines.join("\n- ")) }
+    };
+    let yields = boards.stated.yields.iter().map(|y| &y.sentence).chain(&boards.stated.reckoned);
+    out += &list("What a section yields", yields.cloned().collect());
+    out += &list("How the boards are cut", base::cuts(&boards.sticks, Words { system }));
+    out
+}
+
+/// `13.4 board feet, 0.032 m3.`
+pub(crate) fn measure(stated: &BoardsPlan) -> String {
+    format!("{:.1} board feet, {:.3} m3.\n", stated.board_feet, stated.cubic_metres)
 }
 
 /// One base: its measures, its settings, what to do in shop order, what to know and what to mind.
@@ -67,7 +138,9 @@ fn told(plan: &BasePlan, system: System) -> String {
     let marks = plan.legs.marks.iter().map(|[place, sign, meaning]| format!("- {place}: {sign} ({meaning})"));
     out +=
         &list("Marks on the legs", marks.chain(plan.legs.hands.iter().map(|h| format!("- {h}"))).collect());
-    out += &list("In shop order", (1..).zip(&plan.steps).map(|(n, step)| format!("{n}. {step}")).collect());
+    for part in &plan.steps {
+        out += &list(&part.part, (1..).zip(&part.steps).map(|(n, step)| format!("{n}. {step}")).collect());
+    }
     out += &list("To know", plan.warnings.iter().map(|w| format!("- {w}")).collect());
     let standing = &plan.standing;
     let tilts = standing.sides.iter().map(|side| {

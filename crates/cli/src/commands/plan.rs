@@ -1,10 +1,13 @@
 //! `stripwright plan`.
 
+use stripwright_plan::base::{BasePlan, SawPlan};
+use stripwright_plan::figures::Mm;
 use stripwright_plan::plan::Slab;
 use stripwright_plan::{Plan, wording};
+use stripwright_units::{Angle, System};
 
 use crate::arguments;
-use crate::commands::{buy, explain};
+use crate::commands::{base, buy, explain};
 use crate::failure::{Failure, note, say};
 use crate::{input, packet, table, waiting};
 
@@ -87,11 +90,49 @@ fn summary(plan: &Plan) -> String {
             out += &format!("{}\n", table::fold(&top.flatten.join(" "), ""));
         }
     }
+    for one in &plan.bases {
+        out += &glance(one, plan.units.system());
+    }
+    if let Some(boards) = &plan.boards {
+        out += &format!("\nLumber bought: {}", base::measure(boards));
+    }
     for note in &plan.notes {
         out += &format!("\n{}\n", table::fold(note, ""));
     }
     out += &besides(plan);
     out += &slab_choice(plan);
+    out
+}
+
+/// A base at a glance: sizes, how the saw is set for its parts, and what to know before any is cut.
+fn glance(one: &BasePlan, system: System) -> String {
+    let angle = |degrees: f64| Angle::degrees(degrees).to_string();
+    let size = |[width, thickness]: [Mm; 2]| format!("{} x {}", width.show(system), thickness.show(system));
+    let mut out = format!(
+        "\n{} (x{}): {} high, leaning {} and {}\n",
+        one.name,
+        one.count,
+        one.height.show(system),
+        angle(one.front_lean),
+        angle(one.side_lean)
+    );
+    let row = |name: &str, each: u32, section, length: Mm, settings: &[SawPlan]| {
+        let set = settings.first();
+        vec![
+            name.to_string(),
+            (each * one.count).to_string(),
+            size(section),
+            length.show(system),
+            set.map_or_else(String::new, |s| angle(s.turn)),
+            set.map_or_else(String::new, |s| angle(s.tilt)),
+        ]
+    };
+    let mut rows = vec![row("legs", 4, one.legs.section, one.legs.length, &one.legs.settings)];
+    rows.extend(one.rungs.iter().map(|r| row(&r.name, 2, r.section, r.bottom_length, &r.settings)));
+    out += &table::table(&["part", "count", "section", "length", "turn", "tilt"], &[1, 3, 4, 5], rows);
+    for warning in &one.warnings {
+        out += &format!("{}\n", table::fold(&format!("- {warning}"), "  "));
+    }
     out
 }
 

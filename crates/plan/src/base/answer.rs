@@ -39,11 +39,20 @@ pub struct BasePlan {
     /// Drawings as plain geometry.
     pub views: Vec<ViewPlan>,
     /// What to do, in shop order.
-    pub steps: Vec<String>,
+    pub steps: Vec<PartSteps>,
     /// What to know; nothing that stops the work.
     pub warnings: Vec<String>,
     /// What to mind.
     pub cautions: Vec<CautionPlan>,
+}
+
+/// What to do on one part of a base.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PartSteps {
+    /// `Sticks`, `Legs`, `Rungs and joints`, `Gluing up` or `Under the top`.
+    pub part: String,
+    /// In order.
+    pub steps: Vec<String>,
 }
 
 /// A saw setting.
@@ -257,6 +266,8 @@ pub struct ScrewsPlan {
     pub pilot: Mm,
     /// Clearance drill.
     pub clearance: Mm,
+    /// Wood that stays between a head and the underside of the top.
+    pub through: Mm,
     /// Where they enter the top from its centre: to the right, to the back.
     pub places: Vec<[Mm; 2]>,
 }
@@ -266,11 +277,12 @@ pub struct ScrewsPlan {
 pub struct CentringPlan {
     /// From the centre to the left, right, front and back.
     pub offsets: [Mm; 4],
-    /// From the rim in: at the sides, at front and back.
-    pub from_rim: [Mm; 2],
-    /// From the rim in, along the centre lines: at the left, right, front and back.
+    /// From the rim in, along the centre lines: at the left, right, front and back; not above zero where the rim lies
+    /// inside the line.
     pub rims: [Mm; 4],
-    /// Whether all legs are under the top.
+    /// From the centre to the outer corner of a leg's top.
+    pub corner: Mm,
+    /// Whether all legs' tops are wholly under the top.
     pub under: bool,
 }
 
@@ -457,14 +469,18 @@ pub fn written(base: &splay::Base) -> BasePlan {
         screws: base.fixings.as_ref().map(screws),
         centring: base.centring.as_ref().map(|c| CentringPlan {
             offsets: [c.left, c.right, c.front, c.back].map(Mm),
-            from_rim: [c.rim_sides, c.rim_ends].map(Mm),
             rims: c.rims.map(Mm),
+            corner: c.corner.into(),
             under: c.under,
         }),
         standing: standing(&base.standing),
         sticks: base.sticks.iter().map(stick).collect(),
         views: base.views.iter().map(view).collect(),
-        steps: base.steps.clone(),
+        steps: base
+            .steps
+            .parts()
+            .map(|(part, steps)| PartSteps { part: part.to_string(), steps: steps.to_vec() })
+            .collect(),
         warnings: base.warnings.clone(),
         cautions: base
             .cautions
@@ -587,6 +603,7 @@ fn screws(fixings: &splay::Fixings) -> ScrewsPlan {
         bite: fixings.bite.into(),
         pilot: fixings.pilot.into(),
         clearance: fixings.clearance.into(),
+        through: fixings.through.into(),
         places: fixings.screws.iter().map(|s| [s.x.into(), s.y.into()]).collect(),
     }
 }

@@ -16,8 +16,9 @@ use stripwright_units::{Length, Money};
 
 use crate::fault::{Fault, Place};
 use crate::figures::{Minor, Mm, rounded};
-use crate::job::Job;
+use crate::job::{Job, Lumber};
 use crate::plan::{BuyLumber, Certificate, Cover, Plan, Stick, StickPiece};
+use crate::words::{Words, join};
 use crate::{refused, wording, write};
 
 /// The boards of a plan.
@@ -44,6 +45,10 @@ pub struct BoardsPlan {
     pub cubic_metres: f64,
     /// Bought, in board feet of the actual sections.
     pub board_feet: f64,
+    /// How many sticks the sections of the lumber yield.
+    pub yields: Vec<SectionYield>,
+    /// What those yields allow for, in sentences.
+    pub reckoned: Vec<String>,
     /// The lumber there was to choose from.
     pub lumber: Vec<BoardKind>,
     /// Sizes of lane piece, each one or more sticks one above another.
@@ -56,6 +61,25 @@ pub struct BoardsPlan {
     pub spare: Vec<(usize, u32)>,
     /// Why nothing costs less.
     pub certificate: Certificate,
+}
+
+/// How many sticks of one sawn section the section of a kind of lumber yields.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SectionYield {
+    /// The lumber's name.
+    pub lumber: String,
+    /// What the sticks become.
+    pub parts: Vec<String>,
+    /// Section of a stick as sawn.
+    pub sawn: [Mm; 2],
+    /// Side by side in the board's width.
+    pub across: u32,
+    /// One above another in its thickness.
+    pub layers: u32,
+    /// What is left of the board's width.
+    pub left_over: Mm,
+    /// The same in a sentence.
+    pub sentence: String,
 }
 
 /// A kind of lumber as the packing met it.
@@ -107,6 +131,10 @@ pub struct BoardMake {
 pub(crate) struct Sticks {
     problem: Problem,
     pieces: Vec<Lane>,
+    /// What the sections of the lumber yield.
+    yields: Vec<SectionYield>,
+    /// What those allow for.
+    reckoned: Vec<String>,
 }
 
 /// What a piece of the problem is.
@@ -143,6 +171,20 @@ pub(crate) fn sticks(job: &Job, bases: &[splay::Base]) -> Result<Option<Sticks>,
     Err(misfits.iter().map(|refusal| asked.refused(job, refusal)).collect())
 }
 
+/// Cuts the sticks of all bases, and the job's plain lengths, from the job's lumber; nothing when the job has no lumber or
+/// needs no sticks.
+///
+/// # Errors
+/// Every stick that fits no board; limits that are too small.
+pub fn boards(
+    job: &Job,
+    bases: &[splay::Base],
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<Option<Boards>, Vec<Fault>> {
+    sticks(job, bases)?.map(|sticks| sticks.boards(job, budget, progress)).transpose()
+}
+
 /// The usable stock of one kind of lumber: one edge squared where sticks are ripped from it.
 fn stocks(job: &Job) -> Vec<Stock> {
     let squaring = job.bases.iter().map(|base| base.spec.shop.edge_squaring).max().unwrap_or_default();
@@ -169,6 +211,8 @@ fn ask(job: &Job, bases: &[splay::Base]) -> Result<Sticks, Vec<Fault>> {
     let mut asked = Sticks {
         problem: Problem { stocks: stocks(job), cutting, ..Problem::default() },
         pieces: Vec::new(),
+        yields: yields(job, bases),
+        reckoned: reckoned(job),
     };
     let mut faults = Vec::new();
     for (n, (wanted, base)) in job.bases.iter().zip(bases).enumerate() {
@@ -186,12 +230,7 @@ fn ask(job: &Job, bases: &[splay::Base]) -> Result<Sticks, Vec<Fault>> {
                 faults.push(Fault::impossible(Some(wanted.place), format!("bases[{n}].lumber"), text));
             }
             let of = Wish { key: format!("bases[{n}].lumber"), place: wanted.place };
-            let name = if base.name.is_empty() {
-                stick.name.clone()
-            } else {
-                format!("{} {}", base.name, stick.name)
-            };
-            asked.add(&name, of, stick.length, stick.count, ways);
+            asked.add(&called(base, stick), of, stick.length, stick.count, ways);
         }
     }
     for (n, stick) in job.sticks.iter().enumerate() {
@@ -307,6 +346,84 @@ impl Sticks {
     }
 }
 
+/// What the sections of the lumber yield of each sawn section that the bases need, in the order of lumber and sticks.
+fn yields(job: &Job, bases: &[splay::Base]) -> Vec<SectionYield> {
+    // What is sawn from which lumber, with which squaring cut, and what that yields.
+    let mut all: Vec<((usize, Section, Length), SectionYield)> = Vec::new();
+    for (wanted, base) in job.bases.iter().zip(bases) {
+        let shop = &wanted.spec.shop;
+        for (stick, &n) in base.sticks.iter().flat_map(|s| wanted.lumber.iter().map(move |n| (s, n))) {
+            let Some([width, thickness]) = job.lumber[n].section else { continue };
+            let (part, key) = (called(base, stick), (n, stick.sawn, shop.edge_squaring));
+            if let Some((_, known)) = all.iter_mut().find(|(other, _)| *other == key) {
+                known.parts.push(part);
+                continue;
+            }
+            let found = board_yield(Section { width, thickness }, stick.sawn, shop);
+            let found = SectionYield {
+                lumber: job.lumber[n].name.clone(),
+                parts: vec![part],
+                sawn: [stick.sawn.width.into(), stick.sawn.thickness.into()],
+                across: found.map_or(0, |found| found.across),
+                layers: found.map_or(0, |found| found.layers),
+                left_over: found.map_or(width, |found| found.left_over).into(),
+                sentence: String::new(),
+            };
+            all.push((key, found));
+        }
+    }
+    all.sort_by_key(|((lumber, ..), _)| *lumber);
+    let said = |((n, ..), mut found): ((usize, Section, Length), SectionYield)| {
+        found.sentence = sentence(Words { system: job.system }, &job.lumber[n], &found);
+        found
+    };
+    all.into_iter().map(said).collect()
+}
+
+/// What the plan calls a stick of a base.
+fn called(base: &splay::Base, stick: &splay::Stick) -> String {
+    if base.name.is_empty() { stick.name.clone() } else { format!("{} {}", base.name, stick.name) }
+}
+
+/// How many sticks a board's section yields, in a sentence.
+fn sentence(words: Words, lumber: &Lumber, found: &SectionYield) -> String {
+    let size =
+        |[width, thickness]: [Length; 2]| format!("{} by {}", words.length(width), words.length(thickness));
+    let board = lumber.section.map_or_else(String::new, |section| format!(", {}", size(section)));
+    let (sawn, parts) = (size(found.sawn.map(|mm| *mm)), join(&found.parts));
+    let layers = match found.layers {
+        0 => return format!("A board of {}{board}, yields no stick of {sawn} ({parts}).", lumber.name),
+        1 => String::new(),
+        layers => format!(", resawn into {layers} layers"),
+    };
+    format!(
+        "A board of {}{board}, yields {} of {sawn} ({parts}): {} side by side{layers}, {} of the width left.",
+        lumber.name,
+        crate::wording::count(found.across * found.layers, "stick", "sticks"),
+        found.across,
+        words.length(*found.left_over),
+    )
+}
+
+/// What those yields allow for, in a sentence.
+fn reckoned(job: &Job) -> Vec<String> {
+    let words = Words { system: job.system };
+    let mut all = Vec::new();
+    for base in &job.bases {
+        let shop = &base.spec.shop;
+        let said = format!(
+            "That is with {} taken off to square an edge, a kerf of {} beside each stick, and {} to plane off each of its faces.",
+            words.length(shop.edge_squaring),
+            words.length(shop.kerf),
+            words.length(shop.planing)
+        );
+        if !all.contains(&said) {
+            all.push(said);
+        }
+    }
+    all
+}
+
 /// Lane width and layers of a stick in each kind of lumber that holds it.
 fn ways_of(
     job: &Job,
@@ -404,6 +521,8 @@ fn stated(asked: &Sticks, answer: &packing::Answer) -> BoardsPlan {
         proven: false,
         cubic_metres: 0.0,
         board_feet: 0.0,
+        yields: asked.yields.clone(),
+        reckoned: if asked.yields.is_empty() { Vec::new() } else { asked.reckoned.clone() },
         lumber: lumber.collect(),
         demands: demands.collect(),
         covers: problem.covers.iter().map(|c| Cover { name: c.name.clone(), count: c.count }).collect(),
@@ -606,8 +725,7 @@ mod tests {
     fn planned(job: &str) -> Result<Option<Boards>, Vec<Fault>> {
         let job = Job::read(job).unwrap();
         let bases = crate::base::bases(&job).unwrap();
-        let asked = sticks(&job, &bases)?;
-        asked.map(|asked| asked.boards(&job, &Budget::default(), &mut |_| true)).transpose()
+        boards(&job, &bases, &Budget::default(), &mut |_| true)
     }
 
     /// T92: 28 in from 10 ft gives 4, from 12 ft gives 5; with a 1/8 in kerf still 4 (Army course EN0069A, verified; the kerf derived).
@@ -664,6 +782,34 @@ mod tests {
         }
         let boards_bought = f64::from(boards.buy[0].count);
         assert!((boards.stated.cubic_metres - boards_bought * 0.095 * 0.045 * 2.4).abs() < 1e-6);
+    }
+
+    /// By hand: of 95 mm the squared edge leaves 90; 35 + 3.2 + 35 fit, three do not, 13.6 mm are left after two kerfs. A rung is
+    /// 35.1 mm up its slope before the bevel, 36.0 on the mark, 39 as sawn, and 23 thick: three on edge take 78.6 of 90.
+    #[test]
+    fn a_section_is_told_by_the_sticks_it_yields() {
+        let lumber = r#"[{"name":"ash","section":[95,45],"length":2400,"price":"18.50"},
+            {"name":"lath","section":[40,38],"length":2400,"price":"3.00"},{"name":"dowel rod","length":1000}]"#;
+        let found = planned(&format!("{{\"lumber\":{lumber},{FRAME}}}")).unwrap().unwrap().stated;
+        let legs = &found.yields[0];
+        assert_eq!((legs.across, legs.layers, *legs.left_over), (2, 1, Length::from_um(13_600)));
+        assert_eq!(
+            legs.sentence,
+            "A board of ash, 95 mm by 45 mm, yields 2 sticks of 35 mm by 35 mm (frame leg): 2 side by side, 13.6 mm of the width left."
+        );
+        let rungs = &found.yields[1];
+        assert_eq!((rungs.across, rungs.layers, rungs.parts.len()), (3, 1, 2), "{rungs:?}");
+        assert!(found.yields.iter().all(|y| y.lumber != "dowel rod"), "what has no section yields nothing");
+        let none =
+            found.yields.iter().find(|y| y.lumber == "lath" && y.across == 0).map(|y| y.sentence.as_str());
+        // 35 mm of its width are left and 38 of its thickness: 39 by 23 goes in neither way.
+        assert!(none.is_some_and(|said| said.contains("yields no stick")), "{:?}", found.yields);
+        assert_eq!(
+            found.reckoned,
+            [
+                "That is with 5 mm taken off to square an edge, a kerf of 3.2 mm beside each stick, and 1.5 mm to plane off each of its faces."
+            ]
+        );
     }
 
     fn whole(job: &str) -> Plan {

@@ -3,6 +3,7 @@
 use stripwright_units::Length;
 
 use crate::plan::{Stick, StickPiece};
+use crate::words::{Words, join};
 
 /// A lane of a board's length: ripped to its widest piece, then crosscut.
 #[derive(Clone, Debug, PartialEq)]
@@ -70,6 +71,50 @@ pub fn lengths(stick: &Stick) -> Vec<BoardLength<'_>> {
             BoardLength { from, cut, lanes }
         })
         .collect()
+}
+
+/// How each board is cut, a sentence a board.
+#[must_use]
+pub fn cuts(sticks: &[Stick], words: Words) -> Vec<String> {
+    let cut = |(n, stick): (usize, &Stick)| {
+        let lengths: Vec<String> = lengths(stick).iter().map(|length| told(words, length)).collect();
+        let left = words.length(*stick.offcut);
+        format!(
+            "Board {n}, cut {} of {}: {}. {left} is left.",
+            stick.times,
+            stick.lumber,
+            lengths.join("; then ")
+        )
+    };
+    (1..).zip(sticks).map(cut).collect()
+}
+
+/// `crosscut 2036 mm, rip 43 mm and crosscut 3 × 676.5 mm (stool leg), ...`: what is done with one length of a board.
+fn told(words: Words, length: &BoardLength<'_>) -> String {
+    let lanes = length.lanes.iter().map(|lane| {
+        let alike = lane.pieces.chunk_by(|a, b| (&a.part, a.length, a.width) == (&b.part, b.length, b.width));
+        let pieces: Vec<String> = alike
+            .map(|run| {
+                let piece = run[0];
+                let narrower = if *piece.width < lane.width {
+                    format!(", ripped on to {}", words.length(*piece.width))
+                } else {
+                    String::new()
+                };
+                let layers =
+                    if piece.layers > 1 { format!(", resawn into {}", piece.layers) } else { String::new() };
+                format!("{} × {} ({}{narrower}{layers})", run.len(), words.length(*piece.length), piece.part)
+            })
+            .collect();
+        let rip =
+            if lane.ripped() { format!("rip {} for ", words.length(lane.width)) } else { String::new() };
+        format!("{rip}{}", join(&pieces))
+    });
+    let lanes = lanes.collect::<Vec<_>>().join("; ");
+    match length.cut {
+        Some(cut) => format!("crosscut {} and {lanes}", words.length(cut)),
+        None => lanes,
+    }
 }
 
 /// Pieces of one length by their lanes; those of a lane begin on one line.

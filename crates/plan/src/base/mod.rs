@@ -24,8 +24,8 @@ pub(crate) use against::audit_against;
 pub use answer::*;
 pub(crate) use boards::audit as audit_boards;
 pub(crate) use boards::sticks;
-pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan};
-pub use lengths::{BoardLane, BoardLength, lengths};
+pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, SectionYield, boards};
+pub use lengths::{BoardLane, BoardLength, cuts, lengths};
 
 /// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
 const TOP_DENSITY: f64 = 680.0;
@@ -48,6 +48,8 @@ pub(crate) struct Around<'a> {
     pub(crate) mark: Length,
     pub(crate) kerf: Length,
     pub(crate) tops: &'a [Top],
+    /// Whether every top that is written could be read.
+    pub(crate) all_tops: bool,
     pub(crate) lumber: &'a [Lumber],
 }
 
@@ -134,7 +136,10 @@ fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -
     }
     let known: Vec<&str> = around.tops.iter().map(|top| top.name.as_str()).collect();
     let Some(top) = around.tops.iter().find(|top| top.name == name) else {
-        reader.fault(place, fields.key("top"), wording::no_such_name(&name, "top", &known));
+        // A top that could not be read has its own fault.
+        if around.all_tops {
+            reader.fault(place, fields.key("top"), wording::no_such_name(&name, "top", &known));
+        }
         return None;
     };
     Some(TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density: TOP_DENSITY })

@@ -11,10 +11,10 @@ use stripwright_splay::joint::JointPlan;
 use stripwright_splay::{Base, Rung};
 use stripwright_units::Length;
 
-use crate::base::{BoardLength, lengths};
+use crate::base::cuts;
 use crate::cautions::Care;
 use crate::plan::Step;
-use crate::words::{Words, decimals, join};
+use crate::words::decimals;
 use crate::work::Work;
 
 /// Cutting lumber to length.
@@ -33,18 +33,13 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
              listed from the squared edge, and each lane is crosscut from its left end.",
         );
     }
-    let mut cuts = 0;
-    for (n, stick) in (1..).zip(&plan.sticks) {
-        let lengths: Vec<String> = lengths(stick).iter().map(|length| told(words, length)).collect();
-        step.say(format!(
-            "Board {n}, cut {} of {}: {}. {} is left.",
-            stick.times,
-            stick.lumber,
-            lengths.join("; then "),
-            words.length(*stick.offcut)
-        ));
-        cuts += stick.times * stick.pieces.len() as u32;
+    if let Some(boards) = &plan.boards {
+        let bought = |name: &str| plan.buy.lumber.iter().any(|buy| buy.name == name);
+        boards.yields.iter().filter(|y| bought(&y.lumber)).for_each(|y| step.say(y.sentence.clone()));
+        boards.reckoned.iter().for_each(|said| step.say(said.clone()));
     }
+    cuts(&plan.sticks, words).into_iter().for_each(|cut| step.say(cut));
+    let count: u32 = plan.sticks.iter().map(|stick| stick.times * stick.pieces.len() as u32).sum();
     step.draw("boards");
     if let Some(boards) = &plan.boards
         && boards.cubic_metres > 0.0
@@ -55,51 +50,10 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
         ));
     }
     step.set(words.set_length("Kerf reckoned with", *plan.cutting.crosscut_kerf));
-    step.count("crosscuts", cuts);
-    step.minutes = f64::from(cuts) * times.cut + plan.sticks.len() as f64 * times.setting;
+    step.count("crosscuts", count);
+    step.minutes = f64::from(count) * times.cut + plan.sticks.len() as f64 * times.setting;
     step.mind(&[Care::Kickback, Care::Dust]);
     Some(step)
-}
-
-/// `crosscut 2036 mm, rip 43 mm and crosscut 3 × 676.5 mm (stool leg), ...`: what is done with one length of a board.
-fn told(words: Words, length: &BoardLength<'_>) -> String {
-    let lanes = length.lanes.iter().map(|lane| {
-        let alike = lane.pieces.chunk_by(|a, b| (&a.part, a.length, a.width) == (&b.part, b.length, b.width));
-        let pieces: Vec<String> = alike
-            .map(|run| {
-                let piece = run[0];
-                let narrower = if *piece.width < lane.width {
-                    format!(", ripped on to {}", words.length(*piece.width))
-                } else {
-                    String::new()
-                };
-                let layers =
-                    if piece.layers > 1 { format!(", resawn into {}", piece.layers) } else { String::new() };
-                format!("{} × {} ({}{narrower}{layers})", run.len(), words.length(*piece.length), piece.part)
-            })
-            .collect();
-        let rip =
-            if lane.ripped() { format!("rip {} for ", words.length(lane.width)) } else { String::new() };
-        format!("{rip}{}", join(&pieces))
-    });
-    let lanes = lanes.collect::<Vec<_>>().join("; ");
-    match length.cut {
-        Some(cut) => format!("crosscut {} and {lanes}", words.length(cut)),
-        None => lanes,
-    }
-}
-
-/// Where the base's sentences are parted: after the sticks, after the legs, after rungs and joints, after gluing up.
-fn parted(base: &Base) -> [usize; 4] {
-    let all = base.steps.len();
-    let on = usize::from(base.centring.is_some()) + usize::from(base.fixings.is_some());
-    let glued = all.saturating_sub(on);
-    let parts = glued.saturating_sub(usize::from(!base.rungs.is_empty()));
-    let sticks = base.sticks.len().min(parts);
-    let first = base.rungs.first().map(|rung| capital(&rung.name));
-    let rungs =
-        base.steps[sticks..parts].iter().position(|s| first.as_ref().is_some_and(|name| s.starts_with(name)));
-    [sticks, rungs.map_or(parts, |n| sticks + n), parts, glued]
 }
 
 /// Sticks, legs, rungs with their joints, and sanding before anything is glued.
@@ -120,12 +74,11 @@ fn draw(base: &Base, n: usize, views: &[&str], step: &mut Step) {
 
 fn sticks(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, times) = (&work.bases[n], &work.job.shop.reckoning.times);
-    let sentences = &base.steps[..parted(base)[0]];
-    if sentences.is_empty() {
+    if base.steps.sticks.is_empty() {
         return None;
     }
     let mut step = step(work, n, "sticks", "Saw and plane the sticks");
-    step.text = sentences.to_vec();
+    step.text = base.steps.sticks.clone();
     step.say(
         "Square one face and one edge of each stick first, then plane the other two faces parallel to them.",
     );
@@ -139,9 +92,8 @@ fn sticks(work: &Work<'_>, n: usize) -> Option<Step> {
 
 fn legs(work: &Work<'_>, n: usize) -> Step {
     let (base, words, times) = (&work.bases[n], work.words(), &work.job.shop.reckoning.times);
-    let [sticks, legs_end, ..] = parted(base);
     let mut step = step(work, n, "legs", "Mark and cut the legs");
-    step.text = base.steps[sticks..legs_end].to_vec();
+    step.text = base.steps.legs.clone();
     let legs = &base.legs;
     step.set(words.set_angle("Plane face down: saw turned", legs.plane_face_down.set_turn));
     step.set(words.set_angle("Plane face down: blade tilted", legs.plane_face_down.set_tilt));
@@ -161,12 +113,11 @@ fn legs(work: &Work<'_>, n: usize) -> Step {
 
 fn rungs(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, words, times) = (&work.bases[n], work.words(), &work.job.shop.reckoning.times);
-    let [_, from, to, _] = parted(base);
     if base.rungs.is_empty() {
         return None;
     }
     let mut step = step(work, n, "rungs", "Cut the rungs and their joints");
-    step.text = base.steps[from..to].to_vec();
+    step.text = base.steps.rungs.clone();
     let mut tilted = false;
     for rung in &base.rungs {
         let name = capital(&rung.name);
@@ -292,12 +243,11 @@ pub(crate) fn glue(work: &Work<'_>, base: &Base) -> f64 {
 /// Gluing up.
 pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, words, times) = (&work.bases[n], work.words(), &work.job.shop.reckoning.times);
-    let [.., parts, fixing] = parted(base);
-    if parts == fixing {
+    if base.steps.assembly.is_empty() {
         return None;
     }
     let mut step = step(work, n, "assemble", "Glue up the base");
-    step.text = base.steps[parts..fixing].to_vec();
+    step.text = base.steps.assembly.clone();
     step.count("bases", base.count);
     for ((diameter, length), each) in dowels(base) {
         let what = format!("dowels of {} by {}", words.length(diameter), words.length(length));
@@ -314,9 +264,8 @@ pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
 pub(super) fn screw_on(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, words) = (&work.bases[n], work.words());
     let times = &work.job.shop.reckoning.times;
-    let [.., fixing] = parted(base);
     let mut step = step(work, n, "fix", "Centre the base and screw it on");
-    step.text = base.steps[fixing..].to_vec();
+    step.text = base.steps.fixing.clone();
     if let Some(centring) = &base.centring {
         step.set(words.set_length("Centre line to left and right", centring.left));
         step.set(words.set_length("Centre line to front and back", centring.front));
@@ -338,7 +287,7 @@ pub(super) fn screw_on(work: &Work<'_>, n: usize) -> Option<Step> {
     step.say("Stand the finished piece on a flat floor and see that it does not rock.");
     step.count("bases", base.count);
     step.minutes = f64::from(screws) * times.screw + f64::from(base.count) * 4.0 * times.mark;
-    draw(base, n, &["plan"], &mut step);
+    draw(base, n, &["underside"], &mut step);
     if said(base, "before anybody sits on it") {
         step.mind(&[Care::Sitting]);
     }
