@@ -114,6 +114,36 @@ impl<'t> Reader<'t> {
         self.lines.place(value.range().start)
     }
 
+    /// Where everything inside an object stands, each by its path from the object, parents before what they hold.
+    pub(crate) fn places(&self, fields: &Fields<'_>) -> Vec<(String, Place)> {
+        let mut found = Vec::new();
+        if let Some(object) = fields.object {
+            self.places_in(object, "", &mut found);
+        }
+        found
+    }
+
+    fn places_in(&self, object: &Object<'_>, path: &str, found: &mut Vec<(String, Place)>) {
+        for property in &object.properties {
+            let name = property.name.as_str();
+            let path = if path.is_empty() { name.to_string() } else { format!("{path}.{name}") };
+            self.place_in(&property.value, path, found);
+        }
+    }
+
+    fn place_in(&self, value: &Value<'_>, path: String, found: &mut Vec<(String, Place)>) {
+        found.push((path.clone(), self.place(value)));
+        match value {
+            Value::Object(object) => self.places_in(object, &path, found),
+            Value::Array(array) => {
+                for (n, value) in array.elements.iter().enumerate() {
+                    self.place_in(value, format!("{path}[{n}]"), found);
+                }
+            }
+            _ => {}
+        }
+    }
+
     pub(crate) fn fault(&mut self, place: Place, key: impl Into<String>, text: String) {
         self.faults.push(Fault::input(Some(place), key, text));
     }

@@ -3,6 +3,7 @@
 use stripwright_units::{Length, System};
 
 use crate::bar::{Bar, Corner};
+use crate::joint::JointPlan;
 use crate::leg::LegPlace;
 use crate::rung::{Rung, RungPair};
 use crate::shape::{Shape, about, to_mark};
@@ -105,6 +106,11 @@ pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centri
     }
 }
 
+/// Wood that must stay between a head and the top: six millimetres (common practice, no source).
+const LEAST_GRIP: f64 = 6.0;
+/// Wood that must stay between a screw and a joint's hole: as between two holes.
+const LEAST_WALL: f64 = 2.0;
+
 /// Pilot and clearance drills in 64ths of an inch (T68, plate 6B, glenlarchive.com, verified; sound rows only).
 fn drills(number: u32, wood: Wood) -> Option<[i64; 2]> {
     let (hard, soft, clear) = match number {
@@ -133,15 +139,17 @@ pub(crate) fn fixings(
     spec: &BaseSpec,
     shape: &Shape,
     rungs: &[(Rung, Bar)],
+    joints: &[JointPlan],
     warnings: &mut Vec<String>,
 ) -> Result<Option<Fixings>, Vec<Refusal>> {
     let Some(fixing) = spec.fixing else { return Ok(None) };
-    let fault = |key: &str, message: String| vec![Refusal { key: key.to_string(), message }];
     let system = spec.shop.system;
+    let fault = |key: &str, message: String| vec![Refusal::new(key, message, system)];
     let Some(top) = &spec.top else {
         return Err(fault(
             "fixing",
-            "Screws need the top's thickness so that none comes through; give `top`.".to_string(),
+            "Screws need the top's thickness so that none comes through; give `top` or `top_thickness`."
+                .to_string(),
         ));
     };
     let Some([pilot, clearance]) = drills(fixing.number, fixing.wood) else {
@@ -159,44 +167,67 @@ pub(crate) fn fixings(
             format!("{} screws in each rail or cleat; give 1 to 20.", fixing.each),
         ));
     }
-    let rails: Vec<&Bar> = rungs
-        .iter()
-        .map(|(_, bar)| bar)
-        .filter(|bar| (bar.top - shape.h).abs() < spec.shop.mark.to_mm())
-        .collect();
+    let rails: Vec<&Bar> = rungs.iter().map(|(_, bar)| bar).filter(|bar| is_rail(spec, shape, bar)).collect();
     let Some((through, lean_cos)) = passed(&fixing, &rails) else {
         return Err(fault(
             "fixing.through",
-            "Nothing reaches the top for a screw to pass through; add rungs whose height is the base's height, or give \
-             `through`, the thickness of the cleats."
-                .to_string(),
+            format!(
+                "Nothing reaches the top for a screw to pass through; add rungs whose `height` is that of the base, {}, or give `through`, \
+                 the thickness of cleats.",
+                about(shape.h, system)
+            ),
         ));
     };
     let grip = through - fixing.sunk.to_mm();
-    if grip < 6.0 {
+    if grip < LEAST_GRIP {
         return Err(fault(
             "fixing.sunk",
             format!(
-                "Sinking the heads by {} leaves only {} of the {} that the screws pass through; leave at least {}.",
+                "Sinking the heads by {} leaves {} of the {} that the screws pass through, and {} must stay: give `sunk` at most {}.",
                 fixing.sunk.show(system),
-                about(grip, system),
+                if grip > 0.0 { about(grip, system) } else { "nothing".to_string() },
                 about(through, system),
-                about(6.0, system)
+                about(LEAST_GRIP, system),
+                Length::nearest_mm((through - LEAST_GRIP).max(0.0)).floor_to(spec.shop.mark).show(system)
             ),
         ));
     }
-    let room = top.thickness.to_mm() - fixing.cover.to_mm();
-    let longest = Length::nearest_mm(grip + room.max(0.0) / lean_cos).floor_to(spec.shop.mark);
     let shank = shank_mm(fixing.number);
-    let length = stocked(system).into_iter().rev().find(|l| *l <= longest);
-    let bite = length.map_or(0.0, |l| l.to_mm() - grip);
-    let Some(length) = length.filter(|_| bite > 2.0 * shank) else {
+    // The longest screw that keeps the cover, and the longest of those sold, if it holds.
+    let chosen = |thick: f64, grip: f64| {
+        let room = (thick - fixing.cover.to_mm()).max(0.0);
+        let longest = Length::nearest_mm(grip + room / lean_cos).floor_to(spec.shop.mark);
+        let length = stocked(system).into_iter().rev().find(|l| *l <= longest);
+        (longest, length.filter(|l| l.to_mm() - grip > 2.0 * shank))
+    };
+    let thick = top.thickness.to_mm();
+    let (longest, length) = chosen(thick, grip);
+    let Some(length) = length else {
+        // Tried mark by mark: heads sunk deeper, then a thicker top.
+        let mark = spec.shop.mark.to_mm();
+        let steps = || (1..=2000).map(|n| f64::from(n) * mark);
+        let deeper =
+            steps().take_while(|by| grip - by >= LEAST_GRIP).find(|by| chosen(thick, grip - by).1.is_some());
+        let thicker = steps().find(|by| chosen(thick + by, grip).1.is_some());
+        let said: Vec<String> = [
+            deeper.map(|by| {
+                format!("`sunk` of {} ({} more)", about(fixing.sunk.to_mm() + by, system), about(by, system))
+            }),
+            thicker.map(|by| format!("a top of {} ({} more)", about(thick + by, system), about(by, system))),
+        ]
+        .into_iter()
+        .flatten()
+        .collect();
+        let do_so = if said.is_empty() {
+            "Use buttons instead, or another way through.".to_string()
+        } else {
+            format!("It would do with {}.", said.join(" or "))
+        };
         return Err(fault(
             "fixing",
             format!(
-                "No stocked screw both holds and stays inside the top: it passes through {}, the top is {} thick \
-                 with {} kept as cover, and the longest that fits is {}. Sink the heads deeper, or use thinner rails or cleats, \
-                 so that a screw goes in at least {}.",
+                "No screw that is sold both holds and stays inside the top: it passes through {}, the top is {} thick with {} kept as \
+                 cover, so the longest that fits is {}, and it must go in more than {}. {do_so}",
                 about(grip, system),
                 top.thickness.show(system),
                 fixing.cover.show(system),
@@ -205,6 +236,10 @@ pub(crate) fn fixings(
             ),
         ));
     };
+    let bite = length.to_mm() - grip;
+    if fixing.through.is_none() {
+        crowded(spec, &fixing, shape, rungs, joints)?;
+    }
     if bite < 4.0 * shank {
         warnings.push(format!(
             "The screws go only {} into the top; that is under four times their own thickness, so they hold little.",
@@ -235,6 +270,51 @@ pub(crate) fn fixings(
     }))
 }
 
+/// Screws in a rail must keep clear of the joints in its ends, and of each other by five times their thickness (common
+/// practice, no source), or the rail splits.
+fn crowded(
+    spec: &BaseSpec,
+    fixing: &Fixing,
+    shape: &Shape,
+    rungs: &[(Rung, Bar)],
+    joints: &[JointPlan],
+) -> Result<(), Vec<Refusal>> {
+    let shank = shank_mm(fixing.number);
+    for ((rung, bar), joint) in rungs.iter().zip(joints).filter(|((_, bar), _)| is_rail(spec, shape, bar)) {
+        // Dowels go into the rail; tenons stand out of it.
+        let joint = match joint {
+            JointPlan::Dowels(plan) => plan.hole.to_mm(),
+            JointPlan::Tenon(_) => 0.0,
+        };
+        let (length, clear) = (shortest_at_top(bar), joint + shank / 2.0 + LEAST_WALL);
+        let most = (length / (2.0 * clear)).min(length / (5.0 * shank)) as u32;
+        if fixing.each > most {
+            let system = spec.shop.system;
+            let change = match most {
+                0 => "screw through cleats instead, and give their thickness as `through`".to_string(),
+                1 => "give `each` 1".to_string(),
+                most => format!("give `each` at most {most}"),
+            };
+            let text = format!(
+                "{} screws in the {} stand {} from its ends and {} apart: they must keep {} from the ends, where its joints are, and {} apart; {change}.",
+                fixing.each,
+                rung.name,
+                about(length / (2.0 * f64::from(fixing.each)), system),
+                about(length / f64::from(fixing.each), system),
+                about(clear, system),
+                about(5.0 * shank, system)
+            );
+            return Err(vec![Refusal::new("fixing.each", text, system)]);
+        }
+    }
+    Ok(())
+}
+
+/// Whether a rung touches the top, so that screws may go up through it.
+fn is_rail(spec: &BaseSpec, shape: &Shape, bar: &Bar) -> bool {
+    (bar.top - shape.h).abs() < spec.shop.mark.to_mm()
+}
+
 /// Shank of a wood screw: 0.060 + 0.013 n inches (T68, from memory).
 fn shank_mm(number: u32) -> f64 {
     (0.060 + 0.013 * f64::from(number)) * 25.4
@@ -257,7 +337,7 @@ fn rows(shape: &Shape, rails: &[&Bar], fixing: &Fixing, mark: Length) -> Vec<Scr
         let along = (fixing.each / 2..fixing.each).map(|i| to_mark(place(i), mark)).collect();
         ScrewRow { pair, out: to_mark(out, mark), along }
     };
-    if fixing.through.is_some() || rails.is_empty() {
+    if rails.is_empty() {
         let [outer, inner, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
         let between = 2.0 * inner[0].min(inmost[0]);
         return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between)];
@@ -266,7 +346,9 @@ fn rows(shape: &Shape, rails: &[&Bar], fixing: &Fixing, mark: Length) -> Vec<Scr
         .iter()
         .map(|rail| {
             let ([outer, _], [inner, _]) = (rail.corner(Corner::OuterTop), rail.corner(Corner::InnerTop));
-            row(rail.pair, (outer + inner) / 2.0, shortest_at_top(rail))
+            // A cleat lies along the inside of its rail, as broad as it is thick.
+            let out = fixing.through.map_or((outer + inner) / 2.0, |cleat| inner - cleat.to_mm() / 2.0);
+            row(rail.pair, out, shortest_at_top(rail))
         })
         .collect()
 }

@@ -15,7 +15,7 @@ use stripwright_units::{Length, System};
 
 use crate::bar::{Bar, Corner};
 use crate::leg::LegPlace;
-use crate::rung::{Rung, RungPair};
+use crate::rung::{Rung, RungPair, fault};
 use crate::shape::{Shape, about, to_mark};
 use crate::spec::{BaseSpec, Joint, Refusal};
 use crate::vector::Vector;
@@ -344,9 +344,7 @@ fn plan_all(
             Joint::Dowels { diameter, length, count } => {
                 dowels(spec, n, rung, bar, end, limits[n], (diameter, length, count))
             }
-            Joint::Tenon { length, thickness } => {
-                tenon(spec, n, rung, bar, end, limits[n], (length, thickness))
-            }
+            Joint::Tenon { length, thickness } => tenon(spec, n, bar, end, limits[n], (length, thickness)),
         };
         match planned {
             Ok(joint) => made.push(joint),
@@ -418,21 +416,28 @@ fn clashes(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], made: &[Made])
             return;
         }
         let rise = clear_rise(shape, made, rungs, n);
-        let show = |mm: f64| Length::ceil_mm(mm, spec.shop.mark).show(spec.shop.system);
         let short = (other.across[0].min(one.across[0]) - WALL_MM - GAP_MM).max(0.0);
-        faults.push(Refusal {
-            key,
-            message: format!(
-                "The joints of the {} and the {} run into each other inside the leg; set one pair at least {} higher or \
-                 lower than the other, or let their joints go no deeper than {} into the leg.",
-                rungs[n].0.name,
-                rungs[k].0.name,
-                show(rise),
-                Length::nearest_mm(short).floor_to(spec.shop.mark).show(spec.shop.system),
-            ),
-        });
+        let text = format!(
+            "Its joints and those of the {} run into each other inside the leg: they keep clear {} further apart in height, or no \
+             deeper than {} in the leg.",
+            rungs[k].0.name,
+            Length::ceil_mm(rise, spec.shop.mark).show(spec.shop.system),
+            Length::nearest_mm(short).floor_to(spec.shop.mark).show(spec.shop.system),
+        );
+        faults.push(fault(spec, n, "height", text));
     });
     faults
+}
+
+/// How deep a joint may go, in words: the leg, and what joints from its other side leave of it.
+fn depth_in_words(spec: &BaseSpec, end: &End, limit: f64) -> String {
+    let system = spec.shop.system;
+    let others = if limit < end.leg_depth {
+        format!(", of which the joints from the other side leave {}", about(limit.max(0.0), system))
+    } else {
+        String::new()
+    };
+    format!("the leg is {} deep behind them{others}", about(end.leg_depth, system))
 }
 
 type DowelWish = (Option<Length>, Option<Length>, Option<u32>);
@@ -481,20 +486,21 @@ fn dowels(
             }
         }
     }
-    Err(Refusal {
-        key: format!("rungs[{n}].section"),
-        message: format!(
-            "No dowel finds room in the ends of the {}: its ends are {} by {}, the leg is {} deep behind them, \
-             and holes need walls of {} and {} beyond their bottoms. Make the rung or leg heavier, \
-             the dowels thinner, fewer or shorter, set rungs that meet at a corner at different heights, or cut tenons.",
-            rung.name,
-            about(end.breadth, system),
-            about(bar.thickness, system),
-            about(end.leg_depth, system),
-            about(WALL_MM, system),
-            about(BEYOND_MM, system)
-        ),
-    })
+    let asked = match (diameter, length) {
+        (Some(d), Some(l)) => format!("No dowel of {} by {}", d.show(system), l.show(system)),
+        (Some(d), None) => format!("No dowel of {}", d.show(system)),
+        (None, Some(l)) => format!("No dowel {} long", l.show(system)),
+        (None, None) => "No dowel".to_string(),
+    };
+    let text = format!(
+        "{asked} finds room in its ends: they are {} by {}, {}, and holes keep walls of {} and {} beyond their bottoms.",
+        about(end.breadth, system),
+        about(bar.thickness, system),
+        depth_in_words(spec, end, limit),
+        about(WALL_MM, system),
+        about(BEYOND_MM, system)
+    );
+    Err(fault(spec, n, "section", text))
 }
 
 /// Dowels of this size and number, if they find room: as long as asked, or as deep as the rule and the room allow.
@@ -574,7 +580,6 @@ fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half
 fn tenon(
     spec: &BaseSpec,
     n: usize,
-    rung: &Rung,
     bar: &Bar,
     end: &End,
     limit: f64,
@@ -598,21 +603,17 @@ fn tenon(
         && leg_wall >= WALL_MM
         && long.to_mm() + GAP_MM <= end.leg_depth - BEYOND_MM + 1e-9;
     if !room {
-        return Err(Refusal {
-            key: format!("rungs[{n}].section"),
-            message: format!(
-                "No tenon finds room on the ends of the {}: one of {} by {} by {} long needs cheeks and walls of {} and {} of leg beyond \
-                 it, and the leg is {} deep there. Make the rung or the leg heavier, \
-                 the tenon thinner or shorter, or set rungs that meet at a corner at different heights.",
-                rung.name,
-                thick.show(spec.shop.system),
-                breadth.show(spec.shop.system),
-                long.show(spec.shop.system),
-                about(WALL_MM, spec.shop.system),
-                about(BEYOND_MM, spec.shop.system),
-                about(end.leg_depth, spec.shop.system)
-            ),
-        });
+        let system = spec.shop.system;
+        let text = format!(
+            "No tenon finds room on its ends: one of {} by {}, {} long, needs cheeks and walls of {} and {} of leg beyond it; {}.",
+            thick.show(system),
+            breadth.show(system),
+            long.show(system),
+            about(WALL_MM, system),
+            about(BEYOND_MM, system),
+            depth_in_words(spec, end, limit)
+        );
+        return Err(fault(spec, n, "section", text));
     }
     let hole = long.to_mm() + GAP_MM;
     let centre = low.plus(end.up, half_up).plus(end.inward, t / 2.0);

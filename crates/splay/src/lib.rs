@@ -31,6 +31,7 @@ pub mod fixing;
 pub mod joint;
 pub mod leg;
 pub mod lumber;
+mod remedy;
 pub mod rung;
 mod setting;
 mod shape;
@@ -47,8 +48,8 @@ pub use leg::{Hand, Laying, LegCut, LegPlace, Legs, MarkingScheme, PlainPair, Sa
 pub use lumber::{BoardYield, Stick, board_feet, board_yield, cubic_metres};
 pub use rung::{Rung, RungCut, RungLaying, RungPair, Trapezoid};
 pub use spec::{
-    BaseSpec, Edges, Fixing, Height, Joint, Leans, Outline, Refusal, RungSpec, Section, Shop, Spread, Stance,
-    TopSpec, Wood,
+    BaseSpec, Change, Edges, Fixing, Height, Joint, Leans, Outline, Refusal, RungSpec, Section, Shop, Spread,
+    Stance, TopSpec, Wood,
 };
 pub use standing::{Standing, StandingSide};
 pub use steps::Steps;
@@ -120,17 +121,13 @@ pub struct Base {
 /// Each fault found, naming the field of the spec, what was found and what to do. Sizes are checked first; faults of
 /// the shape, then of rungs, then of joints and screws come once what they rest on is sound.
 pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
-    let shape = shape::settle(spec)?;
-    let mut warnings = Vec::new();
-    let mut placed = rung::rungs(spec, &shape, &mut warnings)?;
-    let joints = joint::joints(spec, &shape, &placed, &mut warnings);
-    let fixings = fixing::fixings(spec, &shape, &placed, &mut warnings);
-    let (joints, fixings) = match (joints, fixings) {
-        (Ok(joints), Ok(fixings)) => (joints, fixings),
-        (joints, fixings) => {
-            return Err([joints.err(), fixings.err()].into_iter().flatten().flatten().collect());
-        }
-    };
+    let refused = |changed: &BaseSpec| settled(changed).err().unwrap_or_default();
+    let Settled { shape, mut placed, joints, fixings, mut warnings } =
+        settled(spec).map_err(|refusals| match shape::settle(spec) {
+            Ok(_) => remedy::added(spec, refusals, refused),
+            // Sizes and shape say themselves what would do.
+            Err(_) => refusals,
+        })?;
     for ((rung, _), joint) in placed.iter_mut().zip(&joints) {
         if let JointPlan::Tenon(tenon) = joint {
             rung.blank += (tenon.length * 2).ceil_to(spec.shop.mark);
@@ -172,6 +169,28 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
     };
     base.steps = steps::steps(&base, spec.shop.system);
     Ok(base)
+}
+
+/// What of a base may be refused.
+struct Settled {
+    shape: shape::Shape,
+    placed: Vec<(Rung, Bar)>,
+    joints: Vec<JointPlan>,
+    fixings: Option<Fixings>,
+    warnings: Vec<String>,
+}
+
+fn settled(spec: &BaseSpec) -> Result<Settled, Vec<Refusal>> {
+    let shape = shape::settle(spec)?;
+    let mut warnings = Vec::new();
+    let placed = rung::rungs(spec, &shape, &mut warnings)?;
+    let joints = joint::joints(spec, &shape, &placed, &mut warnings);
+    let held = joints.as_deref().unwrap_or_default();
+    let fixings = fixing::fixings(spec, &shape, &placed, held, &mut warnings);
+    match (joints, fixings) {
+        (Ok(joints), Ok(fixings)) => Ok(Settled { shape, placed, joints, fixings, warnings }),
+        (joints, fixings) => Err([joints.err(), fixings.err()].into_iter().flatten().flatten().collect()),
+    }
 }
 
 fn cautions(spec: &BaseSpec, shape: &shape::Shape, legs: &Legs, placed: &[(Rung, Bar)]) -> Vec<Caution> {

@@ -139,8 +139,7 @@ pub(crate) fn rungs(
     let mut made = Vec::new();
     for (n, rung) in spec.rungs.iter().enumerate() {
         let bar = Bar::new(shape, rung);
-        let nth = spec.rungs[..=n].iter().filter(|r| r.pair == rung.pair).count();
-        let name = format!("{} rung {nth}", rung.pair.name());
+        let (name, nth) = (name_of(spec, n), number_of(spec, n));
         check_place(spec, shape, n, &bar, &mut faults);
         if bar.overhang() > 1e-6 {
             warnings.push(format!(
@@ -152,7 +151,7 @@ pub(crate) fn rungs(
         made.push((rung_of((name, nth), rung, &bar, &spec.shop), bar));
     }
     check_levels(spec, &made, &mut faults);
-    check_corners(spec, shape, &made, &mut faults);
+    check_corners(spec, &made, &mut faults);
     if faults.is_empty() { Ok(made) } else { Err(faults) }
 }
 
@@ -218,114 +217,97 @@ fn rung_of((name, number): (String, usize), spec: &crate::spec::RungSpec, bar: &
     }
 }
 
-fn fault(n: usize, field: &str, message: String) -> Refusal {
-    Refusal { key: format!("rungs[{n}].{field}"), message }
+/// What plans and drawings call a rung of the spec.
+pub(crate) fn name_of(spec: &BaseSpec, n: usize) -> String {
+    let pair = spec.rungs[n].pair;
+    format!("{} rung {}", pair.name(), number_of(spec, n))
+}
+
+/// Which one on its sides a rung is, from 1.
+fn number_of(spec: &BaseSpec, n: usize) -> usize {
+    spec.rungs[..=n].iter().filter(|rung| rung.pair == spec.rungs[n].pair).count()
+}
+
+pub(crate) fn fault(spec: &BaseSpec, n: usize, field: &str, message: String) -> Refusal {
+    let key = format!("rungs[{n}].{field}");
+    Refusal { piece: name_of(spec, n), ..Refusal::new(&key, message, spec.shop.system) }
 }
 
 /// Each rung by itself: between floor and top, against the legs, and long enough to exist.
 fn check_place(spec: &BaseSpec, shape: &Shape, n: usize, bar: &Bar, faults: &mut Vec<Refusal>) {
     let show = |mm: f64| Length::ceil_mm(mm, spec.shop.mark).show(spec.shop.system);
+    let system = spec.shop.system;
     let before = faults.len();
     if bar.bottom() < 0.0 {
-        faults.push(fault(
-            n,
-            "height",
-            format!(
-                "The rung's bottom edge would be {} below the floor; `height` is to its top edge, so give at least {}.",
-                show(-bar.bottom()),
-                show(bar.top - bar.bottom())
-            ),
-        ));
+        let text = format!(
+            "Its bottom edge would be {} below the floor; `height` is to its top edge.",
+            show(-bar.bottom())
+        );
+        faults.push(fault(spec, n, "height", text));
     }
     if bar.top > shape.h + 1e-6 {
-        faults.push(fault(
-            n,
-            "height",
-            format!(
-                "The rung's top edge at {} would be above the underside of the top at {}; lower it.",
-                spec.rungs[n].height.show(spec.shop.system),
-                show(shape.h)
-            ),
-        ));
+        let text = format!(
+            "Its top edge at {} would be {} above the underside of the top, which is at {}.",
+            spec.rungs[n].height.show(system),
+            show(bar.top - shape.h),
+            about(shape.h, system)
+        );
+        faults.push(fault(spec, n, "height", text));
     }
     let nearest =
         Corner::ROUND.into_iter().map(|c| bar.inside_arris(bar.corner(c))).fold(f64::INFINITY, f64::min);
     if nearest >= bar.leg_breadth {
-        faults.push(fault(
-            n,
-            "set_in",
-            format!(
-                "Set in so far, the rung passes inside the legs without touching them; give less than {}.",
-                show(bar.leg_breadth)
-            ),
-        ));
+        let text = format!(
+            "Set in by {}, it passes inside the legs, {} clear of them, and touches none.",
+            spec.rungs[n].set_in.show(system),
+            about(nearest - bar.leg_breadth, system)
+        );
+        faults.push(fault(spec, n, "set_in", text));
     }
     let shortest = Corner::ROUND.into_iter().map(|c| bar.length(c)).fold(f64::INFINITY, f64::min);
     if faults.len() == before && shortest <= 2.0 * bar.thickness {
-        faults.push(fault(
-            n,
-            "height",
-            format!(
-                "The rung would be only {} long between the legs, less than twice its thickness; lower it, or spread \
-                 the legs.",
-                about(shortest, spec.shop.system)
-            ),
-        ));
+        let long = if shortest > 0.0 {
+            format!("It would be only {} long between the legs", about(shortest, system))
+        } else {
+            format!("There is no room for it between the legs, by {}", about(-shortest, system))
+        };
+        let text = format!(
+            "{long}; it must be longer than twice its thickness, {}.",
+            about(2.0 * bar.thickness, system)
+        );
+        faults.push(fault(spec, n, "height", text));
     }
 }
 
 /// Two rungs on the same side need their own heights.
 fn check_levels(spec: &BaseSpec, made: &[(Rung, Bar)], faults: &mut Vec<Refusal>) {
     for (n, (_, upper)) in made.iter().enumerate() {
-        for (k, (_, lower)) in made.iter().enumerate() {
+        for (k, (other, lower)) in made.iter().enumerate() {
             let ordered = (upper.top, k) > (lower.top, n);
             if n == k || upper.pair != lower.pair || !ordered || upper.bottom() >= lower.top - 1e-6 {
                 continue;
             }
-            let show = |mm: f64| Length::ceil_mm(mm, spec.shop.mark).show(spec.shop.system);
-            faults.push(fault(
-                n,
-                "height",
-                format!(
-                    "This rung and rungs[{k}] on the same sides overlap by {}; raise this one to at least {} or lower the \
-                     other.",
-                    show(lower.top - upper.bottom()),
-                    show(lower.top + upper.top - upper.bottom())
-                ),
-            ));
+            let over = Length::ceil_mm(lower.top - upper.bottom(), spec.shop.mark).show(spec.shop.system);
+            let text = format!("It and the {} on the same sides overlap by {over}.", other.name);
+            faults.push(fault(spec, n, "height", text));
         }
     }
 }
 
 /// A rung of each pair at one corner: each ends at its own inner face of the leg, so they meet only where both stand
 /// in beyond the leg.
-fn check_corners(spec: &BaseSpec, shape: &Shape, made: &[(Rung, Bar)], faults: &mut Vec<Refusal>) {
+fn check_corners(spec: &BaseSpec, made: &[(Rung, Bar)], faults: &mut Vec<Refusal>) {
     for (n, (_, front)) in made.iter().enumerate().filter(|(_, (_, b))| b.pair == RungPair::FrontAndBack) {
-        for (k, (_, side)) in made.iter().enumerate().filter(|(_, (_, b))| b.pair == RungPair::LeftAndRight) {
-            if !meet(front, side) {
-                continue;
-            }
-            let (high, low) = if front.top >= side.top { ((n, front), side) } else { ((k, side), front) };
-            let raised = low.top + (high.1.top - high.1.bottom());
-            let raise = if raised <= shape.h {
-                format!(
-                    "raise rungs[{}] to {}",
-                    high.0,
-                    Length::ceil_mm(raised, spec.shop.mark).show(spec.shop.system)
-                )
-            } else {
-                format!("lower rungs[{}]", if high.0 == n { k } else { n })
-            };
-            faults.push(fault(
-                n,
-                "set_in",
-                format!(
-                    "This rung and rungs[{k}] run into each other inside the leg: they stand in beyond it by {} and {}. Set \
-                     one of them in less by that much, or {raise}.",
+        for (other, side) in made.iter().filter(|(_, b)| b.pair == RungPair::LeftAndRight) {
+            if meet(front, side) {
+                let text = format!(
+                    "It and the {} run into each other inside the legs, where they stand in beyond the leg by {} and {}.",
+                    other.name,
                     Length::ceil_mm(front.overhang(), spec.shop.mark).show(spec.shop.system),
                     Length::ceil_mm(side.overhang(), spec.shop.mark).show(spec.shop.system),
-                ),
-            ));
+                );
+                faults.push(fault(spec, n, "set_in", text));
+            }
         }
     }
 }

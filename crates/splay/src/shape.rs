@@ -85,9 +85,11 @@ struct Found {
     top: [f64; 2],
 }
 
-fn refusal(key: &str, message: String) -> Refusal {
-    Refusal { key: key.to_string(), message }
-}
+/// The keys of a spread's width and depth.
+const FLOOR: [&str; 2] = ["floor_spread", "floor_spread_depth"];
+const TOP: [&str; 2] = ["top_spread", "top_spread_depth"];
+/// How a spread runs.
+const RUNS: [&str; 2] = ["from left to right", "from front to back"];
 
 fn mm(spread: Spread) -> [f64; 2] {
     [spread.width.to_mm(), spread.depth.to_mm()]
@@ -95,20 +97,18 @@ fn mm(spread: Spread) -> [f64; 2] {
 
 /// Height, leans, top spread and floor spread tie up as `floor = top + 2 h tan(lean)`, twice.
 fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
+    let system = spec.shop.system;
     let leans = spec.leans.map(|l| [l.front, l.side]);
     let tans = leans.map(|l| l.map(Angle::tan));
     let (top, floor) = (spec.top_spread.map(mm), spec.floor_spread.map(mm));
     let height = match underside(spec) {
         Some(height) => height,
         None => match (tans, top, floor) {
-            (Some(tans), Some(top), Some(floor)) => height_from(tans, top, floor)?,
+            (Some(tans), Some(top), Some(floor)) => height_from(tans, top, floor, system)?,
             _ => {
-                return Err(refusal(
-                    "height",
-                    "The base has no height; give `height` or `seat_height`, or give leans, `top_spread` and \
-                     `floor_spread` together so that it follows from them."
-                        .to_string(),
-                ));
+                let text = "The base has no height; give `height` or `seat_height`, or give leans, `top_spread` and \
+                            `floor_spread` together so that it follows from them.";
+                return Err(Refusal::new("height", text.to_string(), system));
             }
         },
     };
@@ -126,12 +126,9 @@ fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
             (tans, top)
         }
         (_, None, None) => {
-            return Err(refusal(
-                "top_spread",
-                "Nothing says how far apart the legs stand; give `top_spread` (over the outsides of the legs at the \
-                 underside of the top) or `floor_spread` (the same on the floor)."
-                    .to_string(),
-            ));
+            let text = "Nothing says how far apart the legs stand; give `top_spread` (over the outsides of the legs at the \
+                        underside of the top) or `floor_spread` (the same on the floor).";
+            return Err(Refusal::new("top_spread", text.to_string(), system));
         }
     };
     let [a, b] = tans.map(|t| Angle::radians(trig::atan(t)));
@@ -139,25 +136,32 @@ fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
         Some([front, side]) => (front, side),
         None => (a, b),
     };
-    for (angle, which) in [(a, "front to back plane"), (b, "side plane")] {
-        if angle.to_degrees() < 0.0 {
-            return Err(refusal(
-                "floor_spread",
-                format!(
-                    "The spreads make the legs lean inwards by {} off the {which}; legs here lean outwards or stand \
-                     plumb: make `floor_spread` at least as large as `top_spread` both ways.",
-                    Angle::degrees(-angle.to_degrees())
-                ),
-            ));
-        }
-        if angle.to_degrees() > STEEPEST {
-            return Err(refusal(
-                "floor_spread",
-                format!(
-                    "The spreads make the legs lean {angle}; at most {STEEPEST}° is taken: bring the spreads closer together."
-                ),
-            ));
-        }
+    for (way, angle) in [a, b].into_iter().enumerate() {
+        let floor = top[way] + 2.0 * height * tans[way];
+        let text = if angle.to_degrees() < 0.0 {
+            format!(
+                "The legs would lean inwards: {} they stand {} over their outsides on the floor and {} under the top, {} more. Legs \
+                 here lean outwards or stand plumb: give `{}` at least {}.",
+                RUNS[way],
+                about(floor, system),
+                about(top[way], system),
+                about(top[way] - floor, system),
+                FLOOR[way],
+                about(top[way], system)
+            )
+        } else if angle.to_degrees() > STEEPEST {
+            format!(
+                "The spreads make the legs lean {angle} {}, and at most {STEEPEST}° is taken: give `{}` at most {}.",
+                ["seen from the front", "seen from the side"][way],
+                FLOOR[way],
+                Length::nearest_mm(top[way] + 2.0 * height * Angle::degrees(STEEPEST).tan())
+                    .floor_to(spec.shop.mark)
+                    .show(system)
+            )
+        } else {
+            continue;
+        };
+        return Err(Refusal::new(FLOOR[way], text, system));
     }
     Ok(Found { a, b, height, top })
 }
@@ -171,18 +175,22 @@ fn underside(spec: &BaseSpec) -> Option<f64> {
 }
 
 /// The height at which leans take the top spread to the floor spread, from the larger lean.
-fn height_from(tans: [f64; 2], top: [f64; 2], floor: [f64; 2]) -> Result<f64, Refusal> {
+fn height_from(tans: [f64; 2], top: [f64; 2], floor: [f64; 2], system: System) -> Result<f64, Refusal> {
     let way = usize::from(tans[1] > tans[0]);
     let height = (floor[way] - top[way]) / (2.0 * tans[way]);
     if tans[way] > 0.0 && height > 0.0 {
         return Ok(height);
     }
-    Err(refusal(
-        "height",
-        "The height does not follow from these leans and spreads, because the legs do not spread between top and \
-         floor; give `height` or `seat_height`."
-            .to_string(),
-    ))
+    let text = format!(
+        "The height does not follow from these leans and spreads: {} the legs lean outwards by {} and stand {} apart under the top and \
+         {} on the floor; give `height` or `seat_height`, or a larger `{}`.",
+        RUNS[way],
+        Angle::radians(trig::atan(tans[way])),
+        about(top[way], system),
+        about(floor[way], system),
+        FLOOR[way]
+    );
+    Err(Refusal::new("height", text, system))
 }
 
 /// When more is given than is needed it must agree, or nobody knows which figure was meant.
@@ -193,17 +201,21 @@ fn agree(
     top: [f64; 2],
     floor: [f64; 2],
 ) -> Result<(), Refusal> {
-    for (way, name) in [(0, "from left to right"), (1, "from front to back")] {
+    for way in [0, 1] {
         let follows = top[way] + 2.0 * height * tans[way];
-        if (follows - floor[way]).abs() > spec.shop.mark.to_mm() {
-            return Err(refusal(
-                "floor_spread",
-                format!(
-                    "`floor_spread` is {} {name}, but height, leans and `top_spread` make it {}; leave one of them out.",
-                    Length::nearest_mm(floor[way]).show(spec.shop.system),
-                    to_mark(follows, spec.shop.mark).show(spec.shop.system)
-                ),
-            ));
+        let off = follows - floor[way];
+        if off.abs() > spec.shop.mark.to_mm() {
+            let system = spec.shop.system;
+            let follows = to_mark(follows, spec.shop.mark).show(system);
+            let text = format!(
+                "The legs' spread on the floor {} is given as {}, but height, leans and `top_spread` make it {follows}, {} {}; leave one of \
+                 them out, or give {follows}.",
+                RUNS[way],
+                Length::nearest_mm(floor[way]).show(system),
+                about(off.abs(), system),
+                if off > 0.0 { "more" } else { "less" },
+            );
+            return Err(Refusal::new(FLOOR[way], text, system));
         }
     }
     Ok(())
@@ -225,15 +237,13 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
     let mut size = |key: &str, length: Length, zero_too: bool| {
         let low = if zero_too { length < Length::ZERO } else { !length.is_positive() };
         if low || length > Length::LONGEST {
-            faults.push(refusal(
-                key,
-                format!(
-                    "{} is not a usable length here; give one {} and at most {}.",
-                    length.show(system),
-                    if zero_too { "not below zero" } else { "above zero" },
-                    Length::LONGEST.show(system)
-                ),
-            ));
+            let text = format!(
+                "{} is not a usable length here; give one {} and at most {}.",
+                length.show(system),
+                if zero_too { "not below zero" } else { "above zero" },
+                Length::LONGEST.show(system)
+            );
+            faults.push(Refusal::new(key, text, system));
         }
     };
     size("leg", spec.leg.width, false);
@@ -274,57 +284,58 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
         }
     }
     if spec.shop.mark > spec.leg.width.min(spec.leg.thickness) {
-        faults.push(refusal(
-            "mark",
-            format!(
-                "The smallest mark, {}, is coarser than the leg is thick; give a mark such as 0.5 mm or 1/32 in.",
-                spec.shop.mark.show(system)
-            ),
-        ));
+        let text = format!(
+            "The smallest mark, {}, is coarser than the leg is thick, {}; give a mark such as 0.5 mm or 1/32 in.",
+            spec.shop.mark.show(system),
+            spec.leg.width.min(spec.leg.thickness).show(system)
+        );
+        faults.push(Refusal::new("mark", text, system));
     }
     if !(1..=10_000).contains(&spec.count) {
-        faults.push(refusal("count", format!("{} bases are asked for; give 1 to 10000.", spec.count)));
+        let text = format!("{} bases are asked for; give 1 to 10000.", spec.count);
+        faults.push(Refusal::new("count", text, system));
     }
     let step = spec.shop.angle_step.to_degrees();
     if !(0.001..=5.0).contains(&step) {
-        faults.push(refusal(
-            "angle_step",
-            format!("An angle step of {step}° cannot be used; give 0.001° to 5°."),
-        ));
+        let text = format!("An angle step of {step}° cannot be used; give 0.001° to 5°.");
+        faults.push(Refusal::new("angle_step", text, system));
     }
     for (key, density) in
         [("density", Some(spec.shop.density)), ("top.density", spec.top.as_ref().map(|t| t.density))]
     {
-        if density.is_some_and(|d| !(50.0..=3000.0).contains(&d)) {
-            faults.push(refusal(key, "The density must be 50 to 3000 kilograms a cubic metre.".to_string()));
+        if let Some(density) = density.filter(|d| !(50.0..=3000.0).contains(d)) {
+            let text =
+                format!("A density of {density} kilograms a cubic metre is no wood's; give 50 to 3000.");
+            faults.push(Refusal::new(key, text, system));
         }
     }
     if let Some(Leans { front, side }) = spec.leans {
         for (key, lean) in [("front_lean", front.to_degrees()), ("side_lean", side.to_degrees())] {
             if !(0.0..=STEEPEST).contains(&lean) {
-                faults.push(refusal(
-                    key,
-                    format!("A lean of {lean}° cannot be made here; give 0° (plumb) to {STEEPEST}°, from vertical, outwards."),
-                ));
+                let text = format!(
+                    "A lean of {lean}° cannot be made here; give 0° (plumb) to {STEEPEST}°, from vertical, outwards."
+                );
+                faults.push(Refusal::new(key, text, system));
             }
         }
     }
     if let Some(Height::Seat(height)) = spec.height {
         match &spec.top {
-            None => faults.push(refusal(
-                "seat_height",
-                "A seat height needs the top's thickness to be taken off; give `top`, or give `height` to the \
-                 underside instead."
-                    .to_string(),
-            )),
-            Some(top) if top.thickness >= height => faults.push(refusal(
-                "seat_height",
-                format!(
-                    "The seat height, {}, leaves nothing under a top {} thick; raise it.",
+            None => {
+                let text = "A seat height needs the top's thickness to be taken off; give `top` or `top_thickness`, or give `height` to \
+                            the underside instead.";
+                faults.push(Refusal::new("seat_height", text.to_string(), system));
+            }
+            Some(top) if top.thickness >= height => {
+                let text = format!(
+                    "A seat height of {} leaves nothing under a top {} thick; give more than {}, which is {} more than now.",
                     height.show(system),
-                    top.thickness.show(system)
-                ),
-            )),
+                    top.thickness.show(system),
+                    top.thickness.show(system),
+                    (top.thickness - height).show(system)
+                );
+                faults.push(Refusal::new("seat_height", text, system));
+            }
             Some(_) => {}
         }
     }
@@ -334,16 +345,22 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
 fn check_room(spec: &BaseSpec, shape: &Shape, faults: &mut Vec<Refusal>) {
     let [_, inward, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
     let room = [inward[0].min(inmost[0]) * 2.0, inmost[1] * 2.0];
-    for (clear, name) in [(room[0], "left and right"), (room[1], "front and back")] {
-        if clear <= 0.0 {
-            faults.push(refusal(
-                "top_spread",
-                format!(
-                    "The {name} legs run into each other under the top by {}; make `top_spread` larger by at least \
-                     that, or the legs thinner.",
-                    Length::ceil_mm(-clear, spec.shop.mark).max(spec.shop.mark).show(spec.shop.system)
-                ),
-            ));
+    let system = spec.shop.system;
+    for (way, name) in ["left and right", "front and back"].into_iter().enumerate() {
+        if room[way] <= 0.0 {
+            // A trace more than touching.
+            let lacking = Length::ceil_mm(-room[way] + 1e-3, spec.shop.mark);
+            // The spread that was given is the one to change; both ways grow alike.
+            let (key, given) = match (spec.top_spread, spec.floor_spread) {
+                (None, Some(floor)) => (FLOOR[way], [floor.width, floor.depth][way]),
+                _ => (TOP[way], Length::ceil_mm(2.0 * shape.half[way], spec.shop.mark)),
+            };
+            let text = format!(
+                "The {name} legs run into each other under the top by {}; give `{key}` at least {}, or thinner legs.",
+                lacking.show(system),
+                (given + lacking).show(system)
+            );
+            faults.push(Refusal::new(key, text, system));
         }
     }
 }

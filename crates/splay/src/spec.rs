@@ -342,13 +342,69 @@ impl Default for Shop {
 pub struct Refusal {
     /// The field of the spec, by the job's name for it (`height`, `front_lean`, `rungs[1].height`).
     pub key: String,
-    /// What was found, what is allowed and what to do.
+    /// The part that it is about, such as `front and back rung 1`; empty for the base as a whole.
+    pub piece: String,
+    /// What was found, what is allowed and by how much it is missed.
     pub message: String,
+    /// Changes of one size each that would do, the smallest first; none where the message says what to do, or where
+    /// no single size will do.
+    pub changes: Vec<Change>,
+    /// How lengths are written.
+    pub system: System,
+}
+
+/// A size to change.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Change {
+    /// The field of the spec, by the job's name for it.
+    pub key: String,
+    /// What it would have to be.
+    pub to: Length,
+    /// How much more that is than now; below zero for less.
+    pub by: Length,
+    /// True when a like rung on the other two sides must stay as it is; otherwise that one changes with it.
+    pub alone: bool,
+}
+
+impl Refusal {
+    /// A refusal of the base as a whole.
+    pub(crate) fn new(key: &str, message: String, system: System) -> Refusal {
+        Refusal { key: key.to_string(), piece: String::new(), message, changes: Vec::new(), system }
+    }
+
+    /// The message with what would do.
+    pub fn sentence(&self) -> String {
+        let said: Vec<String> = self
+            .changes
+            .iter()
+            .map(|change| {
+                let way = if change.by.is_positive() { "more" } else { "less" };
+                let (to, by) = (change.to.show(self.system), change.by.abs().show(self.system));
+                let key = change.key.rsplit_once("].").map_or(change.key.as_str(), |(_, field)| field);
+                format!("`{key}` of {to} ({by} {way})")
+            })
+            .collect();
+        match said.as_slice() {
+            [] if self.piece.is_empty() => self.message.clone(),
+            [] => format!(
+                "{} No change of one size alone would do: change several, or leave it out.",
+                self.message
+            ),
+            [one] => format!("{} It would do with {one}.", self.message),
+            [front @ .., last] => {
+                format!("{} It would do with {} or {last}.", self.message, front.join(", "))
+            }
+        }
+    }
 }
 
 impl fmt::Display for Refusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "`{}`: {}", self.key, self.message)
+        write!(f, "`{}`: ", self.key)?;
+        if !self.piece.is_empty() {
+            write!(f, "{}: ", self.piece)?;
+        }
+        f.write_str(&self.sentence())
     }
 }
 

@@ -2,7 +2,7 @@
 
 use proptest::prelude::*;
 use stripwright_splay::{
-    Base, BaseSpec, Edges, Fixing, Height, Joint, JointPlan, Leans, Outline, Refusal, RungPair, RungSpec,
+    Base, BaseSpec, Change, Edges, Fixing, Height, Joint, JointPlan, Leans, Outline, Refusal, RungPair, RungSpec,
     Section, Shop, Spread, Stance, TopSpec, Wood, base,
 };
 use stripwright_units::{Angle, Length, System};
@@ -49,7 +49,68 @@ fn refused(spec: &BaseSpec, key: &str, words: &str) {
     let refusals = base(spec).expect_err("a refusal");
     let found = refusals.iter().any(|r| r.key == key && r.message.contains(words));
     assert!(found, "no refusal of `{key}` with `{words}` in {refusals:#?}");
-    assert!(refusals.iter().all(|r| r.message.ends_with('.') && !r.message.contains("  ")), "{refusals:#?}");
+    for r in &refusals {
+        assert!(r.sentence().ends_with('.') && !r.sentence().contains("  "), "{r}");
+        // What is said to do does, and one mark less does not.
+        for change in &r.changes {
+            let is_left = |to: Length| {
+                let left = base(&changed(spec, change, to)).err().unwrap_or_default();
+                let of_it =
+                    |l: &stripwright_splay::Refusal| l.key.split('.').next() == r.key.split('.').next();
+                left.len() >= refusals.len() || left.iter().any(of_it)
+            };
+            let mark = spec.shop.mark;
+            let short = if change.by.is_positive() { change.to - mark } else { change.to + mark };
+            assert!(!is_left(change.to), "{change:?} does not do for {r}");
+            assert!(is_left(short), "less than {change:?} does for {r}");
+        }
+    }
+}
+
+/// The spec with one size changed, as one would in the job.
+fn changed(spec: &BaseSpec, change: &Change, to: Length) -> BaseSpec {
+    let (mut spec, key) = (spec.clone(), change.key.as_str());
+    let n =
+        key.strip_prefix("rungs[").and_then(|rest| rest.split(']').next()).map_or(0, |n| n.parse().unwrap());
+    let field = key.rsplit("].").next().unwrap();
+    let like = |rung: &RungSpec, own: &RungSpec| *rung == RungSpec { pair: rung.pair, ..*own };
+    let own = spec.rungs[n];
+    let which = |rung: &RungSpec| rung.pair == own.pair || !change.alone;
+    if key.starts_with("rungs[") {
+        // The rung, and its like on the other sides where both change.
+        for rung in spec.rungs.iter_mut().filter(|rung| like(rung, &own) && which(rung)) {
+            match field {
+                "height" => rung.height = to,
+                "thickness" => rung.section.thickness = to,
+                "width" => rung.section.width = to,
+                _ => rung.set_in = to,
+            }
+        }
+        return spec;
+    }
+    match (field, &mut spec.joint) {
+        ("leg", _) => spec.leg.width = to,
+        ("leg_depth", _) => spec.leg.thickness = to,
+        ("top_spread", _) => spec.top_spread.as_mut().unwrap().width = to,
+        ("top_spread_depth", _) => spec.top_spread.as_mut().unwrap().depth = to,
+        ("joint.length", Joint::Dowels { length, .. } | Joint::Tenon { length, .. }) => *length = Some(to),
+        ("joint.diameter", Joint::Dowels { diameter, .. }) => *diameter = Some(to),
+        ("joint.thickness", Joint::Tenon { thickness, .. }) => *thickness = Some(to),
+        other => panic!("{other:?}"),
+    }
+    spec
+}
+
+/// The change of a size that a refusal of a key offers, in millimetres.
+#[track_caller]
+fn offers(spec: &BaseSpec, key: &str, size: &str, to: f64) {
+    let refusals = base(spec).expect_err("a refusal");
+    let found = refusals
+        .iter()
+        .filter(|r| r.key == key)
+        .flat_map(|r| &r.changes)
+        .any(|change| change.key == size && change.to.to_mm() == to);
+    assert!(found, "`{size}` of {to} is not offered in {refusals:#?}");
 }
 
 /// All the ways to say the same stool give the same stool.
@@ -130,7 +191,7 @@ fn what_does_not_settle_a_base_is_refused_with_what_would() {
     );
     refused(
         &BaseSpec { top_spread: Some(spread(240, 60)), ..stool() },
-        "top_spread",
+        "top_spread_depth",
         "front and back legs run into each other",
     );
 }
@@ -167,13 +228,22 @@ fn sizes_out_of_reason_are_refused_all_at_once() {
 #[test]
 fn rungs_out_of_place_are_refused_with_the_fix() {
     let with = |rungs: Vec<RungSpec>| BaseSpec { rungs, ..stool() };
-    refused(&with(vec![rung(RungPair::FrontAndBack, 20)]), "rungs[0].height", "below the floor");
-    refused(&with(vec![rung(RungPair::FrontAndBack, 701)]), "rungs[0].height", "above the underside");
+    // 32 mm of breadth drop 31.82 at 6 degrees: 20 is 11.82 too low, and 701 is 1 too high.
+    let low = with(vec![rung(RungPair::FrontAndBack, 20)]);
+    refused(&low, "rungs[0].height", "12 mm below the floor");
+    offers(&low, "rungs[0].height", "rungs[0].height", 32.0);
+    let high = with(vec![rung(RungPair::FrontAndBack, 701)]);
+    refused(&high, "rungs[0].height", "1 mm above the underside of the top, which is at 700 mm");
+    offers(&high, "rungs[0].height", "rungs[0].height", 700.0);
+    assert!(
+        base(&high).unwrap_err()[0].to_string().ends_with("It would do with `height` of 700 mm (1 mm less).")
+    );
     let far = RungSpec { set_in: mm(40), ..rung(RungPair::FrontAndBack, 200) };
-    refused(&with(vec![far]), "rungs[0].set_in", "without touching");
+    refused(&with(vec![far]), "rungs[0].set_in", "8 mm clear of them, and touches none");
     // Two levels on the same sides: 32 mm broad at 6 degrees is 31.83 high, so 171.83 clears 140.
     let two = vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::FrontAndBack, 165)];
-    refused(&with(two.clone()), "rungs[1].height", "raise this one to at least 172 mm");
+    refused(&with(two.clone()), "rungs[1].height", "overlap by 7 mm");
+    offers(&with(two.clone()), "rungs[1].height", "rungs[1].height", 172.0);
     let apart = vec![two[0], RungSpec { height: mm(172), ..two[1] }];
     assert_eq!(made(&with(apart)).rungs[1].name, "front and back rung 2");
     // The same heights on other sides are no matter.
@@ -193,13 +263,17 @@ fn front_and_side_rungs_that_run_into_each_other_are_refused_and_the_fix_works()
         ..stool()
     };
     refused(&both(140), "rungs[0].set_in", "run into each other inside the leg");
-    refused(&both(140), "rungs[0].set_in", "raise rungs[0] to 172 mm");
-    refused(&both(165), "rungs[0].set_in", "raise rungs[1] to 172 mm");
+    offers(&both(140), "rungs[0].set_in", "rungs[0].height", 172.0);
+    // The side rung is the higher one: the front rung goes below it.
+    refused(&both(165), "rungs[0].set_in", "run into each other inside the leg");
+    offers(&both(165), "rungs[0].set_in", "rungs[0].height", 133.0);
     let made = made(&both(172));
     assert_eq!(made.warnings.iter().filter(|w| w.contains("stands") && w.contains("in beyond")).count(), 2);
     // Near the top there is no room to raise.
     let rungs = vec![thick(RungPair::FrontAndBack, 690), thick(RungPair::LeftAndRight, 690)];
-    refused(&BaseSpec { rungs, ..both(0) }, "rungs[0].set_in", "lower rungs[1]");
+    let high = BaseSpec { rungs, ..both(0) };
+    refused(&high, "rungs[0].set_in", "run into each other");
+    offers(&high, "rungs[0].set_in", "rungs[0].height", 658.0);
 }
 
 #[test]
@@ -228,7 +302,10 @@ fn joints_that_meet_in_a_leg_are_kept_short_or_refused() {
         "rungs[0].height",
         "run into each other inside the leg",
     );
-    refused(&BaseSpec { rungs, joint, ..stool() }, "rungs[0].height", "set one pair at least 2");
+    let clash = BaseSpec { rungs, joint, ..stool() };
+    refused(&clash, "rungs[0].height", "25 mm further apart in height");
+    offers(&clash, "rungs[0].height", "rungs[0].height", 165.0);
+    offers(&clash, "rungs[0].height", "rungs[0].height", 113.0);
     assert!(base(&BaseSpec { rungs: apart, joint, ..stool() }).is_ok());
 }
 
@@ -282,9 +359,9 @@ fn dowels_by_the_thickness_rule() {
     assert!(warnings.iter().any(|w| w.contains("turning")), "{warnings:?}");
     // No room at all.
     let many = Joint::Dowels { diameter: Some(mm(10)), length: None, count: Some(9) };
-    assert!(plan(20, many, System::Metric).unwrap_err()[0].message.contains("No dowel finds room"));
+    assert!(plan(20, many, System::Metric).unwrap_err()[0].message.contains("finds room in its ends"));
     let long = Joint::Dowels { diameter: None, length: Some(mm(90)), count: None };
-    assert!(plan(20, long, System::Metric).unwrap_err()[0].message.contains("holes need walls"));
+    assert!(plan(20, long, System::Metric).unwrap_err()[0].message.contains("holes keep walls"));
 }
 
 #[test]
@@ -368,8 +445,9 @@ fn pilots_from_the_table() {
 fn screws_that_cannot_be_are_refused() {
     refused(&screwed(Fixing { number: 14, ..FIXING }), "fixing.number", "give 8, 9 or 10");
     refused(&screwed(Fixing { each: 0, ..FIXING }), "fixing.each", "give 1 to 20");
-    refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "leaves only 4 mm");
-    refused(&screwed(Fixing { cover: mm(30), ..FIXING }), "fixing", "No stocked screw");
+    refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "leaves 4 mm of the 60 mm");
+    refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "give `sunk` at most 54 mm");
+    refused(&screwed(Fixing { cover: mm(30), ..FIXING }), "fixing", "No screw that is sold");
     refused(&BaseSpec { top: None, ..screwed(FIXING) }, "fixing", "give `top`");
     refused(&BaseSpec { rungs: Vec::new(), ..screwed(FIXING) }, "fixing.through", "Nothing reaches the top");
     // Cleats do instead of rails.

@@ -219,15 +219,10 @@ fn ask(job: &Job, bases: &[splay::Base]) -> Result<Sticks, Vec<Fault>> {
         for stick in &base.sticks {
             let ways = ways_of(job, &wanted.lumber, stick, &wanted.spec.shop);
             if ways.is_empty() {
-                let text = format!(
-                    "{}: no lumber of the job holds a {} of {} by {}, {} long as sawn; give `lumber` with a larger `section` or `length`",
-                    base.name,
-                    stick.name,
-                    stick.sawn.width.show(job.system),
-                    stick.sawn.thickness.show(job.system),
-                    stick.length.show(job.system)
-                );
-                faults.push(Fault::impossible(Some(wanted.place), format!("bases[{n}].lumber"), text));
+                let text =
+                    format!("{}: {}", base.name, fits_none(job, &wanted.lumber, stick, &wanted.spec.shop));
+                let place = wanted.place_of("lumber");
+                faults.push(Fault::impossible(Some(place), format!("bases[{n}].lumber"), text));
             }
             let of = Wish { key: format!("bases[{n}].lumber"), place: wanted.place };
             asked.add(&called(base, stick), of, stick.length, stick.count, ways);
@@ -422,6 +417,45 @@ fn reckoned(job: &Job) -> Vec<String> {
         }
     }
     all
+}
+
+/// Why no lumber holds a stick: the kind that comes nearest, and what it lacks.
+fn fits_none(job: &Job, allowed: &[usize], stick: &splay::Stick, shop: &Shop) -> String {
+    let show = |length: Length| length.show(job.system);
+    let Section { width: w, thickness: t } = stick.sawn;
+    let wanted =
+        format!("a {} of {} by {}, {} long as sawn", stick.name, show(w), show(t), show(stick.length));
+    // What each kind lacks in width, thickness and length, the better way round.
+    let lacks = |n: &usize| {
+        let lumber = &job.lumber[*n];
+        let [width, thickness] = lumber.section?;
+        let short = |have: Length, want: Length| (want - have).max(Length::ZERO);
+        let way = |wide: Length, thick: Length| {
+            [
+                short(width - shop.edge_squaring, wide),
+                short(thickness, thick),
+                short(lumber.length, stick.length),
+            ]
+        };
+        let total = |lack: &[Length; 3]| lack[0] + lack[1] + lack[2];
+        let lack = [way(w, t), way(t, w)].into_iter().min_by_key(total)?;
+        Some((total(&lack), *n, lack))
+    };
+    let Some((_, n, [width, thickness, length])) = allowed.iter().filter_map(lacks).min() else {
+        return format!("no lumber has a `section` to cut {wanted} from; give one its `section`");
+    };
+    let lacking: Vec<String> = [(width, "of width"), (thickness, "of thickness"), (length, "of length")]
+        .into_iter()
+        .filter(|(lack, _)| lack.is_positive())
+        .map(|(lack, what)| format!("{} {what}", show(lack)))
+        .collect();
+    format!(
+        "no lumber that it may be cut from holds {wanted}, with {} to square an edge; the nearest, `{}`, lacks {}: give lumber that much \
+         larger",
+        show(shop.edge_squaring),
+        job.lumber[n].name,
+        join(&lacking)
+    )
 }
 
 /// Lane width and layers of a stick in each kind of lumber that holds it.
@@ -785,11 +819,11 @@ mod tests {
     }
 
     /// By hand: of 95 mm the squared edge leaves 90; 35 + 3.2 + 35 fit, three do not, 13.6 mm are left after two kerfs. A rung is
-    /// 35.1 mm up its slope before the bevel, 36.0 on the mark, 39 as sawn, and 23 thick: three on edge take 78.6 of 90.
+    /// 32 + 20 tan 6 = 34.1 mm broad before its bevel, 37.5 as sawn, and 23 thick: three on edge take 3 x 26.2 of the 90.
     #[test]
     fn a_section_is_told_by_the_sticks_it_yields() {
         let lumber = r#"[{"name":"ash","section":[95,45],"length":2400,"price":"18.50"},
-            {"name":"lath","section":[40,38],"length":2400,"price":"3.00"},{"name":"dowel rod","length":1000}]"#;
+            {"name":"lath","section":[40,37],"length":2400,"price":"3.00"},{"name":"dowel rod","length":1000}]"#;
         let found = planned(&format!("{{\"lumber\":{lumber},{FRAME}}}")).unwrap().unwrap().stated;
         let legs = &found.yields[0];
         assert_eq!((legs.across, legs.layers, *legs.left_over), (2, 1, Length::from_um(13_600)));
@@ -802,7 +836,7 @@ mod tests {
         assert!(found.yields.iter().all(|y| y.lumber != "dowel rod"), "what has no section yields nothing");
         let none =
             found.yields.iter().find(|y| y.lumber == "lath" && y.across == 0).map(|y| y.sentence.as_str());
-        // 35 mm of its width are left and 38 of its thickness: 39 by 23 goes in neither way.
+        // 35 mm of its width are left and 37 of its thickness: 37.5 by 23 goes in neither way.
         assert!(none.is_some_and(|said| said.contains("yields no stick")), "{:?}", found.yields);
         assert_eq!(
             found.reckoned,
@@ -867,14 +901,22 @@ mod tests {
         ))
         .unwrap_err();
         assert!(
-            faults[0].text.contains("no lumber of the job holds a leg of 35 mm by 35 mm"),
+            faults[0].text.contains("holds a leg of 35 mm by 35 mm")
+                && faults[0].text.contains("the nearest, `lath`, lacks 10 mm of width and 5 mm of thickness"),
             "{}",
             faults[0]
         );
         let short = planned(&format!(
             r#"{{"lumber":[{{"name":"ash","section":[95,45],"length":700,"price":1}}],{FRAME}}}"#
         ));
-        assert!(short.unwrap_err()[0].text.contains("long as sawn"));
+        let short = short.unwrap_err();
+        assert!(
+            short[0]
+                .text
+                .ends_with("the nearest, `ash`, lacks 44.5 mm of length: give lumber that much larger"),
+            "{}",
+            short[0]
+        );
         assert_eq!(planned(&format!("{{{FRAME}}}")), Ok(None));
     }
 }

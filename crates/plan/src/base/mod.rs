@@ -19,6 +19,7 @@ use crate::job::{Job, Lumber, Top};
 use crate::keys;
 use crate::reader::{Fields, Reader};
 use crate::wording;
+use crate::words::join;
 
 pub(crate) use against::audit_against;
 pub use answer::*;
@@ -41,6 +42,25 @@ pub struct Base {
     pub lumber: Vec<usize>,
     /// For each rung entry of the spec, the entry of the job's list that it comes from.
     written_rungs: Vec<usize>,
+    /// Where the job says what of it, by paths from its entry.
+    places: Vec<(String, Place)>,
+}
+
+impl Base {
+    /// Where the job says something of it: what a key holds, or the nearest thing around that.
+    pub(crate) fn place_of(&self, key: &str) -> Place {
+        let at = |key: &str| self.places.iter().find(|(path, _)| path == key).map(|(_, place)| *place);
+        let mut path = key;
+        loop {
+            if let Some(place) = at(path) {
+                return place;
+            }
+            match path.rfind(['.', '[']) {
+                Some(end) => path = &path[..end],
+                None => return self.place,
+            }
+        }
+    }
 }
 
 /// What a base needs to know of the rest of the job.
@@ -98,7 +118,7 @@ pub(crate) fn read(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around
         shop,
         ..BaseSpec::new(&name?, leg)
     };
-    Some(Base { place: fields.place, spec, lumber: lumber?, written_rungs })
+    Some(Base { place: fields.place, spec, lumber: lumber?, written_rungs, places: reader.places(fields) })
 }
 
 fn read_height(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Height> {
@@ -265,15 +285,44 @@ pub fn bases(job: &Job) -> Result<Vec<splay::Base>, Vec<Fault>> {
     for (n, base) in job.bases.iter().enumerate() {
         match splay::base(&base.spec) {
             Ok(answer) => made.push(answer),
-            Err(refusals) => faults.extend(refusals.into_iter().map(|refusal| {
-                let key = format!("bases[{n}].{}", written_key(base, &refusal.key));
-                Fault::impossible(Some(base.place), key, format!("{}: {}", base.spec.name, refusal.message))
-            })),
+            Err(refusals) => faults.extend(told(n, base, refusals)),
         }
     }
-    // One entry of the job's rungs may be two of the spec's, and both have what is wrong with it.
-    faults.dedup();
     if faults.is_empty() { Ok(made) } else { Err(faults) }
+}
+
+/// What is refused of one base, with the job's keys and places.
+fn told(n: usize, base: &Base, refusals: Vec<splay::Refusal>) -> Vec<Fault> {
+    // One entry of the job's rungs may be two of the spec's: what is wrong with both is told once.
+    let mut said: Vec<(String, String, Vec<String>)> = Vec::new();
+    for refusal in refusals {
+        let key = written_key(base, &refusal.key);
+        let apart = if refusal.changes.iter().any(|change| change.alone) && of_one_entry(base, &refusal.key) {
+            " Write this level as two entries, each with `sides`, so that one pair of rungs changes alone."
+        } else {
+            ""
+        };
+        let sentence = refusal.sentence() + apart;
+        match said.iter_mut().find(|(other, same, _)| (other, same) == (&key, &sentence)) {
+            Some((.., pieces)) => pieces.push(refusal.piece),
+            None => said.push((key, sentence, vec![refusal.piece])),
+        }
+    }
+    said.into_iter()
+        .map(|(key, sentence, pieces)| {
+            let pieces: Vec<String> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
+            let whose = if pieces.is_empty() { String::new() } else { format!(", {}", join(&pieces)) };
+            let text = format!("{}{whose}: {sentence}", base.spec.name);
+            Fault::impossible(Some(base.place_of(&key)), format!("bases[{n}].{key}"), text)
+        })
+        .collect()
+}
+
+/// Whether one entry of the job's rungs became the rung of a key and another.
+fn of_one_entry(base: &Base, key: &str) -> bool {
+    let n = key.strip_prefix("rungs[").and_then(|rest| rest.split(']').next()?.parse::<usize>().ok());
+    let entry = n.and_then(|n| base.written_rungs.get(n));
+    entry.is_some_and(|entry| base.written_rungs.iter().filter(|other| *other == entry).count() > 1)
 }
 
 /// The job's key for a field of the spec: one entry of the job's rungs may have become two of the spec's.
@@ -284,7 +333,8 @@ fn written_key(base: &Base, key: &str) -> String {
         Some(format!("rungs[{n}]{field}"))
     });
     match entry {
-        Some(entry) => entry,
+        // A section is written as its two sizes.
+        Some(entry) => entry.trim_end_matches(".section").to_string(),
         None => key.replace("fixing", "screws"),
     }
 }
@@ -374,6 +424,12 @@ mod tests {
         let faults = bases(&job).unwrap_err();
         let keys: Vec<&str> = faults.iter().map(|f| f.key.as_str()).collect();
         assert_eq!(keys, ["bases[0].rungs[1].height"], "both rungs of the level, in one sentence");
-        assert!(faults[0].text.starts_with("a: The rung's bottom edge"), "{}", faults[0]);
+        assert_eq!(
+            faults[0].text,
+            "a, front and back rung 2 and left and right rung 2: Its bottom edge would be 22 mm below the floor; `height` is to its \
+             top edge. It would do with `height` of 32 mm (22 mm more)."
+        );
+        // Line 5 of the text that `job` makes, at the 10.
+        assert_eq!(faults[0].place.map(|p| (p.line, p.column)), Some((5, 91)));
     }
 }
