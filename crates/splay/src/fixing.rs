@@ -108,6 +108,8 @@ pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centri
 
 /// Wood that must stay between a head and the top: six millimetres (common practice, no source).
 const LEAST_GRIP: f64 = 6.0;
+/// Neighbouring screws stand so many times their thickness apart at least (common practice, no source).
+const LEAST_APART: f64 = 5.0;
 /// Wood that must stay between a screw and a joint's hole: as between two holes.
 const LEAST_WALL: f64 = 2.0;
 
@@ -167,7 +169,12 @@ pub(crate) fn fixings(
             format!("{} screws in each rail or cleat; give 1 to 20.", fixing.each),
         ));
     }
-    let rails: Vec<&Bar> = rungs.iter().map(|(_, bar)| bar).filter(|bar| is_rail(spec, shape, bar)).collect();
+    let rails: Vec<(&Bar, Option<&JointPlan>)> = rungs
+        .iter()
+        .enumerate()
+        .map(|(n, (_, bar))| (bar, joints.get(n)))
+        .filter(|(bar, _)| is_rail(spec, shape, bar))
+        .collect();
     let Some((through, lean_cos)) = passed(&fixing, &rails) else {
         return Err(fault(
             "fixing.through",
@@ -270,6 +277,15 @@ pub(crate) fn fixings(
     }))
 }
 
+/// How far a screw keeps from the end of a rail: clear of the dowels in it. Tenons stand out of the rail.
+fn clear_of_joint(joint: Option<&JointPlan>, shank: f64) -> f64 {
+    let hole = match joint {
+        Some(JointPlan::Dowels(plan)) => plan.hole.to_mm(),
+        _ => 0.0,
+    };
+    hole + shank / 2.0 + LEAST_WALL
+}
+
 /// Screws in a rail must keep clear of the joints in its ends, and of each other by five times their thickness (common
 /// practice, no source), or the rail splits.
 fn crowded(
@@ -281,13 +297,9 @@ fn crowded(
 ) -> Result<(), Vec<Refusal>> {
     let shank = shank_mm(fixing.number);
     for ((rung, bar), joint) in rungs.iter().zip(joints).filter(|((_, bar), _)| is_rail(spec, shape, bar)) {
-        // Dowels go into the rail; tenons stand out of it.
-        let joint = match joint {
-            JointPlan::Dowels(plan) => plan.hole.to_mm(),
-            JointPlan::Tenon(_) => 0.0,
-        };
-        let (length, clear) = (shortest_at_top(bar), joint + shank / 2.0 + LEAST_WALL);
-        let most = (length / (2.0 * clear)).min(length / (5.0 * shank)) as u32;
+        let (free, apart) =
+            (shortest_at_top(bar) - 2.0 * clear_of_joint(Some(joint), shank), LEAST_APART * shank);
+        let most = if free < 0.0 { 0 } else { 1 + (free / apart) as u32 };
         if fixing.each > most {
             let system = spec.shop.system;
             let change = match most {
@@ -296,13 +308,11 @@ fn crowded(
                 most => format!("give `each` at most {most}"),
             };
             let text = format!(
-                "{} screws in the {} stand {} from its ends and {} apart: they must keep {} from the ends, where its joints are, and {} apart; {change}.",
+                "{} screws find no room in the {}: between the joints in its ends {} are free, and screws stand at least {} apart; {change}.",
                 fixing.each,
                 rung.name,
-                about(length / (2.0 * f64::from(fixing.each)), system),
-                about(length / f64::from(fixing.each), system),
-                about(clear, system),
-                about(5.0 * shank, system)
+                if free < 0.0 { "none".to_string() } else { about(free, system) },
+                about(apart, system)
             );
             return Err(vec![Refusal::new("fixing.each", text, system)]);
         }
@@ -321,34 +331,48 @@ fn shank_mm(number: u32) -> f64 {
 }
 
 /// What a screw passes through, and the cosine of its lean: through a rail it runs parallel to the rail's face.
-fn passed(fixing: &Fixing, rails: &[&Bar]) -> Option<(f64, f64)> {
+fn passed(fixing: &Fixing, rails: &[(&Bar, Option<&JointPlan>)]) -> Option<(f64, f64)> {
     if let Some(through) = fixing.through {
         return Some((through.to_mm(), 1.0));
     }
-    let thinnest = rails.iter().map(|r| r.breadth).fold(f64::INFINITY, f64::min);
-    let least_lean = rails.iter().map(|r| r.lean.cos()).fold(0.0, f64::max);
+    let thinnest = rails.iter().map(|(r, _)| r.breadth).fold(f64::INFINITY, f64::min);
+    let least_lean = rails.iter().map(|(r, _)| r.lean.cos()).fold(0.0, f64::max);
     (!rails.is_empty()).then_some((thinnest, least_lean))
 }
 
-/// Evenly along each rail, half a space from its ends; without rails, along cleats set between the legs at front and back.
-fn rows(shape: &Shape, rails: &[&Bar], fixing: &Fixing, mark: Length) -> Vec<ScrewRow> {
-    let row = |pair: RungPair, out: f64, length: f64| {
-        let place = |i| length * ((f64::from(i) + 0.5) / f64::from(fixing.each) - 0.5);
+/// Evenly along each rail, half a space from its ends and clear of the joints there; without rails, along cleats set between
+/// the legs at front and back.
+fn rows(shape: &Shape, rails: &[(&Bar, Option<&JointPlan>)], fixing: &Fixing, mark: Length) -> Vec<ScrewRow> {
+    let row = |pair: RungPair, out: f64, length: f64, clear: f64| {
+        let each = f64::from(fixing.each);
+        let end = (length / (2.0 * each)).max(clear);
+        let place = |i| {
+            if fixing.each == 1 {
+                0.0
+            } else {
+                end + (length - 2.0 * end) * f64::from(i) / (each - 1.0) - length / 2.0
+            }
+        };
         let along = (fixing.each / 2..fixing.each).map(|i| to_mark(place(i), mark)).collect();
         ScrewRow { pair, out: to_mark(out, mark), along }
     };
     if rails.is_empty() {
         let [outer, inner, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
         let between = 2.0 * inner[0].min(inmost[0]);
-        return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between)];
+        return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between, 0.0)];
     }
     rails
         .iter()
-        .map(|rail| {
+        .map(|(rail, joint)| {
             let ([outer, _], [inner, _]) = (rail.corner(Corner::OuterTop), rail.corner(Corner::InnerTop));
-            // A cleat lies along the inside of its rail, as broad as it is thick.
-            let out = fixing.through.map_or((outer + inner) / 2.0, |cleat| inner - cleat.to_mm() / 2.0);
-            row(rail.pair, out, shortest_at_top(rail))
+            match fixing.through {
+                // A cleat lies along the inside of its rail, as broad as it is thick.
+                Some(cleat) => row(rail.pair, inner - cleat.to_mm() / 2.0, shortest_at_top(rail), 0.0),
+                None => {
+                    let clear = clear_of_joint(*joint, shank_mm(fixing.number));
+                    row(rail.pair, (outer + inner) / 2.0, shortest_at_top(rail), clear)
+                }
+            }
         })
         .collect()
 }

@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 use stripwright_splay::{
-    Base, BaseSpec, Change, Edges, Fixing, Height, Joint, JointPlan, Leans, Outline, Refusal, RungPair, RungSpec,
-    Section, Shop, Spread, Stance, TopSpec, Wood, base,
+    Base, BaseSpec, Change, Edges, Fixing, Height, Joint, JointPlan, Leans, Outline, Refusal, RungPair,
+    RungSpec, Section, Shop, Spread, Stance, TopSpec, Wood, base,
 };
 use stripwright_units::{Angle, Length, System};
 
@@ -423,6 +423,36 @@ fn screws_up_into_the_top_never_come_through() {
     assert_eq!((sum(|s| s.x), sum(|s| s.y)), (Length::ZERO, Length::ZERO));
     // The rail's outer face is 120 from the centre at the top and 20 / cos 6 thick on the level: its middle is at 109.94.
     assert_eq!(fixings.screws[0].y, mm(-110));
+}
+
+#[test]
+fn screws_keep_clear_of_dowels_and_of_each_other() {
+    let made_with = |each| base(&screwed(Fixing { each, ..FIXING }));
+    // Shank of no. 8: 0.164 in = 4.166 mm (T68). What is free lies between the dowels, their walls and half a screw.
+    let shank = 4.1656;
+    for each in 1..=20 {
+        let Ok(base) = made_with(each) else {
+            refused(&screwed(Fixing { each, ..FIXING }), "fixing.each", "give `each` at most");
+            continue;
+        };
+        let JointPlan::Dowels(plan) = &base.joints[0] else { panic!("dowels") };
+        let half = base.rungs[0].outer.top_mm.min(base.rungs[0].inner.top_mm) / 2.0;
+        let fixings = base.fixings.expect("screws");
+        assert_eq!(fixings.count, 2 * each);
+        let mut along: Vec<f64> =
+            fixings.screws.iter().filter(|s| !s.y.is_positive()).map(|s| s.x.to_mm()).collect();
+        along.sort_by(f64::total_cmp);
+        assert_eq!(along.len() as u32, each);
+        let room = half - plan.hole.to_mm() - shank / 2.0;
+        // To the mark of 0.5 mm.
+        assert!(along.iter().all(|x| x.abs() < room - 2.0 + 0.26), "{along:?} in {room}");
+        assert!(along.windows(2).all(|w| w[1] - w[0] > 5.0 * shank - 0.51), "{along:?}");
+    }
+    assert!(made_with(2).is_ok() && made_with(20).is_err());
+    // Cleats along the inside of the rails: 120 - 20 / cos 6 - 25 / 2 = 87.39.
+    let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), ..FIXING };
+    let fixings = made(&screwed(cleats)).fixings.expect("screws");
+    assert_eq!((fixings.screws[0].y, fixings.in_rails), (-Length::from_um(87_500), false));
 }
 
 /// T68 (plate 6B, verified): pilot and clearance drills in 64ths.
