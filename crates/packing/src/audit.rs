@@ -40,6 +40,7 @@ mod worth;
 #[cfg(test)]
 mod tests;
 
+pub use limits::MOST_PLACED;
 pub use objection::{Objection, TreeFault};
 
 use stripwright_units::Money;

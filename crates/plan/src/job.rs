@@ -3,6 +3,7 @@
 //! Reading gathers every fault, each with its line and column. A [`Job`] that exists has none: later stages need not
 //! ask again whether a size is above zero or a name is known.
 
+use stripwright_packing::audit::MOST_PLACED;
 use stripwright_pattern::{
     Across, BandSize, Centre, Clamp, Drum, Glue, Lay, Outline, Pattern, Phase, Planer, RouterSled, Side,
     SlabStyle,
@@ -319,6 +320,22 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     if entries == 0 {
         reader.fault(fields.place, "", wording::nothing_to_make());
     }
+    within_all(reader, "parts", parts.iter().map(|part| (part.count, part.place)));
+    within_all(reader, "sticks", sticks.iter().map(|stick| (stick.count, stick.place)));
+    let kerf = cutting.as_ref().map_or(Length::ZERO, |c| c.rip_kerf.min(c.crosscut_kerf));
+    let of_parts = parts.iter().enumerate().map(|(n, part)| {
+        let from =
+            part.sheets.iter().map(|&s| (sheets[s].length.max(sheets[s].width), sheets[s].name.as_str()));
+        let side = part.length.min(part.width);
+        (format!("parts[{n}]"), part.place, part.name.as_str(), side, part.count, from.max())
+    });
+    not_like_dust(reader, of_parts, kerf);
+    let of_sticks = sticks.iter().enumerate().map(|(n, stick)| {
+        let from = stick.lumber.iter().map(|&l| (lumber[l].length, lumber[l].name.as_str()));
+        (format!("sticks[{n}]"), stick.place, stick.name.as_str(), stick.length, stick.count, from.max())
+    });
+    not_like_dust(reader, of_sticks, kerf);
+    not_like_sand(reader, &sheets, &parts, kerf);
     Some(Job {
         title: title?,
         system: reader.system,
@@ -361,6 +378,59 @@ fn read_all<'v, T>(
         things.extend(read(reader, &entry));
     }
     things
+}
+
+/// Refuses a list whose counts come to more than a plan is made for.
+fn within_all(reader: &mut Reader<'_>, name: &str, counts: impl Iterator<Item = (u32, Place)>) {
+    let mut all = 0;
+    for (n, (count, place)) in counts.enumerate() {
+        all += u64::from(count);
+        if all > u64::from(keys::MOST_IN_ALL) {
+            reader.fault(
+                place,
+                format!("{name}[{n}].count"),
+                wording::too_many_in_all(name, keys::MOST_IN_ALL),
+            );
+            return;
+        }
+    }
+}
+
+/// Refuses what is so short that more lie side by side than a search adds up. Each has its key, place, name, shortest
+/// side, count and the longest sides that it may be cut from, with their names.
+fn not_like_dust<'n>(
+    reader: &mut Reader<'_>,
+    asked: impl Iterator<Item = (String, Place, &'n str, Length, u32, Option<(Length, &'n str)>)>,
+    kerf: Length,
+) {
+    for (key, place, name, side, count, from) in asked {
+        let Some((longest, of)) = from else { continue };
+        let abreast = (longest + kerf) / (side + kerf).max(Length::from_nm(1));
+        if abreast.min(i64::from(count)) > keys::MOST_ABREAST {
+            reader.fault(place, key, wording::like_dust(name, of, keys::MOST_ABREAST));
+        }
+    }
+}
+
+/// Refuses parts so small that one sheet could hold more of them than a plan is audited with.
+fn not_like_sand(reader: &mut Reader<'_>, sheets: &[Sheet], parts: &[Part], kerf: Length) {
+    let area =
+        |length: Length, width: Length| i128::from((length + kerf).nm()) * i128::from((width + kerf).nm());
+    let mut by_area: Vec<usize> = (0..parts.len()).collect();
+    by_area.sort_by_key(|&n| area(parts[n].length, parts[n].width));
+    for (s, sheet) in sheets.iter().enumerate() {
+        let (mut open, mut held) = (area(sheet.length, sheet.width), 0);
+        for &n in by_area.iter().filter(|&&n| parts[n].sheets.contains(&s)) {
+            let one = area(parts[n].length, parts[n].width);
+            let most = (open / one.max(1)).min(i128::from(parts[n].count));
+            (open, held) = (open - most * one, held + most);
+            if held > MOST_PLACED as i128 {
+                let text = wording::like_sand(&parts[n].name, &sheet.name, MOST_PLACED);
+                reader.fault(parts[n].place, format!("parts[{n}]"), text);
+                return;
+            }
+        }
+    }
 }
 
 fn read_mark(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Length> {

@@ -70,9 +70,13 @@ pub struct Shape {
 }
 
 /// The most entries a list may have.
-pub const MOST_ENTRIES: usize = 2_000;
+pub const MOST_ENTRIES: usize = 1_000;
 /// The most of one thing a job may ask for.
 pub const MOST_COUNT: u32 = 100_000;
+/// The most plain parts a job may ask for in all, and the most plain lengths of lumber.
+pub const MOST_IN_ALL: u32 = 100_000;
+/// The most pieces of one size that may lie side by side on a sheet or board: the search adds them up one by one.
+pub const MOST_ABREAST: i64 = 2_000;
 /// The largest job file, in bytes.
 pub const MOST_BYTES: usize = 4 << 20;
 /// The most characters a name or title may have.

@@ -124,6 +124,30 @@ pub(crate) fn long_list(found: usize, most: usize) -> String {
     )
 }
 
+pub(crate) fn too_many_in_all(what: &str, most: u32) -> String {
+    format!(
+        "with these, the {what} are more than {most} in all, the most that one job may ask for; split it into several jobs"
+    )
+}
+
+pub(crate) fn like_dust(name: &str, of: &str, most: i64) -> String {
+    format!(
+        "`{}` is so short that more than {most} would lie side by side on one `{}`, the most there may be; check the units, \
+         or ask for fewer",
+        short(name),
+        short(of)
+    )
+}
+
+pub(crate) fn like_sand(part: &str, sheet: &str, most: usize) -> String {
+    format!(
+        "`{}` is so small that one `{}` could hold more than {most} parts, the most on one sheet; check the units, or ask for \
+         fewer",
+        short(part),
+        short(sheet)
+    )
+}
+
 pub(crate) fn wrong_pair(found: usize) -> String {
     format!(
         "found a list of {found}, where two lengths are allowed; write for example [\"600 mm\", \"200 mm\"]"

@@ -11,8 +11,9 @@ const MOST_KINDS: usize = 10_000;
 const MOST_ENTRIES: usize = 10_000;
 /// Distinct layouts of a plan.
 const MOST_LAYOUTS: usize = 100_000;
-/// Pieces on one sheet: sets what the search for overlaps may cost, which grows with the square.
-const MOST_PLACED: usize = 20_000;
+/// Pieces on one sheet: sets what the search for overlaps may cost, which grows with the square. Who asks for a plan that
+/// is to be audited keeps its sheets below this.
+pub const MOST_PLACED: usize = 20_000;
 /// Pieces drawn on all layouts together.
 const MOST_PLACED_IN_ALL: usize = 2_000_000;
 /// Leaves of a certificate.
