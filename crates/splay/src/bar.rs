@@ -162,3 +162,37 @@ impl Bar {
         range
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use stripwright_units::Length;
+
+    /// By hand: legs plumb at 100 mm from the centre, so a rung at front and back stands upright between q = 80 and 100, from
+    /// 50 to 90 high; turned to 45 degrees about its top outer arris at (100, 90) with square edges, its corners lie at
+    /// (100, 90), (128.28, 61.72), (114.14, 47.57) and (85.86, 75.86).
+    #[test]
+    fn slices_of_an_upright_and_of_a_leaning_rung() {
+        let plumb = Angle::degrees(0.0);
+        let shape = Shape { a: plumb, b: plumb, h: 200.0, half: [100.0; 2], leg: [40.0; 2] };
+        let mm = Length::from_mm;
+        let section = crate::spec::Section { width: mm(40), thickness: mm(20) };
+        let usual = RungSpec::usual(RungPair::FrontAndBack, mm(90), section, mm(1));
+        let spec = RungSpec { section, edges: Edges::Square, ..usual };
+        let upright = Bar::new(&shape, &spec);
+        assert_eq!(upright.slice(70.0), Some([80.0, 100.0]));
+        assert_eq!(upright.slice(90.0), Some([80.0, 100.0]));
+        assert_eq!((upright.slice(90.1), upright.slice(49.9)), (None, None));
+        let leaning = Bar { lean: Angle::degrees(45.0), ..upright };
+        let near = |z: f64, wanted: [f64; 2]| {
+            let found = leaning.slice(z).expect("a slice");
+            assert!(found.iter().zip(wanted).all(|(f, w)| (f - w).abs() < 0.01), "{found:?} at {z}");
+        };
+        // At a corner's height the other end lies on the opposite edge, which falls at 45 degrees.
+        near(90.0, [100.0, 100.0]);
+        near(80.0, [90.0, 110.0]);
+        near(70.0, [91.72, 120.0]);
+        near(60.0, [101.72, 126.57]);
+        assert_eq!(leaning.slice(47.0), None);
+    }
+}

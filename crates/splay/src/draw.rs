@@ -203,7 +203,7 @@ fn shortened(shape: &Shape, legs: &Legs) -> f64 {
 
 /// True view of a leg of hand one: side face, then plane face, top end up, with a break in the middle.
 fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
-    let mut paper = Paper::new("leg", "Leg, hand one, faces in true view", spec.shop.mark);
+    let mut paper = Paper::new("leg", "Leg, hand one (FL, BR), in true view", spec.shop.mark);
     let [w, d] = shape.leg;
     let out = shortened(shape, legs);
     let length = legs.exact_length_mm - out;
@@ -253,7 +253,7 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     }
     paper.note([w / 2.0, top + step], "plane face");
     paper.note([-gap - d / 2.0, top + step], "side face");
-    paper.note([-gap / 2.0, bottom - 2.0 * step], "hand one: FL and BR; hand two is the mirror image");
+    paper.note([-gap / 2.0, bottom - 2.0 * step], "hand two is the mirror image");
     paper.done()
 }
 
@@ -489,8 +489,13 @@ fn bores(
             }
             JointPlan::Tenon(plan) => {
                 let (t, b) = (plan.thickness.to_mm(), plan.breadth.to_mm());
-                for [x, y] in [*on_rung, leg_at] {
-                    paper.shape(Role::Bore, "tenon", &[[x, y], [x + t, y], [x + t, y + b], [x, y + b]]);
+                let ([x, y], [low_x, low_y]) = (*on_rung, leg_at);
+                paper.shape(Role::Bore, "tenon", &[[x, y], [x + t, y], [x + t, y + b], [x, y + b]]);
+                let top = [left + plan.on_leg_in_top.to_mm(), plan.on_leg_up_top.to_mm() - shift];
+                let mortise = [leg_at, [low_x + t, low_y], [top[0] + t, top[1]], top];
+                paper.shape(Role::Bore, "mortise", &mortise);
+                if plan.on_leg_in_top != plan.on_leg_in {
+                    paper.level([left, top[1]], top, high + step, plan.on_leg_in_top, "across");
                 }
             }
         }
@@ -501,6 +506,15 @@ fn bores(
         if i == 0 {
             paper.level([0.0, on_rung[1]], *on_rung, -step, to_mark(on_rung[0], mark), "in");
             paper.level([left, leg_at[1]], leg_at, -step, to_mark(on_leg[0], mark), "across");
+        } else if on_leg[0] != spots[0].1[0] {
+            // Bores that stand as far across share a figure; others get their own, above the leg.
+            paper.level(
+                [left, leg_at[1]],
+                leg_at,
+                high + step * i as f64,
+                to_mark(on_leg[0], mark),
+                "across",
+            );
         }
     }
     paper.done()

@@ -96,8 +96,12 @@ pub struct TenonPlan {
     pub on_rung_up: Length,
     /// On the leg's inner face, along the arris as for [`Bore::on_leg_up`], from the foot to the mortise's lower end.
     pub on_leg_up: Length,
-    /// On the leg's inner face, square across from that arris to the mortise.
+    /// On the leg's inner face, square across from that arris to the mortise, at its lower end.
     pub on_leg_in: Length,
+    /// On the leg's inner face, along the arris to the upper end of the mortise's outer side.
+    pub on_leg_up_top: Length,
+    /// Square across from the arris to the mortise at that end: other than below where the rung does not lean with its leg.
+    pub on_leg_in_top: Length,
 }
 
 /// Room that a joint takes in a leg. `up` along the leg from its innermost foot corner, `across` from the leg's other
@@ -595,8 +599,9 @@ fn tenon(
     // Lower outer corner of the tenon on the shoulder.
     let (set, low) = end.settle(end.middle.plus(end.up, -half_up).plus(end.inward, -t / 2.0), mark);
     let [up, inward] = end.on_leg(low);
-    let ends = end.to_leg_end(up, 0.0).min(end.to_leg_end(up + 2.0 * half_up, 0.0));
-    let leg_wall = inward.min(end.leg_breadth - inward - t).min(ends);
+    let [up_top, inward_top] = end.on_leg(low.plus(end.up, 2.0 * half_up));
+    let ends = end.to_leg_end(up, 0.0).min(end.to_leg_end(up_top, 0.0));
+    let leg_wall = inward.min(inward_top).min(end.leg_breadth - inward.max(inward_top) - t).min(ends);
     let room = long.to_mm() >= 5.0
         && t >= 3.0
         && bar.thickness - t >= 2.0 * WALL_MM
@@ -626,7 +631,11 @@ fn tenon(
         on_rung_up: set[0],
         on_leg_up: to_mark(up, mark),
         on_leg_in: to_mark(inward, mark),
+        on_leg_up_top: to_mark(up_top, mark),
+        on_leg_in_top: to_mark(inward_top, mark),
     };
-    let sockets = vec![end.socket(centre, half_up, t / 2.0, hole)];
+    // A mortise askew to the arris takes so much more room across.
+    let half_across = (t + (inward_top - inward).abs()) / 2.0;
+    let sockets = vec![end.socket(centre, half_up, half_across, hole)];
     Ok(Made { plan: JointPlan::Tenon(plan), sockets, warnings: Vec::new() })
 }

@@ -505,6 +505,52 @@ mod tests {
     }
 
     #[test]
+    fn every_leg_stands_in_its_own_quarter_under_its_own_name() {
+        let told = LegPlace::ALL.map(|leg| (leg.name(), leg.letters(), leg.signs()));
+        assert_eq!(
+            told,
+            [
+                ("front left", "FL", [-1.0, -1.0]),
+                ("front right", "FR", [1.0, -1.0]),
+                ("back left", "BL", [-1.0, 1.0]),
+                ("back right", "BR", [1.0, 1.0]),
+            ]
+        );
+        assert_eq!([Way::Left.name(), Way::Right.name()], ["left", "right"]);
+        // Under the top: 150 to the outer corner, 32 / cos m along the plane face, whichever quarter.
+        let (a, b) = (Angle::degrees(12.0), Angle::degrees(6.0));
+        let shape = Shape { a, b, h: 600.0, half: [150.0, 120.0], leg: [32.0; 2] };
+        let m = Angle::degrees(11.936_2);
+        for leg in LegPlace::ALL {
+            let [sx, sy] = leg.signs();
+            let [corner, along, ..] = shape.section_at(leg, 600.0);
+            assert_eq!(corner, [150.0 * sx, 120.0 * sy]);
+            assert!((along[0] * sx - (150.0 - 32.0 / m.cos())).abs() < 1e-4 && along[1] == corner[1]);
+        }
+    }
+
+    /// The line to draw falls on the face whose cut is not square, and nowhere on a plumb leg.
+    #[test]
+    fn the_marks_fit_the_leans() {
+        let line = |a: f64, b: f64| {
+            let marking = at(a, b).marking;
+            let mark = marking.marks.last().expect("a line").clone();
+            (mark.place, mark.sign, marking.order[1].clone(), marking.order.last().expect("an end").clone())
+        };
+        for (a, b, on, towards) in
+            [(6.0, 8.0, "plane", "side"), (6.0, 0.0, "plane", "side"), (0.0, 8.0, "side", "plane")]
+        {
+            let (place, sign, order, stand) = line(a, b);
+            assert_eq!(place, format!("{on} face, both ends"));
+            assert!(sign.ends_with(&format!("falls towards the {towards} face")), "{sign}");
+            assert!(order.contains(&format!("on the {on} face")) && stand.contains("none leans inwards"));
+        }
+        let (place, sign, order, stand) = line(0.0, 0.0);
+        assert_eq!((place.as_str(), sign.as_str()), ("plane face, both ends", "a pencil line square across"));
+        assert!(order.contains("square across") && stand.contains("stands plumb"));
+    }
+
+    #[test]
     fn out_of_square_matters_from_the_mark_on() {
         // 32 mm by sin A sin B: 0.243 mm at 5 and 5, 0.96 mm at 10 and 10; the mark is 0.5 mm.
         assert!(!at(5.0, 5.0).squareness.matters);

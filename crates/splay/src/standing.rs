@@ -116,10 +116,14 @@ pub(crate) fn standing(
                 "it tips without any push".to_string()
             }
         };
+        let holding = if push > 0.0 {
+            format!("the holding moment is {margin:.2} times the overturning one")
+        } else {
+            "no holding moment is left".to_string()
+        };
         let told = format!(
             "with {LOAD_N} N on the seat 60 mm inside its edge and {PUSH_N} N outwards at the seat (the loads of EN 1022, as \
-             reported) the holding moment is {margin:.2} times the overturning one: {}. With the {LOAD_N} N 50 mm inside the edge \
-             (ISO 7174-1) {}.",
+             reported) {holding}: {}. With the {LOAD_N} N 50 mm inside the edge (ISO 7174-1) {}.",
             tips(push),
             tips(at_50)
         );

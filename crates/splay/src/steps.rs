@@ -143,24 +143,30 @@ fn legs(base: &Base, system: System) -> Vec<String> {
         "Cut the top end; slide the leg along, same face down and same end leading; cut the foot {} from it, measured along an arris.",
         legs.length.show(system)
     ));
-    all.push(legs.plain_pair.sentence.clone());
-    if !none(legs.plane_face_down.turn) || !none(legs.plane_face_down.tilt) {
+    let [plane, side] = [&legs.plane_face_down, &legs.side_face_down];
+    // Where every cut is square there is nothing more to set.
+    if !none(plane.turn) || !none(plane.tilt) {
+        all.push(legs.plain_pair.sentence.clone());
         let (cut, lies) = lying(LegPlace::FrontLeft, Laying::SideFaceDown, "plane face");
         all.push(format!(
             "Instead, with the side face down: legs {}, {lies}; {}. For the other two swing the saw to the other side and leave the tilt.",
             pair(Hand::One),
-            set(&legs.side_face_down, cut.turn, cut.tilt),
+            set(side, cut.turn, cut.tilt),
         ));
-        all.push(
-            "On a saw that tilts to the left only, point the top ends to the left: the turn stays as it is, and the blade's top \
-             leans left."
-                .to_string(),
-        );
+        if !none(plane.tilt) {
+            all.push(
+                "On a saw that tilts to the left only, point the top ends to the left: the turn stays as it is, and the blade's \
+                 top leans left."
+                    .to_string(),
+            );
+        }
         all.push(format!(
             "Rounding the settings leaves the ends out by {} over the section with the plane face down, {} with the side face down.",
-            fine(legs.plane_face_down.error_mm, system),
-            fine(legs.side_face_down.error_mm, system)
+            fine(plane.error_mm, system),
+            fine(side.error_mm, system)
         ));
+    }
+    if !none(legs.squareness.angle) {
         all.push(legs.squareness.sentence.clone());
     }
     all.push(legs.marking.order[legs.marking.order.len() - 1].clone());
@@ -218,20 +224,25 @@ fn rungs(base: &Base, system: System) -> Vec<String> {
         for group in alike(&rungs, |r| r.cuts.map(|cut| setting_of(r, cut.laying))) {
             let group = pick(&group);
             let said = |laying| setting_of(group[0], laying);
-            all.push(format!(
-                "{}: outer face down, top edge against the fence; {}. Or bottom edge down, outer face against the fence; {}.",
-                capital(&names(&group)),
-                said(RungLaying::FaceDown),
-                said(RungLaying::EdgeDown)
-            ));
+            let (face, edge) = (said(RungLaying::FaceDown), said(RungLaying::EdgeDown));
+            let or = if face == edge {
+                String::new()
+            } else {
+                format!(" Or bottom edge down, outer face against the fence; {edge}.")
+            };
+            let name = capital(&names(&group));
+            all.push(format!("{name}: outer face down, top edge against the fence; {face}.{or}"));
         }
         for rung in &rungs {
-            all.push(format!(
-                "{}: {} along the bottom edge and {} along the top edge of the outer face.",
-                capital(&rung.name),
-                rung.bottom_length.show(system),
-                rung.top_length.show(system)
-            ));
+            let (bottom, top) = (rung.bottom_length.show(system), rung.top_length.show(system));
+            all.push(if bottom == top {
+                format!("{}: {bottom} along both edges of the outer face.", capital(&rung.name))
+            } else {
+                format!(
+                    "{}: {bottom} along the bottom edge and {top} along the top edge of the outer face.",
+                    capital(&rung.name)
+                )
+            });
         }
     }
     all.push(match base.joints.first() {
@@ -306,9 +317,16 @@ fn outer_face(rung: &Rung) -> &'static str {
 
 fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
     let ends = if plan.each_end == 1 { "1 dowel".to_string() } else { format!("{} dowels", plan.each_end) };
-    let across =
-        |pick: fn(&crate::Bore) -> Length| plan.bores.first().map_or(Length::ZERO, pick).show(system);
     let up = |pick: fn(&crate::Bore) -> Length| list(plan.bores.iter().map(pick).collect(), system);
+    // One figure where all bores share it: in the leg they do, unless the rung stands otherwise than its legs.
+    let shared = |pick: fn(&crate::Bore) -> Length| {
+        let mut all: Vec<Length> = plan.bores.iter().map(pick).collect();
+        if all.windows(2).all(|two| two[0] == two[1]) {
+            all.truncate(1);
+        }
+        list(all, system)
+    };
+    let order = if plan.each_end > 1 { ", lowest first" } else { "" };
     vec![
         format!(
             "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg.",
@@ -319,11 +337,11 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
             plan.hole.show(system),
         ),
         format!(
-            "Middles on the rung: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner face: {} \
-             across from the arris with the {}; {} up that arris from the foot.",
-            across(|b| b.on_rung_in),
+            "Middles on the rung{order}: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner \
+             face{order}: {} across from the arris with the {}; {} up that arris from the foot.",
+            shared(|b| b.on_rung_in),
             up(|b| b.on_rung_up),
-            across(|b| b.on_leg_in),
+            shared(|b| b.on_leg_in),
             outer_face(rung),
             up(|b| b.on_leg_up),
         ),
@@ -331,6 +349,15 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
 }
 
 fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
+    let askew = if plan.on_leg_in_top == plan.on_leg_in {
+        String::new()
+    } else {
+        format!(
+            "; it lies askew, its upper end {} across and {} up",
+            plan.on_leg_in_top.show(system),
+            plan.on_leg_up_top.show(system)
+        )
+    };
     vec![
         format!(
             "{}: tenons {} long, {} thick and {} broad; mortises {} deep.",
@@ -342,7 +369,7 @@ fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
         ),
         format!(
             "The tenon begins {} in from the rung's outer arris and {} up from its bottom edge; the mortise, on the leg's inner \
-             face, {} across from the arris with the {} and {} up that arris from the foot.",
+             face, {} across from the arris with the {} and {} up that arris from the foot{askew}.",
             plan.on_rung_in.show(system),
             plan.on_rung_up.show(system),
             plan.on_leg_in.show(system),
@@ -403,18 +430,15 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
     all
 }
 
-/// `at front and back, 95 mm from the centre: on its centre line and 40 mm to either side of that`.
+/// `at front and back, 95 mm from the centre: in the middle and 40 mm to either side of it`.
 fn told(row: &ScrewRow, system: System) -> String {
     let aside: Vec<Length> = row.along.iter().copied().filter(|along| along.is_positive()).collect();
-    let middle = row.along.contains(&Length::ZERO).then(|| "on its centre line".to_string());
-    let aside =
-        (!aside.is_empty()).then(|| format!("{} to either side of the centre line", list(aside, system)));
-    format!(
-        "at {}, {} from the centre: {}",
-        row.pair.name(),
-        row.out.show(system),
-        middle.into_iter().chain(aside).collect::<Vec<_>>().join(" and ")
-    )
+    let along = match (row.along.contains(&Length::ZERO), aside.is_empty()) {
+        (true, true) => "in the middle".to_string(),
+        (true, false) => format!("in the middle and {} to either side of it", list(aside, system)),
+        _ => format!("{} to either side of the middle", list(aside, system)),
+    };
+    format!("at {}, {} from the centre: {along}", row.pair.name(), row.out.show(system))
 }
 
 /// The same lines measured in from the rim, where the rim can be measured from.

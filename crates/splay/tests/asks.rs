@@ -70,9 +70,11 @@ fn refused(spec: &BaseSpec, key: &str, words: &str) {
 /// The spec with one size changed, as one would in the job.
 fn changed(spec: &BaseSpec, change: &Change, to: Length) -> BaseSpec {
     let (mut spec, key) = (spec.clone(), change.key.as_str());
-    let n =
-        key.strip_prefix("rungs[").and_then(|rest| rest.split(']').next()).map_or(0, |n| n.parse().unwrap());
-    let field = key.rsplit("].").next().unwrap();
+    let n = key
+        .strip_prefix("rungs[")
+        .and_then(|rest| rest.split(']').next())
+        .map_or(0, |n| n.parse().expect("a number"));
+    let field = key.rsplit("].").next().expect("a field");
     let like = |rung: &RungSpec, own: &RungSpec| *rung == RungSpec { pair: rung.pair, ..*own };
     let own = spec.rungs[n];
     let which = |rung: &RungSpec| rung.pair == own.pair || !change.alone;
@@ -91,8 +93,8 @@ fn changed(spec: &BaseSpec, change: &Change, to: Length) -> BaseSpec {
     match (field, &mut spec.joint) {
         ("leg", _) => spec.leg.width = to,
         ("leg_depth", _) => spec.leg.thickness = to,
-        ("top_spread", _) => spec.top_spread.as_mut().unwrap().width = to,
-        ("top_spread_depth", _) => spec.top_spread.as_mut().unwrap().depth = to,
+        ("top_spread", _) => spec.top_spread.as_mut().expect("a spread").width = to,
+        ("top_spread_depth", _) => spec.top_spread.as_mut().expect("a spread").depth = to,
         ("joint.length", Joint::Dowels { length, .. } | Joint::Tenon { length, .. }) => *length = Some(to),
         ("joint.diameter", Joint::Dowels { diameter, .. }) => *diameter = Some(to),
         ("joint.thickness", Joint::Tenon { thickness, .. }) => *thickness = Some(to),
@@ -307,6 +309,37 @@ fn joints_that_meet_in_a_leg_are_kept_short_or_refused() {
     offers(&clash, "rungs[0].height", "rungs[0].height", 165.0);
     offers(&clash, "rungs[0].height", "rungs[0].height", 113.0);
     assert!(base(&BaseSpec { rungs: apart, joint, ..stool() }).is_ok());
+}
+
+/// A plumb rung against leaning legs: each bore stands at its own distance from the leg's arris, and is told with it.
+#[test]
+fn bores_askew_to_the_leg_are_told_one_by_one() {
+    let plumb = RungSpec { stance: Stance::Plumb, ..rung(RungPair::FrontAndBack, 200) };
+    let spec = BaseSpec { rungs: vec![plumb], leans: Some(leans(6.0, 14.0)), ..stool() };
+    let base = made(&spec);
+    let JointPlan::Dowels(plan) = &base.joints[0] else { panic!("dowels") };
+    let [low, high] = plan.bores.as_slice() else { panic!("two dowels") };
+    // Up by some 16 mm, in by a quarter of that: tan 14 is 0.249.
+    let slope = (low.on_leg_in - high.on_leg_in).to_mm() / (high.on_leg_up - low.on_leg_up).to_mm();
+    assert!((slope - 0.249).abs() < 0.07, "{slope}");
+    let said = format!("{} and {} across", low.on_leg_in, high.on_leg_in);
+    assert!(base.steps.rungs.iter().any(|step| step.contains(&said)), "{said}: {:?}", base.steps.rungs);
+    let bores = base.views.iter().find(|view| view.name == "bores-1").expect("a view");
+    let across: Vec<_> = bores.dimensions.iter().filter(|d| d.label == "across").map(|d| d.value).collect();
+    assert_eq!(across.len(), 2, "{across:?}");
+    let tenon = Joint::Tenon { length: None, thickness: None };
+    let base = made(&BaseSpec { joint: tenon, ..spec });
+    assert!(base.steps.rungs.iter().any(|step| step.contains("it lies askew, its upper end")));
+    // In the legs' plane there is one distance for all.
+    let base = made(&BaseSpec { rungs: vec![rung(RungPair::FrontAndBack, 200)], ..stool() });
+    let JointPlan::Dowels(plan) = &base.joints[0] else { panic!("dowels") };
+    assert_eq!(plan.bores[0].on_leg_in, plan.bores[1].on_leg_in);
+    assert!(
+        base.steps
+            .rungs
+            .iter()
+            .any(|step| step.contains(&format!("lowest first: {} across", plan.bores[0].on_leg_in)))
+    );
 }
 
 /// T62 (secondary: thickness rule; verified: hole 1/16 in deeper; common practice: two at least).

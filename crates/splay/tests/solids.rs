@@ -289,27 +289,41 @@ fn assemble(made: &Base, mark: f64) -> f64 {
                     for c in corners {
                         check(&format!("{} shoulder", rung.name), face - dot(inner, *c));
                     }
-                    // The bores on the rung's shoulder are opposite those in the leg.
+                    // The bores and tenons on the rung's shoulder are opposite those in the leg.
+                    let across = if rung.pair == RungPair::FrontAndBack {
+                        legs[n].plane_face
+                    } else {
+                        legs[n].side_face
+                    };
+                    // The shared arris, from where it stands on the floor.
+                    let arris = add(legs[n].foot, inner, -size);
+                    let arris = add(arris, legs[n].up, -arris[2] / legs[n].up[2]);
+                    let (low, high) = (corners[0], corners[1]);
+                    let up = unit(add(high, low, -1.0));
+                    let inward = unit(cross(cross(up, add(corners[3], low, -1.0)), up));
+                    let rung_at = |far: f64, deep: f64| add(add(low, up, far), inward, deep);
+                    let leg_at = |far: Length, deep: Length| {
+                        add(add(arris, legs[n].up, far.to_mm()), across, -deep.to_mm())
+                    };
+                    if let JointPlan::Tenon(plan) = joint {
+                        let (at, deep) = (plan.on_rung_up.to_mm(), plan.on_rung_in.to_mm());
+                        let ends = [
+                            (rung_at(at, deep), leg_at(plan.on_leg_up, plan.on_leg_in)),
+                            (
+                                rung_at(at + plan.breadth.to_mm(), deep),
+                                leg_at(plan.on_leg_up_top, plan.on_leg_in_top),
+                            ),
+                        ];
+                        for (on_rung, on_leg) in ends {
+                            let off = add(on_rung, on_leg, -1.0);
+                            check("mortise along the leg", dot(off, legs[n].up));
+                            check("mortise across the leg", dot(off, across));
+                        }
+                    }
                     if let JointPlan::Dowels(plan) = joint {
-                        let across = if rung.pair == RungPair::FrontAndBack {
-                            legs[n].plane_face
-                        } else {
-                            legs[n].side_face
-                        };
-                        // The shared arris, from where it stands on the floor.
-                        let arris = add(legs[n].foot, inner, -size);
-                        let arris = add(arris, legs[n].up, -arris[2] / legs[n].up[2]);
-                        let (low, high) = (corners[0], corners[1]);
-                        let up = unit(add(high, low, -1.0));
-                        let inward = unit(cross(cross(up, add(corners[3], low, -1.0)), up));
                         for bore in &plan.bores {
-                            let on_rung =
-                                add(add(low, up, bore.on_rung_up.to_mm()), inward, bore.on_rung_in.to_mm());
-                            let on_leg = add(
-                                add(arris, legs[n].up, bore.on_leg_up.to_mm()),
-                                across,
-                                -bore.on_leg_in.to_mm(),
-                            );
+                            let on_rung = rung_at(bore.on_rung_up.to_mm(), bore.on_rung_in.to_mm());
+                            let on_leg = leg_at(bore.on_leg_up, bore.on_leg_in);
                             let off = add(on_rung, on_leg, -1.0);
                             let bottom = add(on_leg, inner, bore.leg_depth.to_mm());
                             holes.push((n, rung.pair, on_leg, bottom, plan.diameter.to_mm() / 2.0));

@@ -233,6 +233,10 @@ pub enum JointPlan {
         on_leg_up: Mm,
         /// Across from that arris.
         on_leg_in: Mm,
+        /// Up the arris to the mortise's upper end.
+        on_leg_up_top: Mm,
+        /// Across from the arris to the mortise at that end.
+        on_leg_in_top: Mm,
     },
 }
 
@@ -590,6 +594,8 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
             on_rung_up: plan.on_rung_up.into(),
             on_leg_up: plan.on_leg_up.into(),
             on_leg_in: plan.on_leg_in.into(),
+            on_leg_up_top: plan.on_leg_up_top.into(),
+            on_leg_in_top: plan.on_leg_in_top.into(),
         },
     }
 }
