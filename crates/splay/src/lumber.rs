@@ -170,6 +170,9 @@ mod tests {
         // 44 by 20: flat one lane of two layers, on edge four lanes.
         let edge = board_yield(section(95, 45), section(44, 20), &shop).unwrap();
         assert_eq!((edge.across, edge.layers, edge.stick_width), (4, 1, Length::from_mm(20)));
+        // 40 by 30 goes in twice either way, in one layer: flat, as it is named.
+        let flat = board_yield(section(95, 45), section(40, 30), &shop).unwrap();
+        assert_eq!((flat.sticks(), flat.stick_width), (2, Length::from_mm(40)));
         assert_eq!(board_yield(section(95, 45), section(50, 46), &shop), None);
         assert_eq!(board_yield(section(40, 32), section(36, 30), &shop), None, "the squaring cut counts");
         // The last stick needs no kerf beyond it.

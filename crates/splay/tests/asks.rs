@@ -548,6 +548,24 @@ fn four_offsets_bring_the_base_central() {
     assert!(
         cut.steps.fixing.iter().any(|s| s.contains("at the left, ") && s.contains("along the centre lines"))
     );
+    // A seat that tapers to the back: its sides cross the centre line at 260 - 80 x 180 / 380 = 222.105; the pin is not midway.
+    let tapered = [[-260, -180], [260, -180], [180, 200], [-180, 200]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let centring = made(&BaseSpec { top: Some(seat_of(tapered)), ..stool() }).centring.expect("an outline");
+    assert_eq!(centring.rims, [mm(92), mm(92), mm(60), mm(80)]);
+    // A notch in the left side: the rim is where the seat ends, and a leg over the notch is not under the seat.
+    let notched = [
+        [-260, -180],
+        [260, -180],
+        [260, 180],
+        [-260, 180],
+        [-260, 140],
+        [-110, 130],
+        [-110, 100],
+        [-260, 90],
+    ];
+    let notched =
+        made(&BaseSpec { top: Some(seat_of(notched.map(|c: [i64; 2]| c.map(mm)).to_vec())), ..stool() });
+    assert!(!notched.centring.expect("an outline").under);
     // The same seat as a rectangle's corners is the rectangle.
     let square = [[-180, -180], [180, -180], [180, 180], [-180, 180]].map(|c: [i64; 2]| c.map(mm)).to_vec();
     let by_corners = made(&BaseSpec { top: Some(seat_of(square)), ..stool() });

@@ -127,6 +127,7 @@ mod tests {
     #[test]
     fn amounts_have_an_end() {
         assert_eq!(Money::parse(" 999999999.99 "), Ok(Money(99_999_999_999)));
+        assert_eq!([Money::ZERO, Money(-5)].map(|money| money.to_string()), ["0.00", "-0.05"]);
         for text in ["1000000000", "1.000", "1.x", "x.1", "1.2.3"] {
             assert!(Money::parse(text).is_err(), "{text}");
         }

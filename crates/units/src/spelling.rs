@@ -311,6 +311,12 @@ mod tests {
             assert_eq!(Length::parse(text, System::Metric), Ok(Length::from_nm(nm)), "{text}");
         }
         assert_eq!(Length::parse("1 1/2", System::Inch), Ok(Length::from_nm(38_100_000)));
+        // As many decimals as are read, and blanks that are no plain ones.
+        assert_eq!(Length::parse("1.000000000000000000 mm", System::Metric), Ok(Length::from_mm(1)));
+        assert_eq!(
+            Length::parse("3\u{2009}/\u{2009}4\u{2003}in", System::Metric),
+            Ok(Length::from_nm(19_050_000))
+        );
         assert_eq!(Length::parse("18 mm", System::Inch), Ok(Length::from_mm(18)));
     }
 
@@ -335,10 +341,15 @@ mod tests {
             ("1 3/2 in", E::Unreadable(s("1 3/2 in"))),
             ("18 mm 2 mm", E::Unreadable(s("18 mm 2 mm"))),
             ("8 ft 20 mm", E::Unreadable(s("8 ft 20 mm"))),
+            (". mm", E::Unreadable(s(". mm"))),
+            ("1.0000000000000000000 mm", E::Inexact(s("1.0000000000000000000 mm"))),
+            ("200.0000000001 m", E::TooLong(s("200.0000000001 m"))),
         ];
         for (text, error) in table {
             assert_eq!(Length::parse(text, System::Metric), Err(error), "{text}");
         }
+        // Only a length by itself may leave its unit out.
+        assert!(matches!(Length::parse("8 ft 6", System::Inch), Err(E::Unreadable(_))));
     }
 
     proptest! {
