@@ -1,6 +1,7 @@
 //! Cautions for the work: usual care, never a replacement for the machine's instructions or local rules.
 
 use crate::spec::{BaseSpec, Joint};
+use crate::steps::SHORT;
 
 /// One caution.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,8 +42,7 @@ pub(crate) fn cautions(spec: &BaseSpec, tilted: bool, bevelled: bool, shortest_m
              push sticks or blocks and hold-downs for narrow strips, and keep the guard or its substitute on.",
         ));
     }
-    // T37, verified there.
-    if shortest_mm < 305.0 {
+    if shortest_mm < SHORT.to_mm() {
         all.push(caution(
             "short parts",
             "Some parts are shorter than about 300 mm (12 in): work that short calls for a holder or another method, with \

@@ -52,7 +52,7 @@ pub use spec::{
     Stance, TopSpec, Wood,
 };
 pub use standing::{Standing, StandingSide};
-pub use steps::Steps;
+pub use steps::{SHORT, Steps};
 pub use view::View;
 
 use stripwright_units::Length;

@@ -10,7 +10,7 @@ use crate::rung::{Rung, RungLaying, RungPair};
 use crate::spec::Edges;
 
 /// Work that short is not fed through a planer or ripped (T37, verified there: Popular Woodworking no. 165).
-pub(crate) const SHORT: Length = Length::from_mm(305);
+pub const SHORT: Length = Length::from_mm(305);
 
 /// The work on all bases together, by its parts in shop order: short paragraphs, each one thing to do.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -38,6 +38,11 @@ pub(super) fn lumber(work: &Work<'_>) -> Option<Step> {
         boards.yields.iter().filter(|y| bought(&y.lumber)).for_each(|y| step.say(y.sentence.clone()));
         boards.reckoned.iter().for_each(|said| step.say(said.clone()));
     }
+    if work.bases.iter().flat_map(|base| &base.sticks).any(|stick| stick.length < stripwright_splay::SHORT) {
+        step.say(
+            "Sticks under about 300 mm (12 in) stay together, several in one length, until they are planed and bevelled.",
+        );
+    }
     cuts(&plan.sticks, words).into_iter().for_each(|cut| step.say(cut));
     let count: u32 = plan.sticks.iter().map(|stick| stick.times * stick.pieces.len() as u32).sum();
     step.draw("boards");
