@@ -160,7 +160,6 @@ fn normalise(text: &str) -> String {
             '\u{2032}' | '\u{2019}' | '\u{2018}' => out.push('\''),
             '\u{2044}' => out.push('/'),
             '\u{2010}' | '\u{2011}' | '\u{2012}' | '\u{2013}' => out.push('-'),
-            c if c.is_whitespace() => out.push(' '),
             c => out.push(c),
         }
     }
@@ -176,8 +175,11 @@ fn number<'a>(text: &'a str, whole: &str) -> Result<(Ratio, &'a str), LengthErro
     }
     if let Some(after_point) = rest.strip_prefix('.') {
         let (decimals, after) = digits(after_point);
-        if (first.is_empty() && decimals.is_empty()) || decimals.len() > 18 {
-            return Err(if decimals.len() > 18 { LengthError::Inexact(shorten(whole)) } else { bad() });
+        if first.is_empty() && decimals.is_empty() {
+            return Err(bad());
+        }
+        if decimals.len() > 18 {
+            return Err(LengthError::Inexact(shorten(whole)));
         }
         let bottom = 10i128.pow(decimals.len() as u32);
         let top = int(first, whole)? * bottom + int(decimals, whole)?;
@@ -194,7 +196,6 @@ fn number<'a>(text: &'a str, whole: &str) -> Result<(Ratio, &'a str), LengthErro
     let second = rest.strip_prefix('-').unwrap_or(rest).trim_start();
     let (top, after_top) = digits(second);
     if !top.is_empty()
-        && second.len() < rest.len()
         && let Some((bottom, after)) = denominator(after_top)
     {
         let part = fraction(int(top, whole)?, bottom, whole)?;
