@@ -184,6 +184,13 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&stool, &["70 mm at left and right and 70 mm at front and back"]);
     row(&stool, &["To the front and back", "4.49 times", "90 N"]);
     row(&stool, &["replaces no test", "local codes"]);
+    // `why.md`, Boards: three are needed and do; 3 x 0.095 x 0.045 x 2.4 m3, and T85 for the board feet.
+    row(&stool, &["construction lumber 45x95", "2400 mm", "3", "7.80", "23.40"]);
+    row(&stool, &["Proven: no boards of these kinds cost less than 23.40."]);
+    row(&stool, &["13.0 board feet", "0.031 m3"]);
+    row(&stool, &["yields 2 sticks of 43 mm by 43 mm (stool leg): 2 side by side"]);
+    row(&stool, &["5 mm taken off to square an edge", "a kerf of 3.2 mm", "1.5 mm to plane off"]);
+    row(&stool, &["Board 1, cut 1 of construction lumber 45x95: crosscut"]);
     // The work goes from sticks to legs to rungs to glue to screws.
     let at = |words: &str| stool.find(words).unwrap_or_else(|| panic!("no `{words}` in\n{stool}"));
     let order = [
@@ -208,6 +215,36 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
         let prose = said.lines().filter(|line| line.starts_with("- "));
         assert!(prose.clone().count() > 5 && prose.into_iter().all(|line| !line.contains("(T")));
     }
+}
+
+/// Without prices boards are counted; without lumber that is said; the whole plan has the base at a glance.
+#[test]
+fn boards_without_prices_and_a_base_at_a_glance() {
+    let job = |lumber: &str| {
+        format!(
+            r#"{{"units":"mm",{lumber}"bases":[{{"name":"frame","height":700,"front_lean":6,"side_lean":6,"leg":32,
+                "top_spread":260,"rungs":[{{"height":140,"sides":"front and back"}}]}}]}}"#
+        )
+    };
+    let said = |command: &str, job: &str| {
+        let out = stripwright(Path::new("."), &[command, "-"], job);
+        assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+        text(&out.stdout).to_string()
+    };
+    let unpriced = job(r#""lumber":[{"name":"ash","section":[95,45],"length":2400}],"#);
+    let boards = said("base", &unpriced);
+    // Four legs of 744.5 mm, two to a lane, and two rungs: one board.
+    assert!(boards.contains("ash            2400 mm      1\n"), "{boards}");
+    assert!(
+        boards.contains("fewer boards of these kinds do not hold them. No prices are given."),
+        "{boards}"
+    );
+    assert!(said("base", &job("")).contains("the job has no `lumber`"));
+    let plan = said("plan", &unpriced);
+    let rows: Vec<Vec<&str>> = plan.lines().map(|line| line.split_whitespace().collect()).collect();
+    assert!(rows.contains(&"legs 4 32 mm x 32 mm 708 mm 6° 6°".split(' ').collect()), "{plan}");
+    assert!(plan.contains("frame (x1): 700 mm high, leaning 6° and 6°") && plan.contains("Lumber bought: "));
+    assert!(plan.lines().all(|line| line.chars().count() <= 80), "{plan}");
 }
 
 /// Joints that run into each other, and a seat that would tip, from the stool of the fixtures.

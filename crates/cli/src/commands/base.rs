@@ -90,9 +90,9 @@ fn lumber(job: &Job, boards: &Boards) -> String {
     out
 }
 
-/// `13.4 board feet, 0.032 m3.`
+/// `13.4 board feet by the actual section, 0.032 m3.`
 pub(crate) fn measure(stated: &BoardsPlan) -> String {
-    format!("{:.1} board feet, {:.3} m3.\n", stated.board_feet, stated.cubic_metres)
+    format!("{:.1} board feet by the actual section, {:.3} m3.\n", stated.board_feet, stated.cubic_metres)
 }
 
 /// One base: its measures, its settings, what to do in shop order, what to know and what to mind.
