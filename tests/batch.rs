@@ -9,28 +9,15 @@
 use std::fs;
 use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
 
+#[path = "support/command.rs"]
+mod program;
+use program::{begun, fed, run};
 use serde_json::{Value, json};
 
 fn batch(folder: &Path, arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-        .current_dir(folder)
-        .arg("batch")
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let mut stdin = child.stdin.take().unwrap();
-    std::thread::scope(|scope| {
-        scope.spawn(move || {
-            // A command that refuses its arguments may not read at all.
-            let _ = stdin.write_all(input);
-        });
-        child.wait_with_output().unwrap()
-    })
+    fed(folder, &[&["batch"], arguments].concat(), input)
 }
 
 /// A job for one board and some panels; the number makes each different.
@@ -51,11 +38,7 @@ fn lines(output: &Output) -> Vec<Value> {
 /// What `stripwright plan` prints for the same job.
 fn planned(folder: &Path, job: &str) -> Value {
     fs::write(folder.join("one.json"), job).unwrap();
-    let found = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-        .current_dir(folder)
-        .args(["plan", "one.json", "--json"])
-        .output()
-        .unwrap();
+    let found = run(folder, &["plan", "one.json", "--json"]);
     serde_json::from_slice(&found.stdout).unwrap()
 }
 
@@ -156,11 +139,7 @@ fn every_fault_of_a_bad_job_is_told_as_plan_tells_it() {
     assert_eq!(found.len(), jobs.len());
     for ((job, folder), found) in jobs.iter().zip(&expected).zip(&found) {
         fs::write(scratch.path().join("job.json"), job).unwrap();
-        let alone = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-            .current_dir(scratch.path())
-            .args(["plan", "job.json"])
-            .output()
-            .unwrap();
+        let alone = run(scratch.path(), &["plan", "job.json"]);
         let said = String::from_utf8(alone.stderr).unwrap();
         let Some(faults) = found["faults"].as_array() else {
             // A key written twice is no longer twice once the value is written again.
@@ -180,14 +159,7 @@ fn every_fault_of_a_bad_job_is_told_as_plan_tells_it() {
 #[test]
 fn a_reader_that_has_gone_ends_it_quietly() {
     let folder = tempfile::tempdir().unwrap();
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-        .current_dir(folder.path())
-        .args(["batch", "-", "--threads", "2"])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut child = begun(folder.path(), &["batch", "-", "--threads", "2"]);
     let mut stdin = child.stdin.take().unwrap();
     let mut stdout = BufReader::new(child.stdout.take().unwrap());
     // An input without end: it ends because nobody reads any more.
@@ -205,12 +177,7 @@ fn a_reader_that_has_gone_ends_it_quietly() {
 /// A line is answered while the next is still to be written, so that it serves as a worker behind a pipe.
 #[test]
 fn a_line_is_answered_before_the_input_ends() {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-        .args(["batch", "-"])
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .spawn()
-        .unwrap();
+    let mut child = begun(Path::new("."), &["batch", "-"]);
     let mut stdin = child.stdin.take().unwrap();
     let mut stdout = BufReader::new(child.stdout.take().unwrap());
     for n in 0..3 {
@@ -242,12 +209,7 @@ fn what_is_no_batch_at_all_is_refused() {
 #[test]
 fn memory_stays_flat() {
     let most_kilobytes = |count: usize| {
-        let mut child = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-            .args(["batch", "-", "--threads", "2"])
-            .stdin(Stdio::piped())
-            .stdout(Stdio::piped())
-            .spawn()
-            .unwrap();
+        let mut child = begun(Path::new("."), &["batch", "-", "--threads", "2"]);
         let mut stdin = child.stdin.take().unwrap();
         let status = format!("/proc/{}/status", child.id());
         let mut stdout = BufReader::new(child.stdout.take().unwrap());

@@ -7,25 +7,18 @@
 )]
 
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::Output;
+
+#[path = "support/command.rs"]
+mod program;
+use program::fed;
 
 const JOB: &str = r#"{"sheets":[{"name":"board","length":1000,"width":500,"price":10}],
     "parts":[{"name":"panel","length":400,"width":200,"count":5}]}"#;
 
 fn stripwright(folder: &Path, arguments: &[&str], input: &str) -> Output {
-    let mut child = Command::new(env!("CARGO_BIN_EXE_stripwright"))
-        .current_dir(folder)
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    // A command that refuses its arguments may not read at all.
-    let _ = child.stdin.take().unwrap().write_all(input.as_bytes());
-    child.wait_with_output().unwrap()
+    fed(folder, arguments, input.as_bytes())
 }
 
 fn text(bytes: &[u8]) -> &str {

@@ -11,10 +11,13 @@
 use std::collections::BTreeMap;
 use std::ffi::OsStr;
 use std::fs;
-use std::io::Write;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
+
+#[path = "support/command.rs"]
+mod program;
+use program::{command, fed, run, said};
 
 /// A plank that is a part: the smallest job there is.
 fn job(title: &str) -> String {
@@ -22,32 +25,6 @@ fn job(title: &str) -> String {
         r#"{{"title":"{title}","sheets":[{{"name":"board","length":1000,"width":500,"price":10}}],
         "parts":[{{"name":"panel","length":400,"width":200,"count":5}}]}}"#
     )
-}
-
-fn command(folder: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_stripwright"));
-    command.current_dir(folder).stdin(Stdio::null());
-    command
-}
-
-fn run<S: AsRef<OsStr>>(folder: &Path, arguments: &[S]) -> Output {
-    command(folder).args(arguments).output().unwrap()
-}
-
-fn fed(folder: &Path, arguments: &[&str], input: &[u8]) -> Output {
-    let mut child = command(folder)
-        .args(arguments)
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped())
-        .stderr(Stdio::piped())
-        .spawn()
-        .unwrap();
-    let _ = child.stdin.take().unwrap().write_all(input);
-    child.wait_with_output().unwrap()
-}
-
-fn said(output: &Output) -> String {
-    String::from_utf8_lossy(&output.stderr).into_owned()
 }
 
 /// Everything in a folder: names and bytes.
@@ -368,5 +345,39 @@ fn every_command_has_a_page_of_help_with_examples_and_of_the_manual() {
     for shell in ["bash", "zsh", "fish", "elvish", "powershell"] {
         let script = String::from_utf8(run(folder.path(), &["completions", shell]).stdout).unwrap();
         assert!(script.contains("patience") && script.contains("first-line"), "{shell}");
+    }
+}
+
+/// Letters come from the program itself: without a font anywhere, and without a setting of the system's, the packet is
+/// the same to the byte.
+#[cfg(target_os = "linux")]
+#[test]
+fn no_font_of_the_system_is_missed() {
+    let folder = tempfile::tempdir().unwrap();
+    let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+    fs::copy(fixtures.join("two-counters/job.json"), folder.path().join("job.json")).unwrap();
+    assert!(run(folder.path(), &["plan", "job.json", "--out", "with"]).status.success());
+    let mut bare = command(folder.path());
+    bare.env_clear().envs([("FONTCONFIG_FILE", "/dev/null"), ("FONTCONFIG_PATH", "/dev/null")]);
+    let ran = bare.args(["plan", "job.json", "--out", "without"]).output().unwrap();
+    assert!(ran.status.success(), "{}", said(&ran));
+    let with = contents(&folder.path().join("with"));
+    assert!(with == contents(&folder.path().join("without")), "without settings the packet is another");
+    assert!(with["packet.pdf"].windows(10).any(|bytes| bytes == b"/FontFile2" || bytes == b"/FontFile3"));
+    assert!(with["packet.html"].windows(10).any(|bytes| bytes == b"@font-face"));
+
+    // Where this machine lets a process see folders of its own, with every folder of fonts empty.
+    let script = "for d in /usr/share/fonts /usr/local/share/fonts /etc/fonts; do \
+                  if [ -d $d ]; then mount -t tmpfs none $d || exit 77; fi; done; exec \"$@\"";
+    let ran = Command::new("unshare")
+        .current_dir(folder.path())
+        .args(["--mount", "--map-root-user", "sh", "-c", script, "sh"])
+        .args([env!("CARGO_BIN_EXE_stripwright"), "plan", "job.json", "--out", "hidden"])
+        .output();
+    match ran {
+        Ok(ran) if ran.status.success() => {
+            assert!(with == contents(&folder.path().join("hidden")), "without fonts the packet is another");
+        }
+        _ => println!("fonts were not hidden: this machine lets no process have folders of its own"),
     }
 }

@@ -2,13 +2,17 @@
 
 use std::io::{Read, Write};
 use std::net::TcpStream;
-use std::sync::{Arc, LazyLock, Mutex};
+use std::sync::{Arc, LazyLock};
 use std::time::Duration;
 
 use serde_json::Value;
-use stripwright_bench::{Folder, listen};
+use stripwright_bench::listen;
 use stripwright_plan::{Budget, Job, Options, Plan, audit, audit_against, faces, plan};
 use stripwright_units::{Length, System};
+
+#[path = "../support/kept.rs"]
+mod kept;
+use kept::Kept;
 
 /// A length is read exactly or refused in one sentence; what is read is read again as it is shown.
 pub(crate) fn lengths(bytes: &[u8]) {
@@ -126,35 +130,6 @@ fn gather<'v>(value: &'v mut Value, numbers: &mut Vec<&'v mut Value>) {
         Value::Array(list) => list.iter_mut().for_each(|value| gather(value, numbers)),
         Value::Object(object) => object.values_mut().for_each(|value| gather(value, numbers)),
         _ => {}
-    }
-}
-
-/// A folder in memory.
-#[derive(Default)]
-struct Kept(Mutex<Option<String>>);
-
-impl Folder for Kept {
-    fn starter(&self) -> String {
-        "{}".into()
-    }
-    fn read_offcuts(&self, name: &str) -> Result<String, String> {
-        Err(format!("{name} is not there."))
-    }
-    fn read_job(&self) -> Result<Option<String>, String> {
-        Ok(self.0.lock().unwrap().clone())
-    }
-    fn job_place(&self) -> Option<String> {
-        Some("job.json".into())
-    }
-    fn packet_place(&self) -> Option<String> {
-        Some("packet".into())
-    }
-    fn save_job(&self, text: &str) -> Result<(), String> {
-        *self.0.lock().unwrap() = Some(text.to_owned());
-        Ok(())
-    }
-    fn write_packet(&self, _: &str, _: &Plan) -> Result<String, String> {
-        Ok("written".into())
     }
 }
 

@@ -11,44 +11,15 @@
 
 use std::io::{Read, Write};
 use std::net::{Shutdown, TcpStream};
-use std::sync::{Arc, Mutex};
+use std::sync::Arc;
 use std::time::Duration;
 
 use proptest::prelude::*;
-use stripwright_bench::{Folder, MOST_BYTES, MOST_PAGES, listen};
+use stripwright_bench::{MOST_BYTES, MOST_PAGES, listen};
 
-/// A folder in memory that remembers what was written.
-#[derive(Default)]
-struct Kept {
-    job: Mutex<Option<String>>,
-    packets: Mutex<u32>,
-}
-
-impl Folder for Kept {
-    fn starter(&self) -> String {
-        "{}".into()
-    }
-    fn read_offcuts(&self, name: &str) -> Result<String, String> {
-        Err(format!("{name} is not there."))
-    }
-    fn read_job(&self) -> Result<Option<String>, String> {
-        Ok(self.job.lock().unwrap().clone())
-    }
-    fn job_place(&self) -> Option<String> {
-        Some("job.json".into())
-    }
-    fn packet_place(&self) -> Option<String> {
-        Some("packet".into())
-    }
-    fn save_job(&self, text: &str) -> Result<(), String> {
-        *self.job.lock().unwrap() = Some(text.to_owned());
-        Ok(())
-    }
-    fn write_packet(&self, _: &str, _: &stripwright_plan::Plan) -> Result<String, String> {
-        *self.packets.lock().unwrap() += 1;
-        Ok("written".into())
-    }
-}
+#[path = "../../../tests/support/kept.rs"]
+mod kept;
+use kept::Kept;
 
 /// A bench that runs until the test process ends.
 struct Running {

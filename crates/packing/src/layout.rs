@@ -98,7 +98,12 @@ impl Writer<'_> {
         let mut parts = Vec::with_capacity(extents.len() + 1);
         let mut at = 0;
         for (index, &extent) in extents.iter().enumerate() {
-            parts.push(part(self, index, sub(at, extent)));
+            let own = part(self, index, sub(at, extent));
+            match own.within {
+                // A panel of one strip as wide as the sheet is not ripped: its crosscuts are of the panel's own stage.
+                Within::Cut(again, inner) if again == direction => parts.extend(inner),
+                _ => parts.push(own),
+            }
             at += extent + kerf;
         }
         if at < whole {

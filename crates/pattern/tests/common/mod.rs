@@ -64,3 +64,39 @@ pub(crate) fn choose(face: &Face, makes: &[SlabMake]) -> Vec<(usize, u32)> {
     }
     chosen
 }
+
+/// From spec to ledger: face, makes, and what is chosen of them greedily; how many strips.
+pub(crate) fn whole(spec: &TopSpec) -> u32 {
+    let shop = Shop::default();
+    let face = face(spec, mark()).unwrap();
+    let makes = face.makes(&shop).unwrap();
+    face.unroll(&shop, &makes, &choose(&face, &makes)).strips_total
+}
+
+/// Tops whose unrolling is timed: name, how long it may take, and the top.
+pub(crate) fn unrolled() -> Vec<(&'static str, &'static str, TopSpec)> {
+    let oval = Outline::Oval { length: mm(900.0), width: mm(500.0) };
+    let on = |outline: &Outline, pattern| TopSpec { outline: outline.clone(), ..top(pattern) };
+    let fine = |pattern| TopSpec {
+        outline: Outline::Round { diameter: mm(1200.0) },
+        sequence: plain(12.0),
+        ..top(pattern)
+    };
+    let weave = Pattern::BasketWeave {
+        width: Side::Laminations(2),
+        blocks: 3,
+        lay: Lay::Along,
+        turn: Angle::degrees(0.0),
+    };
+    vec![
+        ("straight, round 600", "5 ms", top(Pattern::Straight { angle: Angle::degrees(0.0) })),
+        ("chevron, round 600", "5 ms", top(chevron(45.0, 70.0))),
+        ("chevron, oval 900", "5 ms", on(&oval, chevron(45.0, 70.0))),
+        ("herringbone, round 600", "5 ms", top(herringbone(54.0, 216.0))),
+        ("herringbone, oval 900", "5 ms", on(&oval, herringbone(54.0, 216.0))),
+        ("basket weave, round 600", "5 ms", top(weave)),
+        ("sunburst, round 600", "5 ms", top(Pattern::Sunburst { wedges: 12, lay: Lay::Across })),
+        ("chevron, round 1200 of 12 mm strips", "50 ms", fine(chevron(45.0, 50.0))),
+        ("herringbone, round 1200 of 12 mm strips", "50 ms", fine(herringbone(36.0, 144.0))),
+    ]
+}

@@ -214,6 +214,49 @@ fn a_strip_is_widened_for_the_fence_only_into_waste() {
     confirms(&(problem, claim));
 }
 
+/// The same upside down: the strip lies at the sheet's upper edge and is widened downwards, as far as the kerf above the
+/// piece below it.
+#[test]
+fn a_strip_at_the_edge_is_widened_downwards() {
+    let problem = Problem {
+        pieces: vec![piece(50, 20, 2), piece(50, 40, 1), piece(101, 9, 1)],
+        stocks: vec![stock(101, 100, 1000)],
+        cutting: Cutting { fence_reach: Some(mm(40)), ..cutting(First::Rip, 3, 1) },
+        ..Problem::default()
+    };
+    let at = |piece, x, y| placed(&problem, piece, x, y, false);
+    let pieces = vec![at(0, 0, 80), at(0, 0, 59), at(1, 51, 60), at(2, 0, 31)];
+    let sheets = Sheets { stock: 0, times: 1, placed: pieces };
+    let mut claim = claim(vec![sheets], 1000, 0, Certificate { scale: 1, ..Certificate::default() });
+    confirms(&(problem.clone(), claim.clone()));
+    claim.layouts[0].placed[3].y = mm(32);
+    let objections = audit(&problem, &claim).expect_err("58 is left");
+    let reach = |o: &Objection| matches!(o, Objection::Tree { fault: TreeFault::FenceReach(width), .. } if *width == mm(41));
+    assert!(objections.len() == 1 && reach(&objections[0]), "{objections:?}");
+}
+
+/// The words that a reader gets, where a name or a number stands in them.
+#[test]
+fn objections_are_whole_sentences() {
+    let (rips, crosscuts) = (TreeFault::Spacing(Direction::Rip), TreeFault::Extent(Direction::Crosscut));
+    let tree = |fault| Objection::Tree { layout: 2, fault }.to_string();
+    assert_eq!(
+        tree(rips),
+        "The cuts of layout 2 are wrong: neighbours between rips are not one kerf apart from edge to edge."
+    );
+    assert_eq!(
+        tree(crosscuts),
+        "The cuts of layout 2 are wrong: a part between crosscuts does not reach across what it is cut from."
+    );
+    let claimed = Money::from_minor(9200);
+    for (shows, words) in [(-5, "-0.05"), (0, "0.00"), (9199, "91.99"), (i128::MAX, "7.27")] {
+        let said = Objection::WeakLeaf { leaf: 1, shows, claimed }.to_string();
+        let amount = said.strip_prefix("Leaf 1 of the certificate shows that plans cost ").unwrap();
+        let amount = amount.strip_suffix(" or more, but 92.00 is claimed.").unwrap();
+        assert!(amount == words || (shows == i128::MAX && amount.ends_with(words)), "{said}");
+    }
+}
+
 #[test]
 fn objects_to_sums_that_do_not_add_up() {
     use Objection as O;
