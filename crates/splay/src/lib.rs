@@ -121,7 +121,6 @@ pub struct Base {
 /// Each fault found, naming the field of the spec, what was found and what to do. Sizes are checked first; faults of
 /// the shape, then of rungs, then of joints and screws come once what they rest on is sound.
 pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
-    let refused = |changed: &BaseSpec| settled(changed).err().unwrap_or_default();
     let Settled { shape, mut placed, joints, fixings, mut warnings } =
         settled(spec).map_err(|refusals| match shape::settle(spec) {
             Ok(_) => remedy::added(spec, refusals, refused),
@@ -169,6 +168,11 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
     };
     base.steps = steps::steps(&base, spec.shop.system);
     Ok(base)
+}
+
+/// What stands in the way of a base, without looking for changes that would do: nothing when it can be made.
+pub fn refused(spec: &BaseSpec) -> Vec<Refusal> {
+    settled(spec).err().unwrap_or_default()
 }
 
 /// What of a base may be refused.

@@ -7,7 +7,9 @@ use crate::spec::{BaseSpec, Change, Joint, Refusal, RungSpec};
 /// How far a size is changed at most.
 const FARTHEST: Length = Length::from_mm(400);
 /// For so many refusals changes are looked for: more are mended one after the other anyway.
-const MOST: usize = 8;
+const MOST: usize = 3;
+/// No finer steps than this are tried, in whole marks: nobody is helped by less, and a search has an end.
+const FINEST: Length = Length::from_um(250);
 /// So many changes are named, the smallest ones.
 const NAMED: usize = 3;
 
@@ -100,7 +102,7 @@ pub(crate) fn added(
         }
         changes.sort_by_key(|change| change.by.abs());
         changes.truncate(NAMED);
-        refusals[i].changes = changes;
+        refusals[i].changes = Some(changes);
     }
     refusals
 }
@@ -119,7 +121,7 @@ fn twin_of(spec: &BaseSpec, n: usize) -> Option<usize> {
     (0..spec.rungs.len()).find(|k| like(*k))
 }
 
-/// The least that a size must grow, or shrink, in whole marks: the first that does of one mark, two, four and so on, and then
+/// The least that a size must grow, or shrink, in whole steps: the first that does of one step, two, four and so on, and then
 /// the least of those between it and the one before, as far as halving finds it.
 fn least(
     spec: &BaseSpec,
@@ -132,10 +134,10 @@ fn least(
     if !size.ways[usize::from(!more)] {
         return None;
     }
-    let mark = spec.shop.mark;
-    let changed = |marks: i64| {
+    let step = FINEST.max(spec.shop.mark).ceil_to(spec.shop.mark);
+    let changed = |steps: i64| {
         let mut changed = spec.clone();
-        let by = if more { mark * marks } else { -(mark * marks) };
+        let by = if more { step * steps } else { -(step * steps) };
         let length = (size.reach)(&mut changed, n)?;
         *length += by;
         let to = *length;
@@ -145,7 +147,7 @@ fn least(
         let sound = to.is_positive() || (to == Length::ZERO && size.key.ends_with("set_in"));
         (sound && does(&changed)).then(|| Change { key: size.key.clone(), to, by, alone: false })
     };
-    let farthest = FARTHEST / mark;
+    let farthest = FARTHEST / step;
     let mut good = 1;
     let mut found = changed(good);
     while found.is_none() {

@@ -346,9 +346,9 @@ pub struct Refusal {
     pub piece: String,
     /// What was found, what is allowed and by how much it is missed.
     pub message: String,
-    /// Changes of one size each that would do, the smallest first; none where the message says what to do, or where
-    /// no single size will do.
-    pub changes: Vec<Change>,
+    /// Changes of one size each that would do, the smallest first, where they were looked for: not where the message says
+    /// what to do, nor behind many other refusals.
+    pub changes: Option<Vec<Change>>,
     /// How lengths are written.
     pub system: System,
 }
@@ -369,13 +369,13 @@ pub struct Change {
 impl Refusal {
     /// A refusal of the base as a whole.
     pub(crate) fn new(key: &str, message: String, system: System) -> Refusal {
-        Refusal { key: key.to_string(), piece: String::new(), message, changes: Vec::new(), system }
+        Refusal { key: key.to_string(), piece: String::new(), message, changes: None, system }
     }
 
     /// The message with what would do.
     pub fn sentence(&self) -> String {
-        let said: Vec<String> = self
-            .changes
+        let Some(changes) = &self.changes else { return self.message.clone() };
+        let said: Vec<String> = changes
             .iter()
             .map(|change| {
                 let way = if change.by.is_positive() { "more" } else { "less" };
@@ -385,7 +385,6 @@ impl Refusal {
             })
             .collect();
         match said.as_slice() {
-            [] if self.piece.is_empty() => self.message.clone(),
             [] => format!(
                 "{} No change of one size alone would do: change several, or leave it out.",
                 self.message

@@ -52,7 +52,7 @@ fn refused(spec: &BaseSpec, key: &str, words: &str) {
     for r in &refusals {
         assert!(r.sentence().ends_with('.') && !r.sentence().contains("  "), "{r}");
         // What is said to do does, and one mark less does not.
-        for change in &r.changes {
+        for change in r.changes.iter().flatten() {
             let is_left = |to: Length| {
                 let left = base(&changed(spec, change, to)).err().unwrap_or_default();
                 let of_it =
@@ -110,7 +110,7 @@ fn offers(spec: &BaseSpec, key: &str, size: &str, to: f64) {
     let found = refusals
         .iter()
         .filter(|r| r.key == key)
-        .flat_map(|r| &r.changes)
+        .flat_map(|r| r.changes.iter().flatten())
         .any(|change| change.key == size && change.to.to_mm() == to);
     assert!(found, "`{size}` of {to} is not offered in {refusals:#?}");
 }
@@ -248,6 +248,15 @@ fn rungs_out_of_place_are_refused_with_the_fix() {
     offers(&with(two.clone()), "rungs[1].height", "rungs[1].height", 172.0);
     let apart = vec![two[0], RungSpec { height: mm(172), ..two[1] }];
     assert_eq!(made(&with(apart)).rungs[1].name, "front and back rung 2");
+    // Nothing is looked for behind many others, and nothing is said of it then.
+    let many: Vec<RungSpec> = (0..6).map(|n| rung(RungPair::FrontAndBack, 701 + 40 * n)).collect();
+    let refusals = base(&with(many.clone())).unwrap_err();
+    assert!(refusals[0].sentence().contains("It would do with `height` of 700 mm"), "{}", refusals[0]);
+    assert_eq!((refusals.len(), refusals[5].changes.as_ref()), (6, None));
+    assert_eq!(refusals[5].sentence(), refusals[5].message);
+    let briefly = stripwright_splay::refused(&with(many));
+    assert!(briefly.len() == 6 && briefly.iter().all(|r| r.changes.is_none()));
+    assert!(stripwright_splay::refused(&stool()).is_empty());
     // The same heights on other sides are no matter.
     assert!(base(&with(vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 140)])).is_ok());
 }

@@ -31,6 +31,9 @@ pub use lengths::{BoardLane, BoardLength, cuts, lengths};
 /// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
 const TOP_DENSITY: f64 = 680.0;
 
+/// For so many bases that cannot be made it is found out what would do: a job of hundreds must not take minutes to refuse.
+const SEARCHED: usize = 3;
+
 /// A base as the job asks for it.
 #[derive(Clone, Debug)]
 pub struct Base {
@@ -280,12 +283,16 @@ fn read_lumber(reader: &mut Reader<'_>, fields: &Fields<'_>, lumber: &[Lumber]) 
 /// # Errors
 /// Every reason why a base cannot be made, with its place in the job.
 pub fn bases(job: &Job) -> Result<Vec<splay::Base>, Vec<Fault>> {
-    let mut made = Vec::new();
-    let mut faults = Vec::new();
+    let (mut made, mut faults, mut refused) = (Vec::new(), Vec::new(), 0);
     for (n, base) in job.bases.iter().enumerate() {
-        match splay::base(&base.spec) {
+        let brief = if refused < SEARCHED { Vec::new() } else { splay::refused(&base.spec) };
+        let answer = if brief.is_empty() { splay::base(&base.spec) } else { Err(brief) };
+        match answer {
             Ok(answer) => made.push(answer),
-            Err(refusals) => faults.extend(told(n, base, refusals)),
+            Err(refusals) => {
+                refused += 1;
+                faults.extend(told(n, base, refusals));
+            }
         }
     }
     if faults.is_empty() { Ok(made) } else { Err(faults) }
@@ -297,7 +304,9 @@ fn told(n: usize, base: &Base, refusals: Vec<splay::Refusal>) -> Vec<Fault> {
     let mut said: Vec<(String, String, Vec<String>)> = Vec::new();
     for refusal in refusals {
         let key = written_key(base, &refusal.key);
-        let apart = if refusal.changes.iter().any(|change| change.alone) && of_one_entry(base, &refusal.key) {
+        let apart = if refusal.changes.iter().flatten().any(|change| change.alone)
+            && of_one_entry(base, &refusal.key)
+        {
             " Write this level as two entries, each with `sides`, so that one pair of rungs changes alone."
         } else {
             ""
@@ -413,6 +422,21 @@ mod tests {
             "did you mean `height`?",
         );
         fault(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"joint":{"kind":"dowles"}}"#, "dowels");
+    }
+
+    #[test]
+    fn what_would_do_is_looked_for_in_the_first_bases_only() {
+        let bases: Vec<String> = (0..5)
+            .map(|n| format!(r#"{{"name":"b{n}","leg":32,"height":700,"top_spread":260,"rungs":[10]}}"#))
+            .collect();
+        let faults = bases_of(&bases.join(",")).unwrap_err();
+        let told: Vec<bool> = faults.iter().map(|f| f.text.contains("It would do with")).collect();
+        assert_eq!(told, [true, true, true, false, false]);
+        assert!(faults.iter().all(|f| f.text.contains("22 mm below the floor")));
+    }
+
+    fn bases_of(bases: &str) -> Result<Vec<splay::Base>, Vec<Fault>> {
+        super::bases(&job(bases).unwrap())
     }
 
     #[test]
