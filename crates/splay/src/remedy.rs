@@ -7,7 +7,7 @@ use crate::spec::{BaseSpec, Change, Joint, Refusal, RungSpec};
 /// How far a size is changed at most.
 const FARTHEST: Length = Length::from_mm(400);
 /// For so many refusals changes are looked for: more are mended one after the other anyway.
-const MOST: usize = 3;
+const MOST: usize = 6;
 /// No finer steps than this are tried, in whole marks: nobody is helped by less, and a search has an end.
 const FINEST: Length = Length::from_um(250);
 /// So many changes are named, the smallest ones.
@@ -147,17 +147,19 @@ fn least(
         let sound = to.is_positive() || (to == Length::ZERO && size.key.ends_with("set_in"));
         (sound && does(&changed)).then(|| Change { key: size.key.clone(), to, by, alone: false })
     };
-    let farthest = FARTHEST / step;
-    let mut good = 1;
+    // At most twice the size, or nothing of it: who asked for something else altogether is not helped.
+    let size_now = *(size.reach)(&mut spec.clone(), n)?;
+    let room = if more && size.key.ends_with("height") { FARTHEST } else { FARTHEST.min(size_now) };
+    let farthest = room / step;
+    let (mut bad, mut good) = (0, 1.min(farthest));
     let mut found = changed(good);
     while found.is_none() {
-        good *= 2;
-        if good > farthest {
+        if good >= farthest {
             return None;
         }
+        (bad, good) = (good, (good * 2).min(farthest));
         found = changed(good);
     }
-    let mut bad = good / 2;
     while good - bad > 1 {
         let middle = (good + bad) / 2;
         match changed(middle) {

@@ -240,6 +240,11 @@ fn rungs_out_of_place_are_refused_with_the_fix() {
     assert!(
         base(&high).unwrap_err()[0].to_string().ends_with("It would do with `height` of 700 mm (1 mm less).")
     );
+    // Set in by 60 it clears a leg of 32 by far. Below 32.18, its level breadth, it would touch, but its dowels want more of
+    // the leg: their middles 10 mm in from its face and 4 mm of radius, with a wall of 2.
+    let farther = RungSpec { set_in: mm(60), ..rung(RungPair::FrontAndBack, 200) };
+    refused(&with(vec![farther]), "rungs[0].set_in", "28.2 mm clear");
+    offers(&with(vec![farther]), "rungs[0].set_in", "rungs[0].set_in", 16.0);
     let far = RungSpec { set_in: mm(40), ..rung(RungPair::FrontAndBack, 200) };
     refused(&with(vec![far]), "rungs[0].set_in", "8 mm clear of them, and touches none");
     // Two levels on the same sides: 32 mm broad at 6 degrees is 31.83 high, so 171.83 clears 140.
@@ -249,13 +254,13 @@ fn rungs_out_of_place_are_refused_with_the_fix() {
     let apart = vec![two[0], RungSpec { height: mm(172), ..two[1] }];
     assert_eq!(made(&with(apart)).rungs[1].name, "front and back rung 2");
     // Nothing is looked for behind many others, and nothing is said of it then.
-    let many: Vec<RungSpec> = (0..6).map(|n| rung(RungPair::FrontAndBack, 701 + 40 * n)).collect();
+    let many: Vec<RungSpec> = (0..8).map(|n| rung(RungPair::FrontAndBack, 701 + 40 * n)).collect();
     let refusals = base(&with(many.clone())).unwrap_err();
     assert!(refusals[0].sentence().contains("It would do with `height` of 700 mm"), "{}", refusals[0]);
-    assert_eq!((refusals.len(), refusals[5].changes.as_ref()), (6, None));
-    assert_eq!(refusals[5].sentence(), refusals[5].message);
+    assert_eq!((refusals.len(), refusals[7].changes.as_ref()), (8, None));
+    assert_eq!(refusals[7].sentence(), refusals[7].message);
     let briefly = stripwright_splay::refused(&with(many));
-    assert!(briefly.len() == 6 && briefly.iter().all(|r| r.changes.is_none()));
+    assert!(briefly.len() == 8 && briefly.iter().all(|r| r.changes.is_none()));
     assert!(stripwright_splay::refused(&stool()).is_empty());
     // The same heights on other sides are no matter.
     assert!(base(&with(vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 140)])).is_ok());
