@@ -398,3 +398,21 @@ fn places(row: &ScrewRow) -> Vec<Screw> {
 pub(crate) fn spread(half: [f64; 2], mark: Length) -> Spread {
     Spread { width: to_mark(2.0 * half[0], mark), depth: to_mark(2.0 * half[1], mark) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn screws_are_sold_in_eighths_of_an_inch() {
+        let inches: Vec<String> = stocked(System::Inch).iter().map(|length| length.inch_digits()).collect();
+        assert_eq!(
+            inches,
+            [
+                "1/2", "5/8", "3/4", "7/8", "1", "1 1/4", "1 1/2", "1 3/4", "2", "2 1/4", "2 1/2", "3",
+                "3 1/2", "4"
+            ]
+        );
+        assert!(stocked(System::Metric).windows(2).all(|two| two[0] < two[1]));
+    }
+}

@@ -524,6 +524,7 @@ fn screws_that_cannot_be_are_refused() {
     refused(&screwed(Fixing { each: 0, ..FIXING }), "fixing.each", "give 1 to 20");
     refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "leaves 4 mm of the 60 mm");
     refused(&screwed(Fixing { sunk: mm(56), ..FIXING }), "fixing.sunk", "give `sunk` at most 54 mm");
+    assert!(base(&screwed(Fixing { sunk: mm(54), ..FIXING })).is_ok());
     refused(&screwed(Fixing { cover: mm(30), ..FIXING }), "fixing", "No screw that is sold");
     refused(&BaseSpec { top: None, ..screwed(FIXING) }, "fixing", "give `top`");
     refused(&BaseSpec { rungs: Vec::new(), ..screwed(FIXING) }, "fixing.through", "Nothing reaches the top");
@@ -586,6 +587,15 @@ fn four_offsets_bring_the_base_central() {
     let rectangle = Some(Outline::Rectangle { width: mm(360), depth: mm(360) });
     let by_sides = made(&BaseSpec { top: Some(TopSpec { outline: rectangle, ..seat() }), ..stool() });
     assert_eq!((by_corners.centring, by_corners.standing), (by_sides.centring, by_sides.standing));
+    // Legs at 130 and 120 reach into the corners of 270 by 250, and beyond the long sides of 600 by 230.
+    let under = |width, depth| {
+        let outline = Some(Outline::Rectangle { width: mm(width), depth: mm(depth) });
+        made(&BaseSpec { top: Some(TopSpec { outline, ..seat() }), ..stool() })
+            .centring
+            .expect("an outline")
+            .under
+    };
+    assert!(under(270, 250) && !under(600, 230) && !under(250, 600));
     // A corner of the triangle reaches far, its sides pass inside the legs.
     let triangle = [[-300, -100], [300, -100], [0, 400]].map(|c: [i64; 2]| c.map(mm)).to_vec();
     let out = made(&BaseSpec { top: Some(seat_of(triangle)), ..stool() });
