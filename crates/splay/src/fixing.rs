@@ -74,6 +74,8 @@ pub struct Centring {
     pub rims: [Length; 4],
     /// True when every leg's whole end is under the top.
     pub under: bool,
+    /// The legs whose ends are not.
+    pub out: Vec<LegPlace>,
     /// Outer corner of each leg's top end from the centre: (leg, to the right, to the back).
     pub corners: Vec<(LegPlace, Length, Length)>,
 }
@@ -84,9 +86,9 @@ pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centri
     let (half_x, half_y) = (to_mark(x, mark), to_mark(y, mark));
     let [left, right, front, back] = outline.rims();
     let rims = [left - x, right - x, front - y, back - y].map(|mm| to_mark(mm, mark));
-    let under = LegPlace::ALL
-        .into_iter()
-        .all(|leg| shape.section_at(leg, shape.h).into_iter().all(|corner| outline.holds(corner)));
+    let stands_out =
+        |leg: &LegPlace| !shape.section_at(*leg, shape.h).into_iter().all(|corner| outline.holds(corner));
+    let out: Vec<LegPlace> = LegPlace::ALL.into_iter().filter(stands_out).collect();
     let corners = LegPlace::ALL
         .into_iter()
         .map(|leg| {
@@ -101,7 +103,8 @@ pub(crate) fn centring(shape: &Shape, outline: &Outline, mark: Length) -> Centri
         back: half_y,
         rims,
         corner: to_mark((x * x + y * y).sqrt(), mark),
-        under,
+        under: out.is_empty(),
+        out,
         corners,
     }
 }

@@ -134,11 +134,12 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
     }
     let outline = spec.top.as_ref().and_then(|top| top.outline.as_ref());
     let centring = outline.map(|outline| fixing::centring(&shape, outline, spec.shop.mark));
-    if centring.as_ref().is_some_and(|c| !c.under) {
-        warnings.push(
-            "The tops of the legs stand out beyond the edge of the top; make `top_spread` smaller or the top larger."
-                .to_string(),
-        );
+    if let Some(centring) = centring.as_ref().filter(|centring| !centring.under) {
+        let out: Vec<&str> = centring.out.iter().map(|leg| leg.name()).collect();
+        warnings.push(format!(
+            "The tops of these legs stand out beyond the edge of the top: {}. Make `top_spread` smaller or the top larger.",
+            out.join(", ")
+        ));
     }
     let legs = leg::legs(&shape, &spec.shop);
     let standing = standing::standing(spec, &shape, &placed, &mut warnings);
