@@ -7,12 +7,14 @@
 )]
 
 use std::fs;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
 use std::path::Path;
 use std::process::Output;
 
 #[path = "support/command.rs"]
 mod program;
-use program::fed;
+use program::{begun, fed};
 
 const JOB: &str = r#"{"sheets":[{"name":"board","length":1000,"width":500,"price":10}],
     "parts":[{"name":"panel","length":400,"width":200,"count":5}]}"#;
@@ -264,4 +266,70 @@ fn a_base_that_cannot_be_or_would_tip_says_so_with_the_fix() {
     // 95 mm to the line of the feet: 62 N x 95 + 600 N x (95 - 120) is below zero.
     assert!(said.contains("it would TIP to the left and right"), "{said}");
     assert!(said.contains("it tips without any push") && said.contains("Spread the feet"), "{said}");
+}
+
+/// Jobs beyond what is read or planned are refused in the same words wherever they come from: file, standard input, a
+/// line of a batch, the bench page's request.
+#[test]
+fn what_is_too_large_is_refused_in_the_same_words_everywhere() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bench = begun(folder.path(), &["bench", "--no-open"]);
+    let mut address = String::new();
+    BufReader::new(bench.stdout.take().unwrap()).read_line(&mut address).unwrap();
+    let (host, path) = address.trim().strip_prefix("http://").unwrap().split_once('/').unwrap();
+    let ask = |job: &str| {
+        let body = serde_json::json!({ "page": "p", "job": job }).to_string();
+        let mut stream = TcpStream::connect(host).unwrap();
+        let head = format!(
+            "POST /{path}api/plan HTTP/1.1\r\nhost: {host}\r\ncontent-type: application/json\r\nconnection: close\r\n\
+             content-length: {}\r\n\r\n",
+            body.len()
+        );
+        // It may answer and close before it has read everything.
+        let _ = stream.write_all(&[head.as_bytes(), body.as_bytes()].concat());
+        let mut answer = String::new();
+        let _ = stream.read_to_string(&mut answer);
+        answer
+    };
+    let bad = |name: &str| {
+        let text = fs::read_to_string(fixture(&format!("bad/{name}"))).unwrap();
+        text.replace(['\n', '\r'], " ")
+    };
+    let deep = "[".repeat(200_000);
+    let cases = [
+        (bad("long-list"), "found a list of 1001, where at most 1000 are allowed"),
+        (bad("too-many-in-all"), "the parts are more than 100000 in all"),
+        (bad("too-many-in-all"), "the sticks are more than 100000 in all"),
+        (bad("parts-like-sand"), "could hold more than 20000 parts"),
+        (bad("parts-like-dust"), "more than 2000 would lie side by side"),
+        (bad("sheet-like-a-field"), "more than 1000 square metres"),
+        (bad("count-huge"), "to 100000 is allowed"),
+        (bad("long-title"), "at most 200 are allowed"),
+        (deep, "maximum nesting depth exceeded"),
+    ];
+    for (job, words) in &cases {
+        fs::write(folder.path().join("job.json"), job).unwrap();
+        let by_file = fed(folder.path(), &["plan", "job.json"], b"");
+        let by_input = fed(folder.path(), &["buy", "-"], job.as_bytes());
+        let by_batch = fed(folder.path(), &["batch", "-"], job.as_bytes());
+        assert_eq!((by_file.status.code(), by_input.status.code()), (Some(2), Some(2)), "{words}");
+        let answer = ask(job);
+        for said in [text(&by_file.stderr), text(&by_input.stderr), text(&by_batch.stdout), &answer] {
+            assert!(said.contains(words), "no `{words}` in {said}");
+        }
+    }
+    let long = format!("{{\"title\":\"{}\"}}", "x".repeat(4 << 20));
+    fs::write(folder.path().join("job.json"), &long).unwrap();
+    let by_batch = fed(folder.path(), &["batch", "-"], long.as_bytes());
+    for ran in
+        [fed(folder.path(), &["plan", "job.json"], b""), fed(folder.path(), &["plan", "-"], long.as_bytes())]
+    {
+        assert!(text(&ran.stderr).contains("longer than 4194304 bytes"), "{}", text(&ran.stderr));
+    }
+    assert!(text(&by_batch.stdout).contains("longer than 4194304 bytes"));
+    let answer = ask(&long);
+    assert!(answer.is_empty() || answer.contains("larger than the 1048576 bytes"), "{answer}");
+    assert!(ask(JOB).contains("\"kind\":\"plan\""), "the bench goes on");
+    bench.kill().unwrap();
+    bench.wait().unwrap();
 }

@@ -183,7 +183,7 @@ fn keep(report: &str) {
 }
 
 /// Does every piece of work, as many at once as there are processors; what comes out keeps their order.
-fn side_by_side<T: Sync, R: Send>(work: &[T], one: impl Fn(&T) -> R + Sync) -> Vec<R> {
+fn side_by_side<'w, T: Sync, R: Send>(work: &'w [T], one: impl Fn(&'w T) -> R + Sync) -> Vec<R> {
     let next = std::sync::atomic::AtomicUsize::new(0);
     let done = std::sync::Mutex::new(Vec::new());
     let threads = std::thread::available_parallelism().map_or(1, usize::from);

@@ -17,7 +17,7 @@ const QUIET: Duration = Duration::from_millis(500);
 
 /// How much longer than patience a search may take to come to a stop: one round of it is not interrupted, and a monstrous
 /// job has rounds without end.
-const GRACE: Duration = Duration::from_secs(60);
+const GRACE: Duration = Duration::from_secs(240);
 
 /// What a second Ctrl-C exits with, as shells have it for one that is not caught: 128 and the signal's number.
 const INTERRUPTED: i32 = 130;

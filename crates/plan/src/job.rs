@@ -538,6 +538,9 @@ fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> 
     Some(Cutting { first, stages: u8::try_from(stages?).ok()?, rip_kerf, crosscut_kerf, keep })
 }
 
+/// In square nanometres.
+const SQUARE_METRE: i128 = 1_000_000_000_000_000_000;
+
 fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Sheet> {
     let before = reader.faults.len();
     let sheets = read_all(reader, fields, "sheets", read_sheet);
@@ -580,6 +583,10 @@ fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
         reader.fault(fields.place, fields.key("tolerance"), text);
     }
     let (length, width) = (length?, width?);
+    if i128::from(length.nm()) * i128::from(width.nm()) > keys::MOST_SQUARE_METRES * SQUARE_METRE {
+        let text = wording::sheet_too_large(keys::MOST_SQUARE_METRES);
+        reader.fault(fields.place, fields.key("length"), text);
+    }
     for (side, over) in [("length", trim[0] + trim[1] - length), ("width", trim[2] + trim[3] - width)] {
         if over >= Length::ZERO {
             let text = wording::trim_eats_sheet(over, side, reader.system);

@@ -207,6 +207,12 @@ pub(crate) fn which_thickness() -> String {
     "`sheet_thickness` is missing, and the sheets are not all of one thickness; say which it is".to_string()
 }
 
+pub(crate) fn sheet_too_large(most: i128) -> String {
+    format!(
+        "a sheet this long and wide is more than {most} square metres, the most there may be; check the units of both"
+    )
+}
+
 pub(crate) fn trim_eats_sheet(over: Length, side: &str, system: System) -> String {
     format!(
         "the trims leave nothing of the sheet's {side}: they are {} too much; make them smaller",

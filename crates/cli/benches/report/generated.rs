@@ -6,7 +6,7 @@ use stripwright_packing::generate::{Wish, shop_job};
 use stripwright_packing::{First, Problem};
 
 use crate::program::{Folder, program};
-use crate::sets::{planned, some};
+use crate::sets::{how_many, planned, some};
 use crate::{row, side_by_side, spread};
 
 /// Generated shop jobs.
@@ -29,11 +29,13 @@ pub(crate) fn shop() -> Vec<Vec<String>> {
 
 fn together(title: &str, jobs: &[(u64, Problem)]) -> Vec<String> {
     let plans = side_by_side(jobs, |(seed, problem)| {
-        let ran = planned(&format!("shop job {seed}"), &job_of(problem));
+        let ran = planned(&format!("shop job {seed}"), &job_of(problem))?;
         let bound = &ran.plan.bound;
-        (ran.plan.buy.total, bound.money, bound.proven, bound.gap, ran.took.as_secs_f64())
+        let plan = (ran.plan.buy.total, bound.money, bound.proven, bound.gap, ran.took.as_secs_f64());
+        Some((*seed, plan))
     });
-    for ((seed, _), plan) in jobs.iter().zip(&plans).filter(|(_, plan)| !plan.2) {
+    let (seeds, plans): (Vec<u64>, Vec<_>) = plans.into_iter().flatten().unzip();
+    for (seed, plan) in seeds.iter().zip(&plans).filter(|(_, plan)| !plan.2) {
         eprintln!("  shop job {seed}: {}, bound {}, {:.2} s", plan.0, plan.1, plan.4);
     }
     let proven = plans.iter().filter(|plan| plan.2).count();
@@ -46,7 +48,7 @@ fn together(title: &str, jobs: &[(u64, Problem)]) -> Vec<String> {
     };
     let (money, bounds) = (sum(|plan| plan.0), sum(|plan| plan.1));
     let (gap, median, worst) = (format!("{gap:.2} %"), format!("{median:.2}"), format!("{worst:.2}"));
-    row![title, plans.len(), proven, gap, money, bounds, median, worst]
+    row![title, how_many(plans.len(), jobs.len()), proven, gap, money, bounds, median, worst]
 }
 
 /// Sizes and stages of the jobs that show how cost grows.
