@@ -671,6 +671,27 @@ fn trees_at_the_edge_are_no_fault() {
     assert!(matches!(left_over, Err(Objection::Tree { fault: TreeFault::Spacing(Direction::Rip), .. })));
 }
 
+/// After the last stage a piece may be trimmed once: on one side, while the other is just so long.
+#[test]
+fn one_trim_is_one_trim() {
+    let (mut problem, mut right) = tree();
+    problem.pieces = vec![piece(45, 60, 1), piece(30, 55, 1)];
+    problem.cutting = cutting(First::Crosscut, 1, 2);
+    let lies = |piece| Within::Piece { piece, turned: false };
+    let panels = |second| {
+        vec![
+            region(0, 0, 50, 60, lies(0)),
+            region(52, 0, second, 60, lies(1)),
+            region(84, 0, 16, 60, Within::Offcut),
+        ]
+    };
+    right.layouts[0].root = region(0, 0, 100, 60, Within::Cut(Direction::Crosscut, panels(30)));
+    assert!(cuts(&problem, 1, &right.layouts[0]).is_ok(), "one is trimmed to its length, one to its width");
+    problem.pieces[1].length = mm(29);
+    let twice = cuts(&problem, 1, &right.layouts[0]);
+    assert!(matches!(twice, Err(Objection::Tree { fault: TreeFault::Piece(_), .. })), "{twice:?}");
+}
+
 /// Only rips are as long as the region: a crosscut of a long sheet is no long rip.
 #[test]
 fn long_crosscuts_are_no_long_rips() {

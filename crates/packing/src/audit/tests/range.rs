@@ -209,6 +209,30 @@ fn indices_past_the_end_are_refused() {
     }
 }
 
+/// A price and a scale may each be as large as they may be, but not what they come to.
+#[test]
+fn a_sheet_cannot_cost_more_than_is_counted_with() {
+    let said = said(|p, c| {
+        p.stocks[0].price = Money::from_minor(1 << 31);
+        c.money = Money::from_minor(1 << 31);
+        c.bound = Money::ZERO;
+        c.proven = false;
+        c.certificate.scale = 1 << 32;
+    });
+    let cost = |o: &Objection| matches!(o, Objection::Unusable { what, .. } if what == "The cost of sheet `sheet 1000` in leaf 1");
+    assert!(said.len() == 1 && said.iter().all(cost), "{said:?}");
+}
+
+/// The leaf that shows too little is named by its number.
+#[test]
+fn a_weak_leaf_is_named() {
+    let said = said(|_, c| {
+        let weak = leaf(&one().0, vec![0]);
+        c.certificate.leaves = vec![c.certificate.leaves[0].clone(), weak];
+    });
+    assert!(matches!(said[..], [Objection::WeakLeaf { leaf: 2, shows: 0, .. }]), "{said:?}");
+}
+
 /// No more than two hundred objections are gathered from a list of thousands.
 #[test]
 fn objections_have_an_end() {
