@@ -240,6 +240,7 @@ fn rungs_out_of_place_are_refused_with_the_fix() {
     assert!(
         base(&high).unwrap_err()[0].to_string().ends_with("It would do with `height` of 700 mm (1 mm less).")
     );
+    assert_eq!(base(&high).unwrap_err()[0].piece, "front and back rung 1");
     // Set in by 60 it clears a leg of 32 by far. Below 32.18, its level breadth, it would touch, but its dowels want more of
     // the leg: their middles 10 mm in from its face and 4 mm of radius, with a wall of 2.
     let farther = RungSpec { set_in: mm(60), ..rung(RungPair::FrontAndBack, 200) };
