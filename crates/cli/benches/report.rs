@@ -72,11 +72,12 @@ fn main() {
             .flat_map(|name| section(name))
             .collect();
         if !rows.is_empty() {
-            report += &format!("**{title}** {note}\n\n{}\n", table(headings, &rows));
+            let said = format!("**{title}** {note}");
+            report += &format!("{}\n\n{}\n", said.trim_end(), table(headings, &rows));
         }
     }
     let minutes = begun.elapsed().as_secs_f64() / 60.0;
-    let report = format!("{}, in {minutes:.0} minutes.\n\n{report}", machine());
+    let report = format!("{}, made in {minutes:.1} min.\n\n{report}", machine());
     if write.is_empty() {
         println!("{report}");
     } else {
