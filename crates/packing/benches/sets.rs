@@ -301,10 +301,11 @@ fn run(set: &str, instances: &[Instance]) {
         if !quiet || !proven {
             let mark = if high.is_some_and(|h| money > h) { "WORSE" } else { "" };
             println!(
-                "{set:10} {:24} money {money:8} bound {bound:8} {} known {known:10} {seconds:7.3} s  work {:6} M {mark}",
+                "{set:10} {:24} money {money:8} bound {bound:8} {} known {known:10} {seconds:7.3} s  work {:6} M sheets {} {mark}",
                 instance.name,
                 if proven { "proven" } else { "gap   " },
-                answer.work / 1_000_000
+                answer.work / 1_000_000,
+                answer.layouts.iter().map(|l| l.times).sum::<u32>(),
             );
         }
         let group = if set == "shop" { instance.name.split(' ').nth(1).unwrap() } else { "" };
