@@ -69,8 +69,12 @@ pub(crate) fn exact(job: &Job, tables: &[Table], prices: &Prices, within: &Box, 
     let mut lower = vec![0; job.sheets.len()];
     // Scaling down by a ratio is exact up to rounding down, which only helps: the second round computes the `mu` of
     // the scaled prices.
+    // Less than it costs is of interest only where a sheet must be bought.
+    let least: Vec<i64> = (0..job.sheets.len())
+        .map(|sheet| if within[sheet].least > 0 { 0 } else { job.sheets[sheet].price * scale })
+        .collect();
     for _ in 0..2 {
-        let best = best_worth(job, tables, &sizes, work);
+        let best = best_worth(job, tables, &sizes, &least, work);
         let (mut top, mut bottom) = (1i128, 1i128);
         for (sheet, &worth) in best.iter().enumerate() {
             let cost = job.sheets[sheet].price * scale;
@@ -133,12 +137,18 @@ impl Proof {
     }
 }
 
-/// The most that one layout of each sheet is worth, exactly.
-pub(crate) fn best_worth(job: &Job, tables: &[Table], sizes: &[i64], work: &mut u64) -> Vec<i64> {
+/// The most that one layout of each sheet is worth, exactly; where that is no more than `least`, just that.
+pub(crate) fn best_worth(
+    job: &Job,
+    tables: &[Table],
+    sizes: &[i64],
+    least: &[i64],
+    work: &mut u64,
+) -> Vec<i64> {
     let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
     let mut best = vec![0; job.sheets.len()];
     for table in tables {
-        for found in table.price::<i64>(sizes, &need, 1, true, work) {
+        for found in table.price::<i64>(sizes, &need, 1, true, least, work) {
             best[found.stock] = best[found.stock].max(found.worth);
         }
     }

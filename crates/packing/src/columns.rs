@@ -7,6 +7,7 @@ use crate::budget::Search;
 use crate::master::{Column, Master, Prices, scaled_costs};
 use crate::normalise::{Job, View};
 use crate::pricing::{Pattern, Table};
+use crate::repack::Repack;
 
 /// Every layout priced so far, each once by sheet and counts.
 #[derive(Default)]
@@ -32,6 +33,9 @@ const SEVERAL: usize = 6;
 /// A layout is new when it is worth more than its sheet costs by this part of the dearest sheet; what a smaller
 /// surplus takes off the bound is seen only when it already meets a sum of sheet prices.
 const SURPLUS: f64 = 1e-6;
+
+/// Likewise for layouts found roughly: near the end, when they bring little, those worth most are sought instead.
+const ROUGH_SURPLUS: f64 = 1e-4;
 
 /// One layout of each size on each sheet and in each view: a plain grid.
 pub(crate) fn grids(job: &Job) -> Vec<Column> {
@@ -63,9 +67,17 @@ pub(crate) fn grids(job: &Job) -> Vec<Column> {
 }
 
 /// Column generation from scratch. Returns the last prices; whole when no layout is worth more than it costs, and
-/// still good for a bound when the budget ended it.
-pub(crate) fn generate(job: &Job, tables: &[Table], pool: &mut Pool, search: &mut Search) -> Prices {
-    let first = grids(job);
+/// still good for a bound when the budget ended it. `known` are layouts to begin with, besides plain grids.
+pub(crate) fn generate(
+    job: &Job,
+    tables: &[Table],
+    known: Vec<Column>,
+    repack: &mut Repack,
+    pool: &mut Pool,
+    search: &mut Search,
+) -> Prices {
+    let mut first = grids(job);
+    first.extend(known);
     let mut master = Master::new(job, &first);
     for column in first {
         pool.take(column);
@@ -78,9 +90,33 @@ pub(crate) fn generate(job: &Job, tables: &[Table], pool: &mut Pool, search: &mu
     loop {
         let mut learned = 0;
         let mut share = 1.0f64;
+        let upper = |stock: usize| prices.upper.get(stock).copied().unwrap_or(0.0);
+        let least: Vec<f64> = (0..cost.len()).map(|stock| cost[stock] + upper(stock)).collect();
+        // Three stages: what is likely good comes first, for as long as it is.
+        if deep {
+            for pattern in repack.likely(&prices.sizes, &need, search) {
+                let column = Column::new(pattern);
+                let surplus = column.worth(&prices.sizes) - least[column.stock()];
+                if surplus > ROUGH_SURPLUS * crate::master::DEAREST
+                    && let Some(at) = pool.take(column)
+                {
+                    learned += 1;
+                    if !master.learn(&pool.columns[at]) {
+                        return prices;
+                    }
+                }
+            }
+            if learned > 0 && !search.slice_over() {
+                match master.prices() {
+                    Some(now) => prices = now,
+                    None => return prices,
+                }
+                continue;
+            }
+        }
         for table in tables {
-            for found in table.price::<f64>(&prices.sizes, &need, SEVERAL, deep, &mut search.work) {
-                let allowed = cost[found.stock] + prices.upper.get(found.stock).copied().unwrap_or(0.0);
+            for found in table.price::<f64>(&prices.sizes, &need, SEVERAL, deep, &least, &mut search.work) {
+                let allowed = least[found.stock];
                 if found.worth > allowed {
                     share = share.min(cost[found.stock] / (found.worth - allowed + cost[found.stock]));
                 }

@@ -35,7 +35,7 @@ pub(crate) fn greedy(
     while wanted.iter().any(|&n| n > 0) {
         let mut best: Option<(f64, Column)> = None;
         for table in tables {
-            for found in table.price::<f64>(&area, &wanted, 1, false, &mut search.work) {
+            for found in table.price::<f64>(&area, &wanted, 1, false, &[], &mut search.work) {
                 if have[found.stock] == 0 {
                     continue;
                 }

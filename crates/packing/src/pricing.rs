@@ -124,7 +124,10 @@ struct Panel<T> {
 
 /// How many likely panels are worked out at a time besides those of the best layout in sight: fewer repeat the
 /// knapsack over the sheet more often, more work out panels that a better known layout would have spared.
-const AT_ONCE: usize = 12;
+const LIKELY: usize = 4;
+
+/// Likewise, how many spread over all lengths.
+const SPREAD: usize = 8;
 
 fn larger<T: Worth>(a: T, b: T) -> T {
     if b > a { b } else { a }
@@ -133,7 +136,7 @@ fn larger<T: Worth>(a: T, b: T) -> T {
 /// What pricing found for one sheet in one view.
 pub(crate) struct Found<T> {
     pub(crate) stock: usize,
-    /// Worth of the best layout.
+    /// No layout is worth more: worth of the best one, or the least that was asked for.
     pub(crate) worth: T,
     /// Layouts with their worth, best first.
     pub(crate) patterns: Vec<(T, Pattern)>,
@@ -274,13 +277,15 @@ impl Table {
     }
 
     /// The best layouts of every sheet of this table at the given worth of one piece of each size. `need` bounds the
-    /// pieces of a size in a strip. `several`: also runners-up. `deep`: three stages, where the job has them.
+    /// pieces of a size in a strip. `several`: also runners-up. `deep`: three stages, where the job has them; there no
+    /// better layout is sought on a sheet where none is worth more than `least` (by sheet; none: any is of interest).
     pub(crate) fn price<T: Worth>(
         &self,
         worth: &[T],
         need: &[i64],
         several: usize,
         deep: bool,
+        least: &[T],
         work: &mut u64,
     ) -> Vec<Found<T>> {
         let strips = self.strips(worth, need, work);
@@ -288,7 +293,13 @@ impl Table {
         let mut found = Vec::with_capacity(self.ends.len());
         for (index, end) in self.ends.iter().enumerate() {
             if deep && !end.panels.is_empty() {
-                found.push(self.price_panels(end, &strips, several, work));
+                found.push(self.price_panels(
+                    end,
+                    &strips,
+                    least.get(end.stock).copied().unwrap_or_default(),
+                    several,
+                    work,
+                ));
                 continue;
             }
             if !end.whole {
@@ -361,13 +372,15 @@ impl Table {
         &self,
         end: &End,
         strips: &Strips<T>,
+        least: T,
         several: usize,
         work: &mut u64,
     ) -> Found<T> {
         let column = |along: usize| -> Vec<T> { strips.best.iter().map(|row| row[along]).collect() };
         // What a panel is worth takes a knapsack of its own; that it is worth no more than its best strip, as often
-        // as it fits with a fraction, takes one look. So panels are worked out only when they may be part of a
-        // layout better than the best one known.
+        // as it fits with a fraction, takes one look, and so does that it is worth no more than a longer panel. So
+        // panels are worked out only when they may be part of a layout better than the best one known, or than what
+        // a layout must be worth to matter.
         let mut open: Vec<Panel<T>> = Vec::new();
         for &length in &end.panels {
             let along = floor(&self.along, length);
@@ -384,7 +397,7 @@ impl Table {
         }
         *work += (end.panels.len() * self.widths.len()) as u64;
         let last = end.panel_sums.len() - 1;
-        let mut least_sure = T::default();
+        let mut least_sure = least;
         loop {
             let mut sheet = Knapsack::<T>::new(&end.panel_sums);
             let mut before = T::default();
@@ -399,9 +412,13 @@ impl Table {
                 let rest = floor(&end.panel_sums, end.u - panel.length);
                 panel.worth + sheet.best[rest]
             };
-            let mut next: Vec<usize> =
-                sheet.trace(sheet.mark(), last).into_iter().map(|(index, _)| index).collect();
-            next.retain(|&index| !open[index].known);
+            if sheet.best[last] <= least_sure {
+                // Nothing better is left to find.
+                open.retain(|panel| panel.known);
+                break;
+            }
+            let best: Vec<usize> = sheet.trace(sheet.mark(), last).into_iter().map(|found| found.0).collect();
+            let mut next: Vec<usize> = best.into_iter().filter(|&index| !open[index].known).collect();
             if next.is_empty() {
                 break;
             }
@@ -410,14 +427,30 @@ impl Table {
                 .enumerate()
                 .filter(|&(index, panel)| !panel.known && !next.contains(&index))
                 .map(|(index, panel)| (reach(panel), index))
+                .filter(|&(reach, _)| reach > least_sure)
                 .collect();
             likely.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
-            next.extend(likely.into_iter().take(AT_ONCE).map(|(_, index)| index));
+            // The likeliest, and of the others some spread over all lengths, as bounds for those between.
+            let mut others: Vec<usize> =
+                likely.split_off(likely.len().min(LIKELY)).iter().map(|l| l.1).collect();
+            others.sort_unstable();
+            next.extend(likely.iter().map(|l| l.1));
+            next.extend(others.iter().step_by(others.len() / SPREAD + 1));
             for index in next {
                 let panel = &mut open[index];
                 let worked_out = self.panel(&column(panel.along), &strips.most, end, work);
                 panel.worth = worked_out.best[end.across.len() - 1];
                 panel.known = true;
+            }
+            let mut longer: Option<T> = None;
+            for panel in open.iter_mut().rev() {
+                match longer {
+                    Some(worth) if !panel.known && worth < panel.worth => panel.worth = worth,
+                    _ => {}
+                }
+                if panel.known {
+                    longer = Some(panel.worth);
+                }
             }
             let mut sure = Knapsack::<T>::new(&end.panel_sums);
             for panel in open.iter().filter(|panel| panel.known) {
@@ -425,9 +458,16 @@ impl Table {
             }
             *work += sure.work();
             least_sure = larger(least_sure, sure.best[last]);
-            let keep: Vec<bool> = open.iter().map(|panel| panel.known || reach(panel) > least_sure).collect();
-            let mut keep = keep.into_iter();
-            open.retain(|_| keep.next().unwrap_or(true));
+            // What can come to nothing better, or to no more than a shorter one, is done with.
+            let mut shorter = T::default();
+            open.retain(|panel| {
+                if panel.known {
+                    shorter = larger(shorter, panel.worth);
+                    return true;
+                }
+                let rest = floor(&end.panel_sums, end.u - panel.length);
+                panel.worth > shorter && panel.worth + sheet.best[rest] > least_sure
+            });
         }
         let mut sheet = Knapsack::<T>::new(&end.panel_sums);
         let mut before = T::default();
@@ -454,8 +494,8 @@ impl Table {
             }
             Pattern { stock: end.stock, view: self.view, panels: out }
         };
-        let best = sheet.best[end.panel_sums.len() - 1];
-        let mut patterns = vec![(best, make(&sheet.trace(sheet.mark(), end.panel_sums.len() - 1)))];
+        let best = sheet.best[last];
+        let mut patterns = vec![(best, make(&sheet.trace(sheet.mark(), last)))];
         if several > 1 {
             let mut others: Vec<(T, usize, usize)> = panels
                 .iter()
@@ -480,7 +520,7 @@ impl Table {
                 }
             }
         }
-        Found { stock: end.stock, worth: best, patterns }
+        Found { stock: end.stock, worth: larger(best, least), patterns }
     }
 }
 

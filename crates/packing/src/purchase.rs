@@ -14,6 +14,7 @@ use crate::columns::Pool;
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::pricing::Table;
+use crate::repack::Repack;
 use crate::simplex::{Program, Row};
 
 /// What missing one piece costs: more than any sheet that it could lie on alone.
@@ -123,7 +124,12 @@ impl<'a> Purchases<'a> {
     }
 
     /// The fractional plan in a box: its prices and how many sheets of each kind it takes.
-    fn solve(&mut self, within: &Box, search: &mut Search) -> Option<(Prices, Vec<f64>)> {
+    fn solve(
+        &mut self,
+        within: &Box,
+        repack: &mut Repack,
+        search: &mut Search,
+    ) -> Option<(Prices, Vec<f64>)> {
         let job = self.job;
         let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64).collect();
         right.extend(job.covers.iter().map(|&c| c as f64));
@@ -154,8 +160,21 @@ impl<'a> Purchases<'a> {
             let allowed: Vec<f64> =
                 (0..job.sheets.len()).map(|j| self.cost[j] - upper[j] - lower[j]).collect();
             let mut learned = false;
+            if deep {
+                for pattern in repack.likely(&prices.sizes, &need, search) {
+                    let column = Column::new(pattern);
+                    if within[column.stock()].most != Some(0)
+                        && column.worth(&prices.sizes) > allowed[column.stock()] + 1e-4 * DEAREST
+                    {
+                        learned |= self.take(column);
+                    }
+                }
+                if learned {
+                    continue;
+                }
+            }
             for table in self.tables {
-                for found in table.price::<f64>(&prices.sizes, &need, 3, deep, &mut search.work) {
+                for found in table.price::<f64>(&prices.sizes, &need, 3, deep, &allowed, &mut search.work) {
                     if within[found.stock].most == Some(0) {
                         continue;
                     }
@@ -188,7 +207,7 @@ impl<'a> Purchases<'a> {
 
     /// The cheapest purchase not handed out yet that a fractional plan can do with, or none: all are dearer than
     /// `below`, or the budget is used up.
-    pub(crate) fn next(&mut self, below: i64, search: &mut Search) -> Option<Candidate> {
+    pub(crate) fn next(&mut self, below: i64, repack: &mut Repack, search: &mut Search) -> Option<Candidate> {
         let job = self.job;
         loop {
             let open = |node: &Node| if node.spent { None } else { node.proof.money };
@@ -225,7 +244,7 @@ impl<'a> Purchases<'a> {
             }
             if self.nodes[best].counts.is_empty() {
                 let within = self.nodes[best].within.clone();
-                let (prices, counts) = self.solve(&within, search)?;
+                let (prices, counts) = self.solve(&within, repack, search)?;
                 let proof = exact(job, self.tables, &prices, &within, &mut search.work);
                 let known = self.nodes[best].proof.money;
                 let node = &mut self.nodes[best];
@@ -297,6 +316,15 @@ impl<'a> Purchases<'a> {
                 self.nodes.iter().filter(|n| !n.spent).map(|n| (n.within.clone(), n.proof.clone())).collect(),
             );
         }
+    }
+
+    /// The layouts that are worth about what their sheet costs.
+    pub(crate) fn tight(&self, prices: &Prices) -> Vec<Column> {
+        let dear = |column: &&Column| {
+            let allowed = self.cost[column.stock()] + prices.upper.get(column.stock()).unwrap_or(&0.0);
+            column.worth(&prices.sizes) > allowed - 1e-3 * DEAREST
+        };
+        self.pool.columns.iter().filter(dear).cloned().collect()
     }
 
     /// The proof of the bound.

@@ -7,7 +7,7 @@ use crate::budget::{Budget, Progress, Search};
 use crate::certificate::Certificate;
 use crate::columns::{self, Pool};
 use crate::dive;
-use crate::master::{DEAREST, Prices, scaled_costs};
+use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::plan::Plan;
 use crate::pricing::{self, Pattern};
@@ -91,6 +91,8 @@ struct Sought {
     certificate: Certificate,
     work: u64,
     prices: Prices,
+    /// The layouts that are worth their sheet at these prices.
+    tight: Vec<Column>,
 }
 
 /// The plan with one stage left out, which is a plan of three stages too: where the search over three stages finds
@@ -99,7 +101,7 @@ fn two_stages(
     problem: &Problem,
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
-) -> Option<(Plan, Prices)> {
+) -> Option<Sought> {
     let mut two = problem.clone();
     two.cutting.stages = 2;
     two.cutting.first = match problem.cutting.first {
@@ -110,20 +112,19 @@ fn two_stages(
     let job = Job::new(&two).ok()?;
     // What two stages cannot do for less is no bound on three.
     let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
-    let found = seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok()?;
-    Some((found.plan, found.prices))
+    seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok()
 }
 
 /// Searches, from a plan that is already known if there is one.
 fn seek(
     job: &Job,
-    start: Option<(Plan, Prices)>,
+    mut start: Option<Sought>,
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Sought, Vec<Refusal>> {
     let tables = pricing::tables(job)?;
     let mut search = Search::new(budget, progress);
-    if let Some((plan, prices)) = &start {
+    if let Some(Sought { plan, prices, .. }) = &start {
         // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
         let purchases = Purchases::new(job, &tables, Pool::default(), prices, &mut search);
         if purchases.bound == plan.money(job) {
@@ -133,12 +134,16 @@ fn seek(
                 certificate: purchases.certificate(),
                 work: search.work,
                 prices: prices.clone(),
+                tight: Vec::new(),
             });
         }
     }
     let mut pool = Pool::default();
+    let mut repack = Repack::new(job, &tables);
     search.slice_end = (budget.work as f64 * PRICING) as u64;
-    let prices = columns::generate(job, &tables, &mut pool, &mut search);
+    let known = start.as_mut().map_or(Vec::new(), |found| std::mem::take(&mut found.tight));
+    let prices = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
+    repack.value(&prices);
     search.slice_end = u64::MAX;
     let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
     let makes = crate::makes::choose(job, &pool, &have);
@@ -149,7 +154,7 @@ fn seek(
         step: step(job),
         makes,
         residual: Residual::new(job, &tables, &pool),
-        repack: Repack::new(job, &tables, &prices),
+        repack,
         whole: Whole::new(job.sizes.len(), scaled_costs(job)),
         search,
         best: None,
@@ -161,7 +166,7 @@ fn seek(
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
     }
     seeker.search.bound = purchases.bound;
-    if let Some((plan, _)) = start {
+    if let Some(Sought { plan, .. }) = start {
         seeker.better_with(plan.layouts, plan.makes);
     }
     seeker.first_plans(&tables);
@@ -174,6 +179,7 @@ fn seek(
         bound: purchases.bound,
         certificate: purchases.certificate(),
         work: seeker.search.work,
+        tight: purchases.tight(&prices),
         prices,
     })
 }
@@ -290,7 +296,7 @@ impl Seeker<'_> {
             loop {
                 let below = self.search.money.unwrap_or(i64::MAX);
                 if at == candidates.len() {
-                    match purchases.next(below, &mut self.search) {
+                    match purchases.next(below, &mut self.repack, &mut self.search) {
                         Some(candidate) => {
                             // What is best to make of long sheets is not what is best to make of short ones.
                             let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);

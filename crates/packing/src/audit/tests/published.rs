@@ -61,7 +61,7 @@ fn priced(problem: &Problem, values: &[i64]) -> i64 {
     let worth: Vec<i64> = job.sizes.iter().map(|size| values[size.pieces[0]]).collect();
     let need: Vec<i64> = job.sizes.iter().map(|size| size.need).collect();
     let tables = pricing::tables(&job).unwrap();
-    let found = tables.iter().flat_map(|table| table.price(&worth, &need, 1, true, &mut 0));
+    let found = tables.iter().flat_map(|table| table.price(&worth, &need, 1, true, &[], &mut 0));
     found
         .map(|found| {
             // The layout shown is worth what is said of it.
