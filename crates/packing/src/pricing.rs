@@ -118,16 +118,28 @@ struct Panel<T> {
     along: usize,
     /// What its best strips are worth together, or a bound on that.
     worth: T,
-    /// Whether `worth` is no bound but worked out.
-    known: bool,
+    known: Known,
 }
+
+/// How well it is known what a panel is worth.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Known {
+    /// No more than its share of the best strip.
+    Share,
+    /// No more than with sizes rounded down.
+    Roughly,
+    Exactly,
+}
+
+/// Into how many parts a sheet is divided where sizes are rounded down to whole parts.
+const ROUGH: i64 = 512;
 
 /// How many likely panels are worked out at a time besides those of the best layout in sight: fewer repeat the
 /// knapsack over the sheet more often, more work out panels that a better known layout would have spared.
-const LIKELY: usize = 4;
+const LIKELY: usize = 8;
 
 /// Likewise, how many spread over all lengths.
-const SPREAD: usize = 8;
+const SPREAD: usize = 40;
 
 fn larger<T: Worth>(a: T, b: T) -> T {
     if b > a { b } else { a }
@@ -353,19 +365,7 @@ impl Table {
         end: &'a End,
         work: &mut u64,
     ) -> Knapsack<'a, T> {
-        let mut panel = Knapsack::<T>::new(&end.across);
-        let mut before = T::default();
-        for (width, &(v, _)) in self.widths.iter().enumerate() {
-            // A wider strip that is worth no more than a narrower one of which there may be any number is not needed.
-            if column[width] > before {
-                panel.add(width, v, column[width], most[width]);
-                if most[width] >= end.v / v {
-                    before = column[width];
-                }
-            }
-        }
-        *work += panel.work();
-        panel
+        across(column, most, self.widths.iter().map(|w| w.0), &end.across, work)
     }
 
     fn price_panels<T: Worth>(
@@ -377,10 +377,10 @@ impl Table {
         work: &mut u64,
     ) -> Found<T> {
         let column = |along: usize| -> Vec<T> { strips.best.iter().map(|row| row[along]).collect() };
-        // What a panel is worth takes a knapsack of its own; that it is worth no more than its best strip, as often
-        // as it fits with a fraction, takes one look, and so does that it is worth no more than a longer panel. So
-        // panels are worked out only when they may be part of a layout better than the best one known, or than what
-        // a layout must be worth to matter.
+        // What a panel is worth takes a knapsack of its own. That it is worth no more than its best strip, as often as
+        // it fits with a fraction, takes one look; no more than a longer panel, none; and a rough knapsack, with sizes
+        // rounded down, some hundredth of the real one. So panels are worked out only when they may be part of a
+        // layout better than the best one known, or than what a layout must be worth to matter.
         let mut open: Vec<Panel<T>> = Vec::new();
         for &length in &end.panels {
             let along = floor(&self.along, length);
@@ -392,68 +392,90 @@ impl Table {
             let most = |(row, &(v, _)): (&Vec<T>, &(i64, usize))| row[along].share(end.v, v);
             let bound = strips.best.iter().zip(&self.widths).map(most).fold(T::default(), larger);
             if bound > T::default() {
-                open.push(Panel { length, along, worth: bound, known: false });
+                open.push(Panel { length, along, worth: bound, known: Known::Share });
             }
         }
         *work += (end.panels.len() * self.widths.len()) as u64;
+        let rough: Vec<i64> = (0..=ROUGH).collect();
+        let part = |size: i64, whole: i64| (i128::from(size) * i128::from(ROUGH) / i128::from(whole)) as i64;
+        let rough_across = self.widths.first().is_some_and(|&(v, _)| part(v, end.v) > 0);
+        let mut fine = open.first().is_none_or(|panel| part(panel.length, end.u) == 0);
         let last = end.panel_sums.len() - 1;
         let mut least_sure = least;
         loop {
-            let mut sheet = Knapsack::<T>::new(&end.panel_sums);
+            let sums = if fine { &end.panel_sums } else { &rough };
+            let extent = |length: i64| if fine { length } else { part(length, end.u) };
+            let whole = sums.len() - 1;
+            let mut sheet = Knapsack::<T>::new(sums);
             let mut before = T::default();
             for (index, panel) in open.iter().enumerate() {
                 if panel.worth > before {
                     before = panel.worth;
-                    sheet.add(index, panel.length, panel.worth, i64::MAX);
+                    sheet.add(index, extent(panel.length), panel.worth, i64::MAX);
                 }
             }
             *work += sheet.work();
-            let reach = |panel: &Panel<T>| {
-                let rest = floor(&end.panel_sums, end.u - panel.length);
-                panel.worth + sheet.best[rest]
-            };
-            if sheet.best[last] <= least_sure {
+            let reach =
+                |panel: &Panel<T>| panel.worth + sheet.best[floor(sums, sums[whole] - extent(panel.length))];
+            if sheet.best[whole] <= least_sure {
                 // Nothing better is left to find.
-                open.retain(|panel| panel.known);
+                open.retain(|panel| panel.known == Known::Exactly);
                 break;
             }
-            let best: Vec<usize> = sheet.trace(sheet.mark(), last).into_iter().map(|found| found.0).collect();
-            let mut next: Vec<usize> = best.into_iter().filter(|&index| !open[index].known).collect();
+            let best: Vec<usize> =
+                sheet.trace(sheet.mark(), whole).into_iter().map(|found| found.0).collect();
+            let mut next: Vec<usize> =
+                best.into_iter().filter(|&index| open[index].known != Known::Exactly).collect();
             if next.is_empty() {
-                break;
+                if fine {
+                    break;
+                }
+                fine = true;
+                continue;
             }
             let mut likely: Vec<(T, usize)> = open
                 .iter()
                 .enumerate()
-                .filter(|&(index, panel)| !panel.known && !next.contains(&index))
+                .filter(|&(index, panel)| panel.known != Known::Exactly && !next.contains(&index))
                 .map(|(index, panel)| (reach(panel), index))
                 .filter(|&(reach, _)| reach > least_sure)
                 .collect();
             likely.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
             // The likeliest, and of the others some spread over all lengths, as bounds for those between.
-            let mut others: Vec<usize> =
-                likely.split_off(likely.len().min(LIKELY)).iter().map(|l| l.1).collect();
-            others.sort_unstable();
+            let others = likely.split_off(likely.len().min(LIKELY));
             next.extend(likely.iter().map(|l| l.1));
-            next.extend(others.iter().step_by(others.len() / SPREAD + 1));
+            let mut others: Vec<usize> =
+                others.iter().map(|l| l.1).filter(|&index| open[index].known == Known::Share).collect();
+            others.sort_unstable();
+            if rough_across {
+                next.extend(others.iter().step_by(others.len() / SPREAD + 1));
+            }
             for index in next {
                 let panel = &mut open[index];
-                let worked_out = self.panel(&column(panel.along), &strips.most, end, work);
-                panel.worth = worked_out.best[end.across.len() - 1];
-                panel.known = true;
+                let column = column(panel.along);
+                if panel.known == Known::Share && rough_across {
+                    let widths = self.widths.iter().map(|&(v, _)| part(v, end.v));
+                    let worth = across(&column, &strips.most, widths, &rough, work).best[rough.len() - 1];
+                    if worth < panel.worth {
+                        panel.worth = worth;
+                    }
+                    panel.known = Known::Roughly;
+                } else {
+                    let worked_out = self.panel(&column, &strips.most, end, work);
+                    panel.worth = worked_out.best[end.across.len() - 1];
+                    panel.known = Known::Exactly;
+                }
             }
             let mut longer: Option<T> = None;
             for panel in open.iter_mut().rev() {
                 match longer {
-                    Some(worth) if !panel.known && worth < panel.worth => panel.worth = worth,
+                    Some(worth) if worth < panel.worth => panel.worth = worth,
                     _ => {}
                 }
-                if panel.known {
-                    longer = Some(panel.worth);
-                }
+                longer = Some(panel.worth);
             }
             let mut sure = Knapsack::<T>::new(&end.panel_sums);
-            for panel in open.iter().filter(|panel| panel.known) {
+            for panel in open.iter().filter(|panel| panel.known == Known::Exactly) {
                 sure.add(0, panel.length, panel.worth, i64::MAX);
             }
             *work += sure.work();
@@ -461,18 +483,18 @@ impl Table {
             // What can come to nothing better, or to no more than a shorter one, is done with.
             let mut shorter = T::default();
             open.retain(|panel| {
-                if panel.known {
+                if panel.known == Known::Exactly {
                     shorter = larger(shorter, panel.worth);
                     return true;
                 }
-                let rest = floor(&end.panel_sums, end.u - panel.length);
+                let rest = floor(sums, sums[whole] - extent(panel.length));
                 panel.worth > shorter && panel.worth + sheet.best[rest] > least_sure
             });
         }
         let mut sheet = Knapsack::<T>::new(&end.panel_sums);
         let mut before = T::default();
         let mut panels: Vec<(i64, T)> = Vec::new();
-        for panel in open.iter().filter(|panel| panel.known) {
+        for panel in open.iter().filter(|panel| panel.known == Known::Exactly) {
             if panel.worth > before {
                 before = panel.worth;
                 sheet.add(panels.len(), panel.length, panel.worth, i64::MAX);
@@ -522,6 +544,30 @@ impl Table {
         }
         Found { stock: end.stock, worth: larger(best, least), patterns }
     }
+}
+
+/// Strips of these widths, ascending, across what the last of `sums` says.
+fn across<'a, T: Worth>(
+    column: &[T],
+    most: &[i64],
+    widths: impl Iterator<Item = i64>,
+    sums: &'a [i64],
+    work: &mut u64,
+) -> Knapsack<'a, T> {
+    let room = sums[sums.len() - 1];
+    let mut panel = Knapsack::<T>::new(sums);
+    let mut before = T::default();
+    for (width, v) in widths.enumerate() {
+        // A wider strip that is worth no more than a narrower one of which there may be any number is not needed.
+        if column[width] > before {
+            panel.add(width, v, column[width], most[width]);
+            if most[width] >= room / v {
+                before = column[width];
+            }
+        }
+    }
+    *work += panel.work();
+    panel
 }
 
 /// The lengths a panel may have: sums of pieces up to half the sheet, and what these leave of it. A longer panel
