@@ -91,7 +91,9 @@ pub(crate) fn generate(
         let mut learned = 0;
         let mut share = 1.0f64;
         let upper = |stock: usize| prices.upper.get(stock).copied().unwrap_or(0.0);
-        let least: Vec<f64> = (0..cost.len()).map(|stock| cost[stock] + upper(stock)).collect();
+        let least: Vec<f64> = (0..cost.len())
+            .map(|stock| cost[stock] + upper(stock) + SURPLUS * crate::master::DEAREST)
+            .collect();
         // Three stages: what is likely good comes first, for as long as it is.
         if deep {
             for pattern in repack.likely(&prices.sizes, &need, search) {
@@ -116,12 +118,12 @@ pub(crate) fn generate(
         }
         for table in tables {
             for found in table.price::<f64>(&prices.sizes, &need, SEVERAL, deep, &least, &mut search.work) {
-                let allowed = least[found.stock];
+                let allowed = least[found.stock] - SURPLUS * crate::master::DEAREST;
                 if found.worth > allowed {
                     share = share.min(cost[found.stock] / (found.worth - allowed + cost[found.stock]));
                 }
                 for (worth, pattern) in found.patterns {
-                    if worth <= allowed + SURPLUS * crate::master::DEAREST {
+                    if worth <= least[found.stock] {
                         continue;
                     }
                     if let Some(at) = pool.take(Column::new(pattern)) {

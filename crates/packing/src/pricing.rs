@@ -290,7 +290,8 @@ impl Table {
 
     /// The best layouts of every sheet of this table at the given worth of one piece of each size. `need` bounds the
     /// pieces of a size in a strip. `several`: also runners-up. `deep`: three stages, where the job has them; there no
-    /// better layout is sought on a sheet where none is worth more than `least` (by sheet; none: any is of interest).
+    /// better layout is sought on a sheet where none is worth more than `least` (by sheet; none: any is of interest),
+    /// nor, where runners-up are asked for, than one that is.
     pub(crate) fn price<T: Worth>(
         &self,
         worth: &[T],
@@ -402,6 +403,7 @@ impl Table {
         let mut fine = open.first().is_none_or(|panel| part(panel.length, end.u) == 0);
         let last = end.panel_sums.len() - 1;
         let mut least_sure = least;
+        let mut most_worth = least;
         loop {
             let sums = if fine { &end.panel_sums } else { &rough };
             let extent = |length: i64| if fine { length } else { part(length, end.u) };
@@ -479,6 +481,12 @@ impl Table {
                 sure.add(0, panel.length, panel.worth, i64::MAX);
             }
             *work += sure.work();
+            if several > 1 && sure.best[last] > least {
+                // One that matters is found: better ones are sought at better prices.
+                most_worth = sheet.best[whole];
+                open.retain(|panel| panel.known == Known::Exactly);
+                break;
+            }
             least_sure = larger(least_sure, sure.best[last]);
             // What can come to nothing better, or to no more than a shorter one, is done with.
             let mut shorter = T::default();
@@ -542,7 +550,7 @@ impl Table {
                 }
             }
         }
-        Found { stock: end.stock, worth: larger(best, least), patterns }
+        Found { stock: end.stock, worth: larger(best, most_worth), patterns }
     }
 }
 

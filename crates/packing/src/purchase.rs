@@ -158,7 +158,7 @@ impl<'a> Purchases<'a> {
                 upper: upper.iter().map(|p| (-p).max(0.0)).collect(),
             };
             let allowed: Vec<f64> =
-                (0..job.sheets.len()).map(|j| self.cost[j] - upper[j] - lower[j]).collect();
+                (0..job.sheets.len()).map(|j| self.cost[j] - upper[j] - lower[j] + 1e-6 * DEAREST).collect();
             let mut learned = false;
             if deep {
                 for pattern in repack.likely(&prices.sizes, &need, search) {
@@ -179,7 +179,7 @@ impl<'a> Purchases<'a> {
                         continue;
                     }
                     for (worth, pattern) in found.patterns {
-                        if worth > allowed[found.stock] + 1e-6 * DEAREST {
+                        if worth > allowed[found.stock] {
                             learned |= self.take(Column::new(pattern));
                         }
                     }
