@@ -7,7 +7,7 @@
 use crate::certificate::{Branch, Leaf};
 use crate::master::{DEAREST, Prices};
 use crate::normalise::Job;
-use crate::pricing::{Table, gcd};
+use crate::pricing::{Aim, Table, gcd};
 
 /// Whole-number prices are minor units of money times a scale that makes the dearest sheet cost about this: twelve
 /// digits, so that rounding prices down loses nothing that a sum of sheet prices could notice, and a sheet's worth,
@@ -47,8 +47,16 @@ pub(crate) fn scale(job: &Job) -> i64 {
     (WHOLE_DEAREST / job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1)).max(1)
 }
 
-/// Makes prices whole and exact within a box. Any prices give a valid bound; good ones give a good bound.
-pub(crate) fn exact(job: &Job, tables: &[Table], prices: &Prices, within: &Box, work: &mut u64) -> Proof {
+/// Makes prices whole and exact within a box. Any prices give a valid bound; good ones give a good bound, and
+/// `slack` ten-thousandths of it may be given up for speed.
+pub(crate) fn exact(
+    job: &Job,
+    tables: &[Table],
+    prices: &Prices,
+    within: &Box,
+    slack: i64,
+    work: &mut u64,
+) -> Proof {
     let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
     let scale = scale(job);
     let to_whole = (scale as f64) * (dearest as f64) / DEAREST;
@@ -67,31 +75,27 @@ pub(crate) fn exact(job: &Job, tables: &[Table], prices: &Prices, within: &Box, 
     }
     let mut upper = vec![0; job.sheets.len()];
     let mut lower = vec![0; job.sheets.len()];
-    // Scaling down by a ratio is exact up to rounding down, which only helps: the second round computes the `mu` of
-    // the scaled prices.
     // Less than it costs is of interest only where a sheet must be bought.
     let least: Vec<i64> = (0..job.sheets.len())
         .map(|sheet| if within[sheet].least > 0 { 0 } else { job.sheets[sheet].price * scale })
         .collect();
-    for _ in 0..2 {
-        let best = best_worth(job, tables, &sizes, &least, work);
-        let (mut top, mut bottom) = (1i128, 1i128);
-        for (sheet, &worth) in best.iter().enumerate() {
-            let cost = job.sheets[sheet].price * scale;
-            upper[sheet] = 0;
-            lower[sheet] = if within[sheet].least > 0 { (cost - worth).max(0) } else { 0 };
-            if within[sheet].most.is_some() {
-                upper[sheet] = (worth - cost).max(0);
-            } else if i128::from(cost) * bottom < i128::from(worth) * top {
-                (top, bottom) = (i128::from(cost), i128::from(worth));
-            }
+    let best = best_worth(job, tables, &sizes, &least, slack, work);
+    let (mut top, mut bottom) = (1i128, 1i128);
+    for (sheet, &worth) in best.iter().enumerate() {
+        let cost = job.sheets[sheet].price * scale;
+        if within[sheet].most.is_none() && i128::from(cost) * bottom < i128::from(worth) * top {
+            (top, bottom) = (i128::from(cost), i128::from(worth));
         }
-        if top == bottom {
-            break;
-        }
-        for price in &mut sizes {
-            *price = (i128::from(*price) * top / bottom) as i64;
-        }
+    }
+    // Scaled down and rounded down, no layout is worth more than its worth scaled down.
+    for price in &mut sizes {
+        *price = (i128::from(*price) * top / bottom) as i64;
+    }
+    for (sheet, &worth) in best.iter().enumerate() {
+        let cost = job.sheets[sheet].price * scale;
+        let worth = ((i128::from(worth) * top + bottom - 1) / bottom) as i64;
+        upper[sheet] = if within[sheet].most.is_some() { (worth - cost).max(0) } else { 0 };
+        lower[sheet] = if within[sheet].least > 0 { (cost - worth).max(0) } else { 0 };
     }
     let mut covers: Vec<i64> = prices.covers.iter().map(|&p| whole(p)).collect();
     let (mut top, mut bottom) = (1i128, 1i128);
@@ -143,12 +147,13 @@ pub(crate) fn best_worth(
     tables: &[Table],
     sizes: &[i64],
     least: &[i64],
+    slack: i64,
     work: &mut u64,
 ) -> Vec<i64> {
     let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
     let mut best = vec![0; job.sheets.len()];
     for table in tables {
-        for found in table.price::<i64>(sizes, &need, 1, true, least, work) {
+        for found in table.price::<i64>(sizes, &need, Aim { several: 1, deep: true, least, slack }, work) {
             best[found.stock] = best[found.stock].max(found.worth);
         }
     }

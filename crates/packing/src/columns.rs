@@ -3,10 +3,11 @@
 
 use std::collections::BTreeSet;
 
+use crate::bound::Proof;
 use crate::budget::Search;
 use crate::master::{Column, Master, Prices, scaled_costs};
 use crate::normalise::{Job, View};
-use crate::pricing::{Pattern, Table};
+use crate::pricing::{Aim, Pattern, Table};
 use crate::repack::Repack;
 
 /// Every layout priced so far, each once by sheet and counts.
@@ -33,6 +34,10 @@ const SEVERAL: usize = 6;
 /// A layout is new when it is worth more than its sheet costs by this part of the dearest sheet; what a smaller
 /// surplus takes off the bound is seen only when it already meets a sum of sheet prices.
 const SURPLUS: f64 = 1e-6;
+
+/// Three stages: column generation is not taken further than this many ten-thousandths, and bounds are that much
+/// lower. With one kind of sheet the last of them may be a whole sheet, and are sought too.
+pub(crate) const SLACK: i64 = 5;
 
 /// Likewise for layouts found roughly: near the end, when they bring little, those worth most are sought instead.
 const ROUGH_SURPLUS: f64 = 1e-4;
@@ -75,7 +80,8 @@ pub(crate) fn generate(
     repack: &mut Repack,
     pool: &mut Pool,
     search: &mut Search,
-) -> Prices {
+) -> (Prices, Option<Proof>) {
+    let several = job.priced().len() > 1;
     let mut first = grids(job);
     first.extend(known);
     let mut master = Master::new(job, &first);
@@ -87,6 +93,7 @@ pub(crate) fn generate(
     let mut prices = master.prices().unwrap_or_default();
     prices.sizes.resize(job.sizes.len(), 0.0);
     let mut deep = false;
+    let mut slack = SLACK;
     loop {
         let mut learned = 0;
         let mut share = 1.0f64;
@@ -104,20 +111,25 @@ pub(crate) fn generate(
                 {
                     learned += 1;
                     if !master.learn(&pool.columns[at]) {
-                        return prices;
+                        return (prices, None);
                     }
                 }
             }
             if learned > 0 && !search.slice_over() {
                 match master.prices() {
                     Some(now) => prices = now,
-                    None => return prices,
+                    None => return (prices, None),
                 }
                 continue;
             }
         }
         for table in tables {
-            for found in table.price::<f64>(&prices.sizes, &need, SEVERAL, deep, &least, &mut search.work) {
+            for found in table.price::<f64>(
+                &prices.sizes,
+                &need,
+                Aim { several: SEVERAL, deep, least: &least, slack },
+                &mut search.work,
+            ) {
                 let allowed = least[found.stock] - SURPLUS * crate::master::DEAREST;
                 if found.worth > allowed {
                     share = share.min(cost[found.stock] / (found.worth - allowed + cost[found.stock]));
@@ -129,27 +141,30 @@ pub(crate) fn generate(
                     if let Some(at) = pool.take(Column::new(pattern)) {
                         learned += 1;
                         if !master.learn(&pool.columns[at]) {
-                            return prices;
+                            return (prices, None);
                         }
                     }
                 }
             }
         }
-        if deep && settled(job, tables, &prices, share, search) {
-            return prices;
+        if deep && let Some(proof) = settled(job, tables, &prices, share, search) {
+            return (prices, Some(proof));
         }
         match master.prices() {
             Some(now) => prices = now,
-            None => return prices,
+            None => return (prices, None),
         }
         if learned == 0 {
-            if deep || job.stages == 2 {
-                return prices;
+            if job.stages == 2 || deep && (slack == 0 || several) {
+                return (prices, None);
+            }
+            if deep {
+                slack = 0;
             }
             deep = true;
         }
         if search.slice_over() {
-            return prices;
+            return (prices, None);
         }
     }
 }
@@ -157,7 +172,7 @@ pub(crate) fn generate(
 /// Whether better prices could not raise the bound: what these prices show, `share` of the fractional plan's money,
 /// is raised to the same sum of sheet prices as the fractional plan itself, which better prices only make cheaper.
 /// With three stages, where every round of pricing is long, this saves most of them.
-fn settled(job: &Job, tables: &[Table], prices: &Prices, share: f64, search: &mut Search) -> bool {
+fn settled(job: &Job, tables: &[Table], prices: &Prices, share: f64, search: &mut Search) -> Option<Proof> {
     let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
     let pieces: f64 = job.sizes.iter().zip(&prices.sizes).map(|(s, p)| s.count as f64 * p).sum();
     let covers: f64 = job.covers.iter().zip(&prices.covers).map(|(&n, p)| n as f64 * p).sum();
@@ -167,8 +182,8 @@ fn settled(job: &Job, tables: &[Table], prices: &Prices, share: f64, search: &mu
     // A millionth of a minor unit is rounding noise of the linear program; the exact proof below decides.
     let raised = |money: f64| crate::bound::raise(job, (money - 1e-6).ceil().max(0.0) as i64, &whole);
     if !money.is_finite() || raised(money * share) != raised(money) {
-        return false;
+        return None;
     }
-    let proof = crate::bound::exact(job, tables, prices, &whole, &mut search.work);
-    proof.money.is_some() && proof.money == raised(money)
+    let proof = crate::bound::exact(job, tables, prices, &whole, SLACK, &mut search.work);
+    (proof.money.is_some() && proof.money == raised(money)).then_some(proof)
 }

@@ -4,7 +4,7 @@
 use crate::budget::Search;
 use crate::master::Column;
 use crate::normalise::Job;
-use crate::pricing::{Pattern, Table};
+use crate::pricing::{Aim, Pattern, Table};
 
 /// Leaves out of a layout what is beyond what is wanted.
 pub(crate) fn clip(pattern: &mut Pattern, wanted: &[i64]) {
@@ -35,7 +35,12 @@ pub(crate) fn greedy(
     while wanted.iter().any(|&n| n > 0) {
         let mut best: Option<(f64, Column)> = None;
         for table in tables {
-            for found in table.price::<f64>(&area, &wanted, 1, false, &[], &mut search.work) {
+            for found in table.price::<f64>(
+                &area,
+                &wanted,
+                Aim { several: 1, deep: false, least: &[], slack: 0 },
+                &mut search.work,
+            ) {
                 if have[found.stock] == 0 {
                     continue;
                 }

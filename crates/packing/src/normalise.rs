@@ -200,6 +200,13 @@ impl Job {
         view.turn((self.crosscut_kerf, self.rip_kerf))
     }
 
+    /// Kinds of sheet that cost something and can be had.
+    pub(crate) fn priced(&self) -> Vec<usize> {
+        (0..self.sheets.len())
+            .filter(|&j| self.sheets[j].price > 0 && self.sheets[j].limit != Some(0))
+            .collect()
+    }
+
     /// The views whose layouts the job allows: two stages take the first cut as named, three stages start with
     /// panels along `u`, so rips first are strips across.
     pub(crate) fn views(&self) -> Vec<View> {

@@ -145,10 +145,25 @@ fn larger<T: Worth>(a: T, b: T) -> T {
     if b > a { b } else { a }
 }
 
+/// What pricing is to look for.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Aim<'a, T> {
+    /// How many layouts a sheet: more than one is also runners-up.
+    pub(crate) several: usize,
+    /// Three stages, where the job has them. What follows is of interest only there.
+    pub(crate) deep: bool,
+    /// What a layout must be worth more than to matter, by sheet; with none, nothing. Where runners-up are asked for,
+    /// no better layout is sought than one that matters.
+    pub(crate) least: &'a [T],
+    /// By how many ten-thousandths a layout must be worth more than that, or than the best one known. The last
+    /// of these take longest to find.
+    pub(crate) slack: i64,
+}
+
 /// What pricing found for one sheet in one view.
 pub(crate) struct Found<T> {
     pub(crate) stock: usize,
-    /// No layout is worth more: worth of the best one, or the least that was asked for.
+    /// No layout is worth more: worth of the best one, or of one that would not have mattered.
     pub(crate) worth: T,
     /// Layouts with their worth, best first.
     pub(crate) patterns: Vec<(T, Pattern)>,
@@ -289,30 +304,21 @@ impl Table {
     }
 
     /// The best layouts of every sheet of this table at the given worth of one piece of each size. `need` bounds the
-    /// pieces of a size in a strip. `several`: also runners-up. `deep`: three stages, where the job has them; there no
-    /// better layout is sought on a sheet where none is worth more than `least` (by sheet; none: any is of interest),
-    /// nor, where runners-up are asked for, than one that is.
+    /// pieces of a size in a strip.
     pub(crate) fn price<T: Worth>(
         &self,
         worth: &[T],
         need: &[i64],
-        several: usize,
-        deep: bool,
-        least: &[T],
+        aim: Aim<T>,
         work: &mut u64,
     ) -> Vec<Found<T>> {
+        let Aim { several, deep, .. } = aim;
         let strips = self.strips(worth, need, work);
         let strip = |width: usize, along: usize| strips.strip(width, along);
         let mut found = Vec::with_capacity(self.ends.len());
         for (index, end) in self.ends.iter().enumerate() {
             if deep && !end.panels.is_empty() {
-                found.push(self.price_panels(
-                    end,
-                    &strips,
-                    least.get(end.stock).copied().unwrap_or_default(),
-                    several,
-                    work,
-                ));
+                found.push(self.price_panels(end, &strips, aim, work));
                 continue;
             }
             if !end.whole {
@@ -369,14 +375,9 @@ impl Table {
         across(column, most, self.widths.iter().map(|w| w.0), &end.across, work)
     }
 
-    fn price_panels<T: Worth>(
-        &self,
-        end: &End,
-        strips: &Strips<T>,
-        least: T,
-        several: usize,
-        work: &mut u64,
-    ) -> Found<T> {
+    fn price_panels<T: Worth>(&self, end: &End, strips: &Strips<T>, aim: Aim<T>, work: &mut u64) -> Found<T> {
+        let least = aim.least.get(end.stock).copied().unwrap_or_default();
+        let enough = |sure: T| sure.share(10_000 + aim.slack, 10_000);
         let column = |along: usize| -> Vec<T> { strips.best.iter().map(|row| row[along]).collect() };
         // What a panel is worth takes a knapsack of its own. That it is worth no more than its best strip, as often as
         // it fits with a fraction, takes one look; no more than a longer panel, none; and a rough knapsack, with sizes
@@ -403,7 +404,7 @@ impl Table {
         let mut fine = open.first().is_none_or(|panel| part(panel.length, end.u) == 0);
         let last = end.panel_sums.len() - 1;
         let mut least_sure = least;
-        let mut most_worth = least;
+        let mut most_worth = T::default();
         loop {
             let sums = if fine { &end.panel_sums } else { &rough };
             let extent = |length: i64| if fine { length } else { part(length, end.u) };
@@ -419,7 +420,7 @@ impl Table {
             *work += sheet.work();
             let reach =
                 |panel: &Panel<T>| panel.worth + sheet.best[floor(sums, sums[whole] - extent(panel.length))];
-            if sheet.best[whole] <= least_sure {
+            if sheet.best[whole] <= enough(least_sure) {
                 // Nothing better is left to find.
                 open.retain(|panel| panel.known == Known::Exactly);
                 break;
@@ -440,7 +441,7 @@ impl Table {
                 .enumerate()
                 .filter(|&(index, panel)| panel.known != Known::Exactly && !next.contains(&index))
                 .map(|(index, panel)| (reach(panel), index))
-                .filter(|&(reach, _)| reach > least_sure)
+                .filter(|&(reach, _)| reach > enough(least_sure))
                 .collect();
             likely.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
             // The likeliest, and of the others some spread over all lengths, as bounds for those between.
@@ -481,7 +482,7 @@ impl Table {
                 sure.add(0, panel.length, panel.worth, i64::MAX);
             }
             *work += sure.work();
-            if several > 1 && sure.best[last] > least {
+            if aim.several > 1 && sure.best[last] > least {
                 // One that matters is found: better ones are sought at better prices.
                 most_worth = sheet.best[whole];
                 open.retain(|panel| panel.known == Known::Exactly);
@@ -496,7 +497,7 @@ impl Table {
                     return true;
                 }
                 let rest = floor(sums, sums[whole] - extent(panel.length));
-                panel.worth > shorter && panel.worth + sheet.best[rest] > least_sure
+                panel.worth > shorter && panel.worth + sheet.best[rest] > enough(least_sure)
             });
         }
         let mut sheet = Knapsack::<T>::new(&end.panel_sums);
@@ -526,7 +527,7 @@ impl Table {
         };
         let best = sheet.best[last];
         let mut patterns = vec![(best, make(&sheet.trace(sheet.mark(), last)))];
-        if several > 1 {
+        if aim.several > 1 {
             let mut others: Vec<(T, usize, usize)> = panels
                 .iter()
                 .enumerate()
@@ -538,7 +539,7 @@ impl Table {
                 .collect();
             others.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
             for (worth, index, rest) in others {
-                if patterns.len() >= several {
+                if patterns.len() >= aim.several {
                     break;
                 }
                 let mut chosen = sheet.trace(sheet.mark(), rest);
@@ -550,7 +551,7 @@ impl Table {
                 }
             }
         }
-        Found { stock: end.stock, worth: larger(best, most_worth), patterns }
+        Found { stock: end.stock, worth: larger(most_worth, enough(larger(best, least_sure))), patterns }
     }
 }
 

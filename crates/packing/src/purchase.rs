@@ -10,10 +10,10 @@
 use crate::bound::{Box, Proof, Range, exact, scale};
 use crate::budget::Search;
 use crate::certificate::Certificate;
-use crate::columns::Pool;
+use crate::columns::{Pool, SLACK};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
-use crate::pricing::Table;
+use crate::pricing::{Aim, Table};
 use crate::repack::Repack;
 use crate::simplex::{Program, Row};
 
@@ -64,6 +64,7 @@ impl<'a> Purchases<'a> {
         tables: &'a [Table],
         pool: Pool,
         prices: &Prices,
+        proof: Option<Proof>,
         search: &mut Search,
     ) -> Self {
         let cost = scaled_costs(job);
@@ -101,7 +102,7 @@ impl<'a> Purchases<'a> {
             purchases.take(column);
         });
         let within = crate::bound::everything(job);
-        let proof = exact(job, tables, prices, &within, &mut search.work);
+        let proof = proof.unwrap_or_else(|| exact(job, tables, prices, &within, SLACK, &mut search.work));
         purchases.bound = proof.money.unwrap_or(UNMEETABLE);
         purchases.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
         purchases
@@ -174,7 +175,12 @@ impl<'a> Purchases<'a> {
                 }
             }
             for table in self.tables {
-                for found in table.price::<f64>(&prices.sizes, &need, 3, deep, &allowed, &mut search.work) {
+                for found in table.price::<f64>(
+                    &prices.sizes,
+                    &need,
+                    Aim { several: 3, deep, least: &allowed, slack: SLACK },
+                    &mut search.work,
+                ) {
                     if within[found.stock].most == Some(0) {
                         continue;
                     }
@@ -198,13 +204,6 @@ impl<'a> Purchases<'a> {
         }
     }
 
-    /// Kinds of sheet that cost something and can be had.
-    fn priced(&self) -> Vec<usize> {
-        (0..self.job.sheets.len())
-            .filter(|&j| self.job.sheets[j].price > 0 && self.job.sheets[j].limit != Some(0))
-            .collect()
-    }
-
     /// The cheapest purchase not handed out yet that a fractional plan can do with, or none: all are dearer than
     /// `below`, or the budget is used up.
     pub(crate) fn next(&mut self, below: i64, repack: &mut Repack, search: &mut Search) -> Option<Candidate> {
@@ -222,7 +221,7 @@ impl<'a> Purchases<'a> {
             if money >= below {
                 return None;
             }
-            let priced = self.priced();
+            let priced = job.priced();
             let mut have: Vec<i64> =
                 job.sheets.iter().map(|s| s.limit.unwrap_or(crate::solve::MANY)).collect();
             if let [only] = priced[..] {
@@ -245,7 +244,7 @@ impl<'a> Purchases<'a> {
             if self.nodes[best].counts.is_empty() {
                 let within = self.nodes[best].within.clone();
                 let (prices, counts) = self.solve(&within, repack, search)?;
-                let proof = exact(job, self.tables, &prices, &within, &mut search.work);
+                let proof = exact(job, self.tables, &prices, &within, SLACK, &mut search.work);
                 let known = self.nodes[best].proof.money;
                 let node = &mut self.nodes[best];
                 node.counts = counts;

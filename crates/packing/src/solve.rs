@@ -126,7 +126,7 @@ fn seek(
     let mut search = Search::new(budget, progress);
     if let Some(Sought { plan, prices, .. }) = &start {
         // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
-        let purchases = Purchases::new(job, &tables, Pool::default(), prices, &mut search);
+        let purchases = Purchases::new(job, &tables, Pool::default(), prices, None, &mut search);
         if purchases.bound == plan.money(job) {
             return Ok(Sought {
                 plan: plan.clone(),
@@ -142,7 +142,7 @@ fn seek(
     let mut repack = Repack::new(job, &tables);
     search.slice_end = (budget.work as f64 * PRICING) as u64;
     let known = start.as_mut().map_or(Vec::new(), |found| std::mem::take(&mut found.tight));
-    let prices = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
+    let (prices, proof) = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
     repack.value(&prices);
     search.slice_end = u64::MAX;
     let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
@@ -161,7 +161,7 @@ fn seek(
         seed: 1,
     };
     pool.columns.iter().for_each(|column| seeker.whole.take(column, &seeker.repack));
-    let mut purchases = Purchases::new(job, &tables, pool, &prices, &mut seeker.search);
+    let mut purchases = Purchases::new(job, &tables, pool, &prices, proof, &mut seeker.search);
     if purchases.bound == crate::purchase::UNMEETABLE {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
     }
@@ -226,7 +226,7 @@ impl Seeker<'_> {
     /// Several kinds of sheet to buy: dives over strips, each of which belongs to one length of sheet, come to
     /// little there.
     fn several(&self) -> bool {
-        self.job.sheets.iter().filter(|s| s.price > 0 && s.limit != Some(0)).count() > 1
+        self.job.priced().len() > 1
     }
 
     /// Plans without a purchase in mind.

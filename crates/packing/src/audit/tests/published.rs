@@ -7,6 +7,7 @@
 use super::support::{best, cutting, piece, stock};
 use crate::normalise::Job;
 use crate::pricing;
+use crate::pricing::Aim;
 use crate::problem::{First, Piece, Problem};
 
 const RESULTS: &str = include_str!("../../../../../fixtures/benchmarks/results.csv");
@@ -61,7 +62,9 @@ fn priced(problem: &Problem, values: &[i64]) -> i64 {
     let worth: Vec<i64> = job.sizes.iter().map(|size| values[size.pieces[0]]).collect();
     let need: Vec<i64> = job.sizes.iter().map(|size| size.need).collect();
     let tables = pricing::tables(&job).unwrap();
-    let found = tables.iter().flat_map(|table| table.price(&worth, &need, 1, true, &[], &mut 0));
+    let found = tables.iter().flat_map(|table| {
+        table.price(&worth, &need, Aim { several: 1, deep: true, least: &[], slack: 0 }, &mut 0)
+    });
     found
         .map(|found| {
             // The layout shown is worth what is said of it.
