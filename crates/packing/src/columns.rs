@@ -123,13 +123,9 @@ pub(crate) fn generate(
                 continue;
             }
         }
+        let aim = Aim { several: SEVERAL, deep, least: &least, slack };
         for table in tables {
-            for found in table.price::<f64>(
-                &prices.sizes,
-                &need,
-                Aim { several: SEVERAL, deep, least: &least, slack },
-                &mut search.work,
-            ) {
+            for found in table.price::<f64>(&prices.sizes, &need, aim, &mut search.work) {
                 let allowed = least[found.stock] - SURPLUS * crate::master::DEAREST;
                 if found.worth > allowed {
                     share = share.min(cost[found.stock] / (found.worth - allowed + cost[found.stock]));
