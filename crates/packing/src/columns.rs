@@ -165,6 +165,18 @@ pub(crate) fn generate(
     }
 }
 
+/// Whether no layout found roughly is worth more than a little above its sheet's price: only then may prices be the
+/// right ones for three stages.
+pub(crate) fn near(job: &Job, prices: &Prices, repack: &mut Repack, search: &mut Search) -> bool {
+    let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
+    let cost = scaled_costs(job);
+    repack.likely(&prices.sizes, &need, search).into_iter().all(|pattern| {
+        let column = Column::new(pattern);
+        let upper = prices.upper.get(column.stock()).copied().unwrap_or(0.0);
+        column.worth(&prices.sizes) <= 1.02 * (cost[column.stock()] + upper)
+    })
+}
+
 /// Whether better prices could not raise the bound: what these prices show, `share` of the fractional plan's money,
 /// is raised to the same sum of sheet prices as the fractional plan itself, which better prices only make cheaper.
 /// With three stages, where every round of pricing is long, this saves most of them.

@@ -401,7 +401,8 @@ impl Table {
         let rough: Vec<i64> = (0..=ROUGH).collect();
         let part = |size: i64, whole: i64| (i128::from(size) * i128::from(ROUGH) / i128::from(whole)) as i64;
         let rough_across = self.widths.first().is_some_and(|&(v, _)| part(v, end.v) > 0);
-        let mut fine = open.first().is_none_or(|panel| part(panel.length, end.u) == 0);
+        let rough_along = open.first().is_some_and(|panel| part(panel.length, end.u) > 0);
+        let mut fine = !rough_along;
         let last = end.panel_sums.len() - 1;
         let mut least_sure = least;
         let mut most_worth = T::default();
@@ -433,6 +434,7 @@ impl Table {
                 if fine {
                     break;
                 }
+                // Rough lengths say no more. (The next time round they may again.)
                 fine = true;
                 continue;
             }
@@ -499,6 +501,7 @@ impl Table {
                 let rest = floor(sums, sums[whole] - extent(panel.length));
                 panel.worth > shorter && panel.worth + sheet.best[rest] > enough(least_sure)
             });
+            fine = !rough_along;
         }
         let mut sheet = Knapsack::<T>::new(&end.panel_sums);
         let mut before = T::default();

@@ -127,7 +127,7 @@ impl<'a> Repack<'a> {
         let mut found = Vec::new();
         for at in 0..self.ways.len() {
             if !self.ways[at].panels.is_empty() {
-                let (_, panels) = self.panels(at, need, &values);
+                let panels = self.panels_at_once(at, need, &values);
                 found.push(Pattern { stock: self.ways[at].stock, view: self.ways[at].view, panels });
             }
         }
@@ -365,6 +365,25 @@ impl<'a> Repack<'a> {
             panels.push(strips);
             rest -= length;
         }
+    }
+
+    /// Panels along the whole sheet, chosen together.
+    fn panels_at_once(&mut self, way: usize, need: &[i64], values: &[f32]) -> Vec<Vec<Strip>> {
+        let (whole, room) = (self.ways[way].u, self.ways[way].v);
+        let widths = self.lay(way, whole, room, need, values);
+        let lengths = self.lengths(way, whole, need);
+        self.sheet.clear(whole);
+        for &length in &lengths {
+            let (worth, _) = self.stack(way, length, room, &widths, need);
+            self.sheet.add(length, length, worth, i64::MAX);
+        }
+        let chosen = self.sheet.trace(self.sheet.mark(), whole);
+        let mut panels = Vec::new();
+        for (length, times) in chosen {
+            let (_, strips) = self.strips(way, length, &mut need.to_vec(), values);
+            panels.extend(std::iter::repeat_n(strips, times as usize));
+        }
+        panels
     }
 
     fn lengths(&mut self, way: usize, rest: usize, left: &[i64]) -> Vec<usize> {

@@ -124,10 +124,12 @@ fn seek(
 ) -> Result<Sought, Vec<Refusal>> {
     let tables = pricing::tables(job)?;
     let mut search = Search::new(budget, progress);
+    let mut repack = Repack::new(job, &tables);
     if let Some(Sought { plan, prices, .. }) = &start {
         // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
-        let purchases = Purchases::new(job, &tables, Pool::default(), prices, None, &mut search);
-        if purchases.bound == plan.money(job) {
+        let purchases = columns::near(job, prices, &mut repack, &mut search)
+            .then(|| Purchases::new(job, &tables, Pool::default(), prices, None, &mut search));
+        if let Some(purchases) = purchases.filter(|purchases| purchases.bound == plan.money(job)) {
             return Ok(Sought {
                 plan: plan.clone(),
                 bound: purchases.bound,
@@ -139,7 +141,6 @@ fn seek(
         }
     }
     let mut pool = Pool::default();
-    let mut repack = Repack::new(job, &tables);
     search.slice_end = (budget.work as f64 * PRICING) as u64;
     let known = start.as_mut().map_or(Vec::new(), |found| std::mem::take(&mut found.tight));
     let (prices, proof) = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
