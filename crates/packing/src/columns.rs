@@ -35,9 +35,10 @@ const SEVERAL: usize = 6;
 /// surplus takes off the bound is seen only when it already meets a sum of sheet prices.
 const SURPLUS: f64 = 1e-6;
 
-/// Three stages: column generation is not taken further than this many ten-thousandths, and bounds are that much
-/// lower. With one kind of sheet the last of them may be a whole sheet, and are sought too.
-pub(crate) const SLACK: i64 = 5;
+/// Three stages: column generation goes as far as this many ten-thousandths first, then further. The last of them take
+/// most of the time, and cost a bound no more than they say; with one kind of sheet they may be a whole sheet, and all
+/// are sought.
+const SLACKS: [i64; 4] = [50, 20, 5, 0];
 
 /// Likewise for layouts found roughly: near the end, when they bring little, those worth most are sought instead.
 const ROUGH_SURPLUS: f64 = 1e-4;
@@ -71,6 +72,15 @@ pub(crate) fn grids(job: &Job) -> Vec<Column> {
     pool.columns
 }
 
+/// What column generation came to.
+pub(crate) struct Generated {
+    pub(crate) prices: Prices,
+    /// What they show, where that is known already.
+    pub(crate) proof: Option<Proof>,
+    /// How far the prices are from the best, in ten-thousandths, if column generation came to its end.
+    pub(crate) slack: i64,
+}
+
 /// Column generation from scratch. Returns the last prices; whole when no layout is worth more than it costs, and
 /// still good for a bound when the budget ended it. `known` are layouts to begin with, besides plain grids.
 pub(crate) fn generate(
@@ -80,7 +90,7 @@ pub(crate) fn generate(
     repack: &mut Repack,
     pool: &mut Pool,
     search: &mut Search,
-) -> (Prices, Option<Proof>) {
+) -> Generated {
     let several = job.priced().len() > 1;
     let mut first = grids(job);
     first.extend(known);
@@ -93,7 +103,7 @@ pub(crate) fn generate(
     let mut prices = master.prices().unwrap_or_default();
     prices.sizes.resize(job.sizes.len(), 0.0);
     let mut deep = false;
-    let mut slack = SLACK;
+    let mut stage = 0usize;
     loop {
         let mut learned = 0;
         let mut share = 1.0f64;
@@ -111,19 +121,19 @@ pub(crate) fn generate(
                 {
                     learned += 1;
                     if !master.learn(&pool.columns[at]) {
-                        return (prices, None);
+                        return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
                     }
                 }
             }
             if learned > 0 && !search.slice_over() {
                 match master.prices() {
                     Some(now) => prices = now,
-                    None => return (prices, None),
+                    None => return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] },
                 }
                 continue;
             }
         }
-        let aim = Aim { several: SEVERAL, deep, least: &least, slack };
+        let aim = Aim { several: SEVERAL, deep, least: &least, slack: SLACKS[stage] };
         for table in tables {
             for found in table.price::<f64>(&prices.sizes, &need, aim, &mut search.work) {
                 let allowed = least[found.stock] - SURPLUS * crate::master::DEAREST;
@@ -137,30 +147,29 @@ pub(crate) fn generate(
                     if let Some(at) = pool.take(Column::new(pattern)) {
                         learned += 1;
                         if !master.learn(&pool.columns[at]) {
-                            return (prices, None);
+                            return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
                         }
                     }
                 }
             }
         }
-        if deep && let Some(proof) = settled(job, tables, &prices, share, search) {
-            return (prices, Some(proof));
+        if deep && let Some(proof) = settled(job, tables, &prices, share, SLACKS[stage], search) {
+            return Generated { prices, proof: Some(proof), slack: SLACKS[stage] };
         }
         match master.prices() {
             Some(now) => prices = now,
-            None => return (prices, None),
+            None => return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] },
         }
         if learned == 0 {
-            if job.stages == 2 || deep && (slack == 0 || several) {
-                return (prices, None);
+            let last = SLACKS.len() - if several { 2 } else { 1 };
+            if job.stages == 2 || deep && stage == last {
+                return Generated { prices, proof: None, slack: SLACKS[stage] };
             }
-            if deep {
-                slack = 0;
-            }
+            stage += usize::from(deep);
             deep = true;
         }
         if search.slice_over() {
-            return (prices, None);
+            return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
         }
     }
 }
@@ -180,7 +189,14 @@ pub(crate) fn near(job: &Job, prices: &Prices, repack: &mut Repack, search: &mut
 /// Whether better prices could not raise the bound: what these prices show, `share` of the fractional plan's money,
 /// is raised to the same sum of sheet prices as the fractional plan itself, which better prices only make cheaper.
 /// With three stages, where every round of pricing is long, this saves most of them.
-fn settled(job: &Job, tables: &[Table], prices: &Prices, share: f64, search: &mut Search) -> Option<Proof> {
+fn settled(
+    job: &Job,
+    tables: &[Table],
+    prices: &Prices,
+    share: f64,
+    slack: i64,
+    search: &mut Search,
+) -> Option<Proof> {
     let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
     let pieces: f64 = job.sizes.iter().zip(&prices.sizes).map(|(s, p)| s.count as f64 * p).sum();
     let covers: f64 = job.covers.iter().zip(&prices.covers).map(|(&n, p)| n as f64 * p).sum();
@@ -192,6 +208,6 @@ fn settled(job: &Job, tables: &[Table], prices: &Prices, share: f64, search: &mu
     if !money.is_finite() || raised(money * share) != raised(money) {
         return None;
     }
-    let proof = crate::bound::exact(job, tables, prices, &whole, SLACK, &mut search.work);
+    let proof = crate::bound::exact(job, tables, prices, &whole, slack, &mut search.work);
     (proof.money.is_some() && proof.money == raised(money)).then_some(proof)
 }

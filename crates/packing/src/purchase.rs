@@ -10,7 +10,7 @@
 use crate::bound::{Box, Proof, Range, exact, scale};
 use crate::budget::Search;
 use crate::certificate::Certificate;
-use crate::columns::{Pool, SLACK};
+use crate::columns::{Generated, Pool};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::pricing::{Aim, Table};
@@ -43,6 +43,8 @@ pub(crate) struct Purchases<'a> {
     /// The leaves that show the bound: set when the first purchase is handed out.
     leaves: Option<Vec<(Box, Proof)>>,
     pub(crate) bound: i64,
+    /// By how many ten-thousandths prices may be off.
+    slack: i64,
 }
 
 /// A purchase to try: sheets of each kind, and its money.
@@ -63,8 +65,7 @@ impl<'a> Purchases<'a> {
         job: &'a Job,
         tables: &'a [Table],
         pool: Pool,
-        prices: &Prices,
-        proof: Option<Proof>,
+        known: &Generated,
         search: &mut Search,
     ) -> Self {
         let cost = scaled_costs(job);
@@ -84,6 +85,7 @@ impl<'a> Purchases<'a> {
             nodes: Vec::new(),
             leaves: None,
             bound: 0,
+            slack: known.slack,
         };
         let cover_row = job.sizes.len();
         for make in &job.makes {
@@ -102,7 +104,10 @@ impl<'a> Purchases<'a> {
             purchases.take(column);
         });
         let within = crate::bound::everything(job);
-        let proof = proof.unwrap_or_else(|| exact(job, tables, prices, &within, SLACK, &mut search.work));
+        let proof = known
+            .proof
+            .clone()
+            .unwrap_or_else(|| exact(job, tables, &known.prices, &within, known.slack, &mut search.work));
         purchases.bound = proof.money.unwrap_or(UNMEETABLE);
         purchases.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
         purchases
@@ -178,7 +183,7 @@ impl<'a> Purchases<'a> {
                 for found in table.price::<f64>(
                     &prices.sizes,
                     &need,
-                    Aim { several: 3, deep, least: &allowed, slack: SLACK },
+                    Aim { several: 3, deep, least: &allowed, slack: self.slack },
                     &mut search.work,
                 ) {
                     if within[found.stock].most == Some(0) {
@@ -244,7 +249,7 @@ impl<'a> Purchases<'a> {
             if self.nodes[best].counts.is_empty() {
                 let within = self.nodes[best].within.clone();
                 let (prices, counts) = self.solve(&within, repack, search)?;
-                let proof = exact(job, self.tables, &prices, &within, SLACK, &mut search.work);
+                let proof = exact(job, self.tables, &prices, &within, self.slack, &mut search.work);
                 let known = self.nodes[best].proof.money;
                 let node = &mut self.nodes[best];
                 node.counts = counts;

@@ -5,7 +5,7 @@ use stripwright_units::Money;
 use crate::answer::Answer;
 use crate::budget::{Budget, Progress, Search};
 use crate::certificate::Certificate;
-use crate::columns::{self, Pool};
+use crate::columns::{self, Generated, Pool};
 use crate::dive;
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
@@ -28,7 +28,7 @@ const FIRST_SLICE: u64 = 30_000_000;
 
 /// The part of the budget that column generation may take. A large job of three stages would use all of it, and prices
 /// that are not the last ones still give plans and a bound.
-const PRICING: f64 = 0.5;
+const PRICING: f64 = 0.3;
 
 /// Plans filled sheet by sheet to begin with. They take a few milliseconds; more of them seldom better the best of the
 /// first few by more than a dive does.
@@ -127,8 +127,9 @@ fn seek(
     let mut repack = Repack::new(job, &tables);
     if let Some(Sought { plan, prices, .. }) = &start {
         // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
+        let known = Generated { prices: prices.clone(), proof: None, slack: 0 };
         let purchases = columns::near(job, prices, &mut repack, &mut search)
-            .then(|| Purchases::new(job, &tables, Pool::default(), prices, None, &mut search));
+            .then(|| Purchases::new(job, &tables, Pool::default(), &known, &mut search));
         if let Some(purchases) = purchases.filter(|purchases| purchases.bound == plan.money(job)) {
             return Ok(Sought {
                 plan: plan.clone(),
@@ -143,8 +144,8 @@ fn seek(
     let mut pool = Pool::default();
     search.slice_end = (budget.work as f64 * PRICING) as u64;
     let known = start.as_mut().map_or(Vec::new(), |found| std::mem::take(&mut found.tight));
-    let (prices, proof) = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
-    repack.value(&prices);
+    let generated = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
+    repack.value(&generated.prices);
     search.slice_end = u64::MAX;
     let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
     let makes = crate::makes::choose(job, &pool, &have);
@@ -162,7 +163,7 @@ fn seek(
         seed: 1,
     };
     pool.columns.iter().for_each(|column| seeker.whole.take(column, &seeker.repack));
-    let mut purchases = Purchases::new(job, &tables, pool, &prices, proof, &mut seeker.search);
+    let mut purchases = Purchases::new(job, &tables, pool, &generated, &mut seeker.search);
     if purchases.bound == crate::purchase::UNMEETABLE {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
     }
@@ -180,8 +181,8 @@ fn seek(
         bound: purchases.bound,
         certificate: purchases.certificate(),
         work: seeker.search.work,
-        tight: purchases.tight(&prices),
-        prices,
+        tight: purchases.tight(&generated.prices),
+        prices: generated.prices,
     })
 }
 
