@@ -43,6 +43,9 @@ const SLACKS: [i64; 4] = [50, 20, 5, 0];
 /// Likewise for layouts found roughly: near the end, when they bring little, those worth most are sought instead.
 const ROUGH_SURPLUS: f64 = 1e-4;
 
+/// How often layouts are sought roughly, each time with other panels, before those worth most are.
+const ROUGH_TRIES: usize = 8;
+
 /// One layout of each size on each sheet and in each view: a plain grid.
 pub(crate) fn grids(job: &Job) -> Vec<Column> {
     let mut pool = Pool::default();
@@ -93,6 +96,7 @@ pub(crate) fn generate(
 ) -> Generated {
     let several = job.priced().len() > 1;
     let mut first = grids(job);
+    known.iter().for_each(|column| repack.approve(&column.pattern));
     first.extend(known);
     let mut master = Master::new(job, &first);
     for column in first {
@@ -112,7 +116,7 @@ pub(crate) fn generate(
             .map(|stock| cost[stock] + upper(stock) + SURPLUS * crate::master::DEAREST)
             .collect();
         // Three stages: what is likely good comes first, for as long as it is.
-        if deep {
+        for _ in 0..if deep { ROUGH_TRIES } else { 0 } {
             for pattern in repack.likely(&prices.sizes, &need, search) {
                 let column = Column::new(pattern);
                 let surplus = column.worth(&prices.sizes) - least[column.stock()];
@@ -120,18 +124,22 @@ pub(crate) fn generate(
                     && let Some(at) = pool.take(column)
                 {
                     learned += 1;
+                    repack.approve(&pool.columns[at].pattern);
                     if !master.learn(&pool.columns[at]) {
                         return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
                     }
                 }
             }
-            if learned > 0 && !search.slice_over() {
-                match master.prices() {
-                    Some(now) => prices = now,
-                    None => return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] },
-                }
-                continue;
+            if learned > 0 {
+                break;
             }
+        }
+        if learned > 0 && !search.slice_over() {
+            match master.prices() {
+                Some(now) => prices = now,
+                None => return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] },
+            }
+            continue;
         }
         let aim = Aim { several: SEVERAL, deep, least: &least, slack: SLACKS[stage] };
         for table in tables {
@@ -146,6 +154,9 @@ pub(crate) fn generate(
                     }
                     if let Some(at) = pool.take(Column::new(pattern)) {
                         learned += 1;
+                        if deep {
+                            repack.approve(&pool.columns[at].pattern);
+                        }
                         if !master.learn(&pool.columns[at]) {
                             return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
                         }

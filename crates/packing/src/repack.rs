@@ -38,6 +38,8 @@ struct Way {
     whole: bool,
     /// Lengths of panels that three stages may cut, in cells, ascending; empty for two stages.
     panels: Vec<usize>,
+    /// Of these, those that good layouts have, the latest last.
+    proved: Vec<usize>,
 }
 
 /// Filling and filling again.
@@ -63,6 +65,9 @@ const A_SHEET: u64 = 1000;
 
 /// Lengths of panels tried for each panel that is cut.
 const PANELS: usize = 40;
+
+/// Lengths of panels remembered.
+const PROVED: usize = 60;
 
 impl<'a> Repack<'a> {
     /// With pieces worth nothing so far.
@@ -93,6 +98,7 @@ impl<'a> Repack<'a> {
                     v: (end.v / dv) as usize,
                     whole: end.whole,
                     panels,
+                    proved: Vec::new(),
                 });
             }
         }
@@ -134,6 +140,27 @@ impl<'a> Repack<'a> {
         self.counted = true;
         self.spend(search);
         found
+    }
+
+    /// Remembers the lengths of the panels of a good layout.
+    pub(crate) fn approve(&mut self, pattern: &Pattern) {
+        for way in self.ways.iter_mut().filter(|way| way.view == pattern.view && !way.panels.is_empty()) {
+            let extent = |lie: Lie| way.items.iter().find(|i| i.0 == lie).map(|i| i.1);
+            for panel in &pattern.panels {
+                let strip = |strip: &Strip| {
+                    strip.iter().map(|&(lie, n)| Some(extent(lie)? * n as usize)).sum::<Option<usize>>()
+                };
+                let Some(length) = panel.iter().map(strip).max().flatten() else { continue };
+                let Some(&length) = way.panels.get(way.panels.partition_point(|&l| l < length)) else {
+                    continue;
+                };
+                way.proved.retain(|&known| known != length);
+                if way.proved.len() == PROVED {
+                    way.proved.remove(0);
+                }
+                way.proved.push(length);
+            }
+        }
     }
 
     fn spend(&mut self, search: &mut Search) {
@@ -386,30 +413,32 @@ impl<'a> Repack<'a> {
         panels
     }
 
+    /// Lengths to try for a panel: those that good layouts have, and sums of a few pieces by chance, along the panel
+    /// or along what it leaves.
     fn lengths(&mut self, way: usize, rest: usize, left: &[i64]) -> Vec<usize> {
-        let way_ = &self.ways[way];
-        let mut lengths: Vec<usize> = Vec::new();
-        let allowed: Vec<usize> = way_.panels.iter().copied().filter(|&l| l <= rest).collect();
-        let at_least = |u: usize| allowed.get(allowed.partition_point(|&l| l < u)).copied();
-        let mut sizes: Vec<usize> =
-            way_.items.iter().filter(|i| left[i.0.size] > 0 && i.1 <= rest).map(|i| i.1).collect();
-        sizes.sort_unstable();
-        sizes.dedup();
-        for &u in &sizes {
-            lengths.extend(at_least(u));
-            if 2 * u <= rest {
-                lengths.extend(at_least(2 * u));
-            }
-            lengths.extend(at_least(rest - u));
-        }
-        lengths.sort_unstable();
-        lengths.dedup();
-        while lengths.len() > PANELS {
+        let Way { panels, items, proved, whole, u, .. } = &self.ways[way];
+        let sizes: Vec<usize> =
+            items.iter().filter(|i| left[i.0.size] > 0 && i.1 <= rest).map(|i| i.1).collect();
+        let mut lengths: Vec<usize> = proved.iter().copied().filter(|&l| l <= rest).collect();
+        while lengths.len() > PANELS / 2 {
             let drop = self.draw.between(0, lengths.len() as i64 - 1) as usize;
             lengths.swap_remove(drop);
         }
+        for _ in 0..PANELS - lengths.len() {
+            if sizes.is_empty() {
+                break;
+            }
+            let mut sum = 0;
+            for _ in 0..self.draw.low(1, 3) {
+                let more = sum + sizes[self.draw.between(0, sizes.len() as i64 - 1) as usize];
+                sum = if more <= rest { more } else { sum };
+            }
+            let length = if self.draw.between(0, 3) == 0 { rest - sum } else { sum };
+            lengths.extend(panels.get(panels.partition_point(|&l| l < length)).filter(|&&l| l <= rest));
+        }
+        let (whole, u) = (*whole, *u);
         // The whole rest, when strips may run it.
-        if self.ways[way].whole || rest < self.ways[way].u {
+        if whole || rest < u {
             lengths.push(rest);
         }
         lengths.sort_unstable();
