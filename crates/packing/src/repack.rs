@@ -66,6 +66,12 @@ const A_SHEET: u64 = 1000;
 /// Lengths of panels tried for each panel that is cut.
 const PANELS: usize = 40;
 
+/// A panel that comes to this part of what was hoped of it is cut.
+const STILL_GOOD: f32 = 0.98;
+
+/// Layouts sought roughly besides the best, for each kind of sheet and way to cut it.
+const RUNNERS_UP: usize = 4;
+
 /// Lengths of panels remembered.
 const PROVED: usize = 60;
 
@@ -133,8 +139,9 @@ impl<'a> Repack<'a> {
         let mut found = Vec::new();
         for at in 0..self.ways.len() {
             if !self.ways[at].panels.is_empty() {
-                let panels = self.panels_at_once(at, need, &values);
-                found.push(Pattern { stock: self.ways[at].stock, view: self.ways[at].view, panels });
+                for panels in self.several_panels(at, need, &values) {
+                    found.push(Pattern { stock: self.ways[at].stock, view: self.ways[at].view, panels });
+                }
             }
         }
         self.counted = true;
@@ -374,43 +381,84 @@ impl<'a> Repack<'a> {
             if self.along.best(mark, rest) <= 0.0 {
                 return (total, panels);
             }
-            // Lengths at which the best strip of some width gets better, spread over the sheet.
-            let lengths = self.lengths(way, rest, &left);
-            self.sheet.clear(rest);
-            for &length in &lengths {
-                let (worth, _) = self.stack(way, length, room, &widths, &left);
-                self.sheet.add(length, length, worth, 64);
+            let worths = self.weigh(way, rest, &widths, &left);
+            let chosen = self.sheet.trace(self.sheet.mark(), rest);
+            let mut chosen: Vec<usize> =
+                chosen.iter().flat_map(|&(l, n)| std::iter::repeat_n(l, n as usize)).collect();
+            chosen.sort_unstable_by(|a, b| b.cmp(a));
+            let before = panels.len();
+            for length in chosen {
+                let mut after = left.clone();
+                let (worth, strips) = self.strips(way, length, &mut after, values);
+                let hoped = worths.iter().find(|known| known.0 == length).map_or(0.0, |known| known.1);
+                // Once the panels before have taken what this one was chosen for, others may do better.
+                if strips.is_empty() || panels.len() > before && worth < STILL_GOOD * hoped {
+                    break;
+                }
+                left = after;
+                total += worth;
+                panels.push(strips);
+                rest -= length;
             }
-            let mark = self.sheet.mark();
-            let chosen = self.sheet.trace(mark, rest);
-            let Some(&(length, _)) = chosen.iter().max() else { return (total, panels) };
-            let (worth, strips) = self.strips(way, length, &mut left, values);
-            if strips.is_empty() {
+            if panels.len() == before {
                 return (total, panels);
             }
-            total += worth;
-            panels.push(strips);
-            rest -= length;
         }
     }
 
-    /// Panels along the whole sheet, chosen together.
-    fn panels_at_once(&mut self, way: usize, need: &[i64], values: &[f32]) -> Vec<Vec<Strip>> {
+    /// What panels of some lengths are worth, and the knapsack of them along what is left of the sheet.
+    fn weigh(
+        &mut self,
+        way: usize,
+        rest: usize,
+        widths: &[(usize, usize)],
+        left: &[i64],
+    ) -> Vec<(usize, f32)> {
+        let room = self.ways[way].v;
+        let mut worths = Vec::new();
+        for length in self.lengths(way, rest, left) {
+            worths.push((length, self.stack(way, length, room, widths, left).0));
+        }
+        self.sheet.clear(rest);
+        worths.iter().for_each(|&(length, worth)| self.sheet.add(length, length, worth, 64));
+        worths
+    }
+
+    /// Some ways to cut a whole sheet into panels that are worth much, each piece no oftener in a strip than needed.
+    fn several_panels(&mut self, way: usize, need: &[i64], values: &[f32]) -> Vec<Vec<Vec<Strip>>> {
         let (whole, room) = (self.ways[way].u, self.ways[way].v);
         let widths = self.lay(way, whole, room, need, values);
-        let lengths = self.lengths(way, whole, need);
-        self.sheet.clear(whole);
-        for &length in &lengths {
-            let (worth, _) = self.stack(way, length, room, &widths, need);
-            self.sheet.add(length, length, worth, i64::MAX);
+        let mut worths = self.weigh(way, whole, &widths, need);
+        let mark = self.sheet.mark();
+        let with = |length: usize, worth: f32| worth + self.sheet.best(mark, whole - length);
+        worths.sort_by(|a, b| with(b.0, b.1).total_cmp(&with(a.0, a.1)));
+        let mut choices = vec![self.sheet.trace(mark, whole)];
+        for &(length, _) in worths.iter().take(RUNNERS_UP) {
+            let mut chosen = self.sheet.trace(mark, whole - length);
+            match chosen.iter_mut().find(|known| known.0 == length) {
+                Some(known) => known.1 += 1,
+                None => chosen.push((length, 1)),
+            }
+            chosen.sort_unstable_by(|a, b| b.cmp(a));
+            if !choices.contains(&chosen) {
+                choices.push(chosen);
+            }
         }
-        let chosen = self.sheet.trace(self.sheet.mark(), whole);
-        let mut panels = Vec::new();
-        for (length, times) in chosen {
-            let (_, strips) = self.strips(way, length, &mut need.to_vec(), values);
-            panels.extend(std::iter::repeat_n(strips, times as usize));
+        let mut known: Vec<(usize, Vec<Strip>)> = Vec::new();
+        let mut cuts = Vec::new();
+        for chosen in choices {
+            let mut panels = Vec::new();
+            for (length, times) in chosen {
+                let at = known.iter().position(|known| known.0 == length).unwrap_or_else(|| {
+                    let (_, strips) = self.strips(way, length, &mut need.to_vec(), values);
+                    known.push((length, strips));
+                    known.len() - 1
+                });
+                panels.extend(std::iter::repeat_n(known[at].1.clone(), times as usize));
+            }
+            cuts.push(panels);
         }
-        panels
+        cuts
     }
 
     /// Lengths to try for a panel: those that good layouts have, and sums of a few pieces by chance, along the panel
