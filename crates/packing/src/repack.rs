@@ -170,6 +170,11 @@ impl<'a> Repack<'a> {
         }
     }
 
+    /// Whether there are three stages.
+    pub(crate) fn panelled(&self) -> bool {
+        self.job.stages == 3
+    }
+
     fn spend(&mut self, search: &mut Search) {
         search.work += A_SHEET + (self.along.work + self.across.work + self.sheet.work) / CELLS_A_UNIT;
         (self.along.work, self.across.work, self.sheet.work) = (0, 0, 0);
@@ -468,11 +473,13 @@ impl<'a> Repack<'a> {
         let sizes: Vec<usize> =
             items.iter().filter(|i| left[i.0.size] > 0 && i.1 <= rest).map(|i| i.1).collect();
         let mut lengths: Vec<usize> = proved.iter().copied().filter(|&l| l <= rest).collect();
-        while lengths.len() > PANELS / 2 {
+        // What is laid out at once is tried with more panels than one of a thousand fillings of a dive.
+        let most = if self.counted { PANELS / 2 } else { PANELS };
+        while lengths.len() > most / 2 {
             let drop = self.draw.between(0, lengths.len() as i64 - 1) as usize;
             lengths.swap_remove(drop);
         }
-        for _ in 0..PANELS - lengths.len() {
+        for _ in 0..most - lengths.len() {
             if sizes.is_empty() {
                 break;
             }

@@ -27,6 +27,9 @@ pub(crate) struct Whole {
 /// Pricing rounds after each sheet that is kept.
 const ROUNDS: usize = 8;
 
+/// How far prices are varied for the layouts of a round.
+const SPREADS: [f64; 2] = [0.0, 0.05];
+
 /// What a step costs besides pricing and the program: so that tiny jobs, too, come to the end of a budget.
 const A_STEP: u64 = 2000;
 
@@ -148,7 +151,8 @@ impl Whole {
                     if have[stock] <= 0 {
                         continue;
                     }
-                    for spread in [0.0, 0.05] {
+                    // With three stages panels differ by chance anyway.
+                    for &spread in &SPREADS[..if repack.panelled() { 1 } else { 2 }] {
                         let values = repack.near(sizes, spread);
                         let Some(filled) = repack.fill(stock, &wanted, &values, search) else { continue };
                         let worth: f64 = filled.counts.iter().map(|&(s, n)| sizes[s] * n as f64).sum();
