@@ -150,7 +150,7 @@ impl<'a> Purchases<'a> {
             let before = self.program.work;
             let solved = self.program.solve();
             search.work += (self.program.work - before) / 2;
-            if !solved || search.over() {
+            if !solved || search.slice_over() {
                 return None;
             }
             let prices = self.program.prices();
@@ -210,7 +210,7 @@ impl<'a> Purchases<'a> {
     }
 
     /// The cheapest purchase not handed out yet that a fractional plan can do with, or none: all are dearer than
-    /// `below`, or the budget is used up.
+    /// `below`, or the slice of work is used up.
     pub(crate) fn next(&mut self, below: i64, repack: &mut Repack, search: &mut Search) -> Option<Candidate> {
         let job = self.job;
         loop {

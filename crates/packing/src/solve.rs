@@ -30,6 +30,9 @@ const FIRST_SLICE: u64 = 30_000_000;
 /// that are not the last ones still give plans and a bound.
 const PRICING: f64 = 0.3;
 
+/// How many slices of work the next purchase may take to find.
+const SEEK_PURCHASES: u64 = 4;
+
 /// Plans filled sheet by sheet to begin with. They take a few milliseconds; more of them seldom better the best of the
 /// first few by more than a dive does.
 const STARTS: usize = 3;
@@ -298,7 +301,10 @@ impl Seeker<'_> {
             loop {
                 let below = self.search.money.unwrap_or(i64::MAX);
                 if at == candidates.len() {
-                    match purchases.next(below, &mut self.repack, &mut self.search) {
+                    self.search.slice_end = self.search.work + slice * SEEK_PURCHASES;
+                    let next = purchases.next(below, &mut self.repack, &mut self.search);
+                    self.search.slice_end = u64::MAX;
+                    match next {
                         Some(candidate) => {
                             // What is best to make of long sheets is not what is best to make of short ones.
                             let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
