@@ -129,13 +129,8 @@ impl<'a> Purchases<'a> {
         true
     }
 
-    /// The fractional plan in a box: its prices and how many sheets of each kind it takes.
-    fn solve(
-        &mut self,
-        within: &Box,
-        repack: &mut Repack,
-        search: &mut Search,
-    ) -> Option<(Prices, Vec<f64>)> {
+    /// Sets the program to a box.
+    fn ask(&mut self, within: &Box) {
         let job = self.job;
         let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64).collect();
         right.extend(job.covers.iter().map(|&c| c as f64));
@@ -144,6 +139,37 @@ impl<'a> Purchases<'a> {
         right.extend(within.iter().map(|r| r.most.unwrap_or(enough).min(enough.max(r.least)) as f64));
         right.extend(within.iter().map(|r| r.least as f64));
         self.program.ask(&right);
+    }
+
+    /// How many sheets of each kind the layouts known take in a box, and their money; no money where they do not do.
+    fn guess(&mut self, within: &Box, search: &mut Search) -> (Vec<f64>, Option<i64>) {
+        self.ask(within);
+        let before = self.program.work;
+        let solved = self.program.solve();
+        search.work += (self.program.work - before) / 2;
+        let dearest = self.job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1) as f64;
+        let money = self.program.objective() * dearest / DEAREST;
+        let does = solved && self.program.missed() < 1e-6;
+        (self.counts(), does.then(|| (money - 1e-3).ceil() as i64))
+    }
+
+    /// Sheets of each kind in the program's plan.
+    fn counts(&self) -> Vec<f64> {
+        let amounts = self.program.amounts();
+        let mut counts = vec![0.0; self.job.sheets.len()];
+        self.columns.iter().zip(&self.stocks).for_each(|(&c, &stock)| counts[stock] += amounts[c]);
+        counts
+    }
+
+    /// The fractional plan in a box: its prices and how many sheets of each kind it takes.
+    fn solve(
+        &mut self,
+        within: &Box,
+        repack: &mut Repack,
+        search: &mut Search,
+    ) -> Option<(Prices, Vec<f64>)> {
+        let job = self.job;
+        self.ask(within);
         let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
         let mut deep = false;
         loop {
@@ -200,10 +226,7 @@ impl<'a> Purchases<'a> {
                 continue;
             }
             if deep || job.stages == 2 {
-                let amounts = self.program.amounts();
-                let mut counts = vec![0.0; job.sheets.len()];
-                self.columns.iter().zip(&self.stocks).for_each(|(&c, &stock)| counts[stock] += amounts[c]);
-                return Some((prices, counts));
+                return Some((prices, self.counts()));
             }
             deep = true;
         }
@@ -245,6 +268,22 @@ impl<'a> Purchases<'a> {
                 self.hand_out();
                 self.nodes[best].spent = true;
                 return Some(Candidate { have, money: 0 });
+            }
+            if self.nodes[best].counts.is_empty() && self.leaves.is_some() {
+                // The bound is settled: what follows are only purchases to try, for which the layouts known say enough.
+                let within = self.nodes[best].within.clone();
+                let (counts, money) = self.guess(&within, search);
+                let known = self.nodes[best].proof.money;
+                let node = &mut self.nodes[best];
+                node.counts = counts;
+                node.proof.money = money.and_then(|money| crate::bound::raise(job, money, &within));
+                if node.proof.money != known {
+                    node.proof.money = node.proof.money.max(known);
+                    if money.is_none() {
+                        node.proof.money = None;
+                    }
+                    continue;
+                }
             }
             if self.nodes[best].counts.is_empty() {
                 let within = self.nodes[best].within.clone();
