@@ -2,8 +2,14 @@
 //!
 //! Two stages (Gilmore and Gomory 1965): go through the widths from narrow to wide, adding the pieces of each width
 //! to one knapsack along the strip; after each width the table says what the best strip of that width is worth. Then
-//! a knapsack of strips across the sheet. Three stages: the same table, read at every length that a panel can have,
-//! gives the best panel of each length; then a knapsack of panels along the sheet.
+//! a knapsack of strips across the sheet.
+//!
+//! Three stages: the same table, read at every length that a panel can have, gives the best panel of each length; then
+//! a knapsack of panels along the sheet. There may be thousands of lengths, and each panel is a knapsack of its own, so
+//! few of them are worked out. What a panel can be worth at most is told by its best strip, by the next longer panel
+//! and by a rough knapsack whose sizes are rounded down; a layout that does not come near what matters is left alone
+//! ([`Aim`]). Column generation seeks layouts roughly first ([`crate::repack::Repack::likely`]) and comes here
+//! when that brings nothing more.
 
 use crate::knapsack::{Knapsack, Worth, floor, raster, reachable};
 use crate::normalise::{Job, Lie, View};

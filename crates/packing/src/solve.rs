@@ -22,9 +22,9 @@ use crate::whole::Whole;
 /// time that another dive could use. Two, four and eight were tried on a few jobs, without a clear winner.
 const ROUNDS: usize = 3;
 
-/// Work for the first try of each purchase, doubled with every round of tries: a dive through a job of twenty sizes
-/// takes one to twenty million units.
-const FIRST_SLICE: u64 = 30_000_000;
+/// Work for the first try of each purchase, doubled with every round of tries: a dive over whole
+/// sheets through a job of twenty sizes takes some sixty million units.
+const FIRST_SLICE: u64 = 80_000_000;
 
 /// The part of the budget that column generation may take. A large job of three stages would use all of it, and prices
 /// that are not the last ones still give plans and a bound.
@@ -294,7 +294,7 @@ impl Seeker<'_> {
     /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
     fn candidates(&mut self, purchases: &mut Purchases) {
         let mut candidates: Vec<(Candidate, Vec<i64>)> = Vec::new();
-        let mut slice = FIRST_SLICE.min(self.search.of / 60);
+        let mut slice = FIRST_SLICE.min(self.search.of / 30);
         while !self.done() {
             let mut at = 0;
             let mut failures = 0;
