@@ -26,9 +26,9 @@ const ROUNDS: usize = 3;
 /// sheets through a job of twenty sizes takes some sixty million units.
 const FIRST_SLICE: u64 = 80_000_000;
 
-/// The part of the budget that column generation may take. A large job of three stages would use all of it, and prices
-/// that are not the last ones still give plans and a bound.
-const PRICING: f64 = 0.3;
+/// The part of the budget that column generation may take with two stages and with three. A large job of three stages
+/// would use all of it, and prices that are not the last ones still give plans and a bound.
+const PRICING: [f64; 2] = [0.5, 0.3];
 
 /// How many slices of work the next purchase may take to find.
 const SEEK_PURCHASES: u64 = 4;
@@ -145,7 +145,7 @@ fn seek(
         }
     }
     let mut pool = Pool::default();
-    search.slice_end = (budget.work as f64 * PRICING) as u64;
+    search.slice_end = (budget.work as f64 * PRICING[usize::from(job.stages == 3)]) as u64;
     let known = start.as_mut().map_or(Vec::new(), |found| std::mem::take(&mut found.tight));
     let generated = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
     repack.value(&generated.prices);

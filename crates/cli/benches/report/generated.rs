@@ -39,15 +39,16 @@ fn together(title: &str, jobs: &[(u64, Problem)]) -> Vec<String> {
         eprintln!("  shop job {seed}: {}, bound {}, {:.2} s", plan.0, plan.1, plan.4);
     }
     let proven = plans.iter().filter(|plan| plan.2).count();
-    let open = (plans.len() - proven).max(1) as f64;
-    let gap = 100.0 * plans.iter().filter(|plan| !plan.2).map(|plan| plan.3).sum::<f64>() / open;
+    let open = plans.len() - proven;
+    let gap = 100.0 * plans.iter().filter(|plan| !plan.2).map(|plan| plan.3).sum::<f64>() / open as f64;
+    let gap = if open == 0 { String::new() } else { format!("{gap:.2} %") };
     let (median, worst) = spread(plans.iter().map(|plan| plan.4).collect());
     let sum = |of: fn(&(i64, i64, bool, f64, f64)) -> i64| {
         let minor = plans.iter().map(of).sum();
         stripwright_units::Money::from_minor(minor)
     };
     let (money, bounds) = (sum(|plan| plan.0), sum(|plan| plan.1));
-    let (gap, median, worst) = (format!("{gap:.2} %"), format!("{median:.2}"), format!("{worst:.2}"));
+    let (median, worst) = (format!("{median:.2}"), format!("{worst:.2}"));
     row![title, how_many(plans.len(), jobs.len()), proven, gap, money, bounds, median, worst]
 }
 
