@@ -141,7 +141,8 @@ impl Proof {
     }
 }
 
-/// The most that one layout of each sheet is worth, exactly; where that is no more than `least`, just that.
+/// The most that one layout of each sheet is worth, or a little above: no more than `slack`
+/// ten-thousandths above it, or above `least` where it is less than that.
 pub(crate) fn best_worth(
     job: &Job,
     tables: &[Table],

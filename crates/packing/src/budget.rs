@@ -14,8 +14,8 @@ pub struct Budget {
 }
 
 impl Default for Budget {
-    /// Two and a half thousand million units, some seconds in a release build. One pricing of a very large three-stage job is
-    /// not interrupted, so such a job can go beyond it.
+    /// Two and a half thousand million units, some seconds in a release build. One pricing of a very large three-stage
+    /// job is not interrupted, so such a job can go beyond it.
     fn default() -> Self {
         Budget { work: 2_500_000_000 }
     }

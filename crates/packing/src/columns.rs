@@ -33,15 +33,15 @@ const SEVERAL: usize = 6;
 
 /// A layout is new when it is worth more than its sheet costs by this part of the dearest sheet; what a smaller
 /// surplus takes off the bound is seen only when it already meets a sum of sheet prices.
-const SURPLUS: f64 = 1e-6;
+pub(crate) const SURPLUS: f64 = 1e-6;
 
 /// Three stages: column generation goes as far as this many ten-thousandths first, then further. The last of them take
 /// most of the time, and cost a bound no more than they say; with one kind of sheet they may be a whole sheet, and all
 /// are sought.
 const SLACKS: [i64; 4] = [50, 20, 5, 0];
 
-/// Likewise for layouts found roughly: near the end, when they bring little, those worth most are sought instead.
-const ROUGH_SURPLUS: f64 = 1e-4;
+/// As [`SURPLUS`], for layouts found roughly: near the end, when they bring little, those worth most are sought instead.
+pub(crate) const ROUGH_SURPLUS: f64 = 1e-4;
 
 /// How often layouts are sought roughly, each time with other panels, before those worth most are.
 const ROUGH_TRIES: usize = 8;
@@ -82,6 +82,11 @@ pub(crate) struct Generated {
     pub(crate) proof: Option<Proof>,
     /// How far the prices are from the best, in ten-thousandths, if column generation came to its end.
     pub(crate) slack: i64,
+}
+
+/// The budget, or a failure of the program's numbers, ended it at this step.
+fn unfinished(prices: Prices, stage: usize) -> Generated {
+    Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] }
 }
 
 /// Column generation from scratch. Returns the last prices; whole when no layout is worth more than it costs, and
@@ -126,7 +131,7 @@ pub(crate) fn generate(
                     learned += 1;
                     repack.approve(&pool.columns[at].pattern);
                     if !master.learn(&pool.columns[at]) {
-                        return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
+                        return unfinished(prices, stage);
                     }
                 }
             }
@@ -137,7 +142,7 @@ pub(crate) fn generate(
         if learned > 0 && !search.slice_over() {
             match master.prices() {
                 Some(now) => prices = now,
-                None => return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] },
+                None => return unfinished(prices, stage),
             }
             continue;
         }
@@ -158,7 +163,7 @@ pub(crate) fn generate(
                             repack.approve(&pool.columns[at].pattern);
                         }
                         if !master.learn(&pool.columns[at]) {
-                            return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
+                            return unfinished(prices, stage);
                         }
                     }
                 }
@@ -169,7 +174,7 @@ pub(crate) fn generate(
         }
         match master.prices() {
             Some(now) => prices = now,
-            None => return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] },
+            None => return unfinished(prices, stage),
         }
         if learned == 0 {
             let last = SLACKS.len() - if several { 2 } else { 1 };
@@ -180,7 +185,7 @@ pub(crate) fn generate(
             deep = true;
         }
         if search.slice_over() {
-            return Generated { prices, proof: None, slack: SLACKS[stage.saturating_sub(1)] };
+            return unfinished(prices, stage);
         }
     }
 }

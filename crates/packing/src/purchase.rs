@@ -10,7 +10,7 @@
 use crate::bound::{Box, Proof, Range, exact, scale};
 use crate::budget::Search;
 use crate::certificate::Certificate;
-use crate::columns::{Generated, Pool};
+use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::pricing::{Aim, Table};
@@ -189,14 +189,15 @@ impl<'a> Purchases<'a> {
                 covers: positive(covers),
                 upper: upper.iter().map(|p| (-p).max(0.0)).collect(),
             };
-            let allowed: Vec<f64> =
-                (0..job.sheets.len()).map(|j| self.cost[j] - upper[j] - lower[j] + 1e-6 * DEAREST).collect();
+            let allowed: Vec<f64> = (0..job.sheets.len())
+                .map(|j| self.cost[j] - upper[j] - lower[j] + SURPLUS * DEAREST)
+                .collect();
             let mut learned = false;
             if deep {
                 for pattern in repack.likely(&prices.sizes, &need, search) {
                     let column = Column::new(pattern);
                     if within[column.stock()].most != Some(0)
-                        && column.worth(&prices.sizes) > allowed[column.stock()] + 1e-4 * DEAREST
+                        && column.worth(&prices.sizes) > allowed[column.stock()] + ROUGH_SURPLUS * DEAREST
                     {
                         learned |= self.take(column);
                     }
@@ -276,12 +277,9 @@ impl<'a> Purchases<'a> {
                 let known = self.nodes[best].proof.money;
                 let node = &mut self.nodes[best];
                 node.counts = counts;
-                node.proof.money = money.and_then(|money| crate::bound::raise(job, money, &within));
+                let money = money.and_then(|money| crate::bound::raise(job, money, &within));
+                node.proof.money = money.max(money.and(known));
                 if node.proof.money != known {
-                    node.proof.money = node.proof.money.max(known);
-                    if money.is_none() {
-                        node.proof.money = None;
-                    }
                     continue;
                 }
             }

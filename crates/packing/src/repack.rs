@@ -552,10 +552,7 @@ impl<'a> Repack<'a> {
     pub(crate) fn state(&self, plan: &[(Pattern, u32)]) -> Vec<Filled> {
         let mut sheets = Vec::new();
         for (pattern, n) in plan {
-            let counts = pattern.counts();
-            let worth = counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum();
-            let filled = Filled { pattern: pattern.clone(), counts, worth };
-            sheets.extend(std::iter::repeat_n(filled, *n as usize));
+            sheets.extend(std::iter::repeat_n(self.filled(pattern.clone()), *n as usize));
         }
         sheets
     }
