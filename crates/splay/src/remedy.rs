@@ -5,7 +5,7 @@ use stripwright_units::Length;
 use crate::spec::{BaseSpec, Change, Joint, Refusal, RungSpec};
 
 /// How far a size is changed at most.
-const FARTHEST: Length = Length::from_mm(400);
+const FARTHEST: Length = Length::from_mm(3000);
 /// For so many refusals changes are looked for: more are mended one after the other anyway.
 const MOST: usize = 6;
 /// No finer steps than this are tried, in whole marks: nobody is helped by less, and a search has an end.

@@ -386,7 +386,7 @@ impl Refusal {
             .collect();
         match said.as_slice() {
             [] => format!(
-                "{} No change of one size alone would do: change several, or leave it out.",
+                "{} No change of one size was found that would do: change several, or leave it out.",
                 self.message
             ),
             [one] => format!("{} It would do with {one}.", self.message),
