@@ -246,7 +246,11 @@ test("patterns stand side by side, and one is taken", async () => {
   const page = await visit();
   const before = await picture(page);
   await page.locator("#compare-open").click();
-  await page.waitForFunction(() => [...document.querySelectorAll(".tile-says")].every((says) => !says.textContent.includes("seeking")), null, { timeout: 60_000 });
+  // Which patterns there are is asked first: until then there is no tile, and none that is still seeking.
+  await page.waitForFunction(() => {
+    const says = [...document.querySelectorAll(".tile-says")];
+    return says.length > 0 && says.every((one) => !one.textContent.includes("seeking"));
+  }, null, { timeout: 60_000 });
   const tiles = await page.locator(".tile").count();
   assert.ok(tiles >= 3, `${tiles} tiles`);
   assert.ok(await page.locator(".tile svg").count() >= 2);
