@@ -51,10 +51,17 @@ pub(crate) struct Purchases<'a> {
 pub(crate) struct Candidate {
     pub(crate) have: Vec<i64>,
     pub(crate) money: i64,
+    /// Whether the sheets have room enough that a whole plan is likely to be found.
+    pub(crate) roomy: bool,
 }
 
 /// The bound where no purchase within the limits holds all that is wanted.
 pub(crate) const UNMEETABLE: i64 = i64::MAX;
+
+/// A purchase has room when it would hold this part more of everything. Of generated shop jobs those were planned within
+/// their purchase that left some hundredths of it, and next to none that left less than five thousandths; so what has no
+/// room to speak of is tried last.
+const ROOMY: f64 = 0.003;
 
 /// A count of sheets this near a whole number is one.
 const WHOLE: f64 = 1e-5;
@@ -129,11 +136,11 @@ impl<'a> Purchases<'a> {
         true
     }
 
-    /// Sets the program to a box.
-    fn ask(&mut self, within: &Box) {
+    /// Sets the program to a box, and to so many times what is wanted.
+    fn ask(&mut self, within: &Box, times: f64) {
         let job = self.job;
-        let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64).collect();
-        right.extend(job.covers.iter().map(|&c| c as f64));
+        let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64 * times).collect();
+        right.extend(job.covers.iter().map(|&c| c as f64 * times));
         // No more sheets than pieces are ever needed: keeps the numbers near each other.
         let enough = job.sizes.iter().map(|s| s.need).sum::<i64>() + 1;
         right.extend(within.iter().map(|r| r.most.unwrap_or(enough).min(enough.max(r.least)) as f64));
@@ -143,7 +150,7 @@ impl<'a> Purchases<'a> {
 
     /// How many sheets of each kind the layouts known take in a box, and their money; no money where they do not do.
     fn guess(&mut self, within: &Box, search: &mut Search) -> (Vec<f64>, Option<i64>) {
-        self.ask(within);
+        self.ask(within, 1.0);
         let before = self.program.work;
         let solved = self.program.solve();
         search.work += (self.program.work - before) / 2;
@@ -151,6 +158,17 @@ impl<'a> Purchases<'a> {
         let money = self.program.objective() * dearest / DEAREST;
         let does = solved && self.program.missed() < 1e-6;
         (self.counts(), does.then(|| (money - 1e-3).ceil() as i64))
+    }
+
+    /// Whether these sheets would hold more than is wanted, by the part [`ROOMY`], in a fractional plan of the layouts
+    /// known.
+    fn roomy(&mut self, have: &[i64], search: &mut Search) -> bool {
+        let within: Box = have.iter().map(|&n| Range { least: 0, most: Some(n) }).collect();
+        self.ask(&within, 1.0 + ROOMY);
+        let before = self.program.work;
+        let solved = self.program.solve();
+        search.work += (self.program.work - before) / 2;
+        solved && self.program.missed() < 1e-6
     }
 
     /// Sheets of each kind in the program's plan.
@@ -169,7 +187,7 @@ impl<'a> Purchases<'a> {
         search: &mut Search,
     ) -> Option<(Prices, Vec<f64>)> {
         let job = self.job;
-        self.ask(within);
+        self.ask(within, 1.0);
         let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
         let mut deep = false;
         loop {
@@ -262,13 +280,13 @@ impl<'a> Purchases<'a> {
                 let base = have[only] + 1;
                 let more = within[only].most.is_none_or(|most| most >= base);
                 self.nodes[best].proof.money = more.then(|| money + job.sheets[only].price);
-                return Some(Candidate { have, money });
+                return Some(Candidate { have, money, roomy: true });
             }
             if priced.is_empty() {
                 // All is free: whatever is there may be used.
                 self.hand_out();
                 self.nodes[best].spent = true;
-                return Some(Candidate { have, money: 0 });
+                return Some(Candidate { have, money: 0, roomy: true });
             }
             if self.nodes[best].counts.is_empty() && self.leaves.is_some() {
                 // The bound is settled: what follows are only purchases to try, for which the layouts known say enough.
@@ -327,7 +345,8 @@ impl<'a> Purchases<'a> {
                 }
                 rest[j] = Range { least: whole[j], most: Some(whole[j]) };
             }
-            return Some(Candidate { have, money: spent });
+            let roomy = self.roomy(&have, search);
+            return Some(Candidate { have, money: spent, roomy });
         }
     }
 

@@ -58,7 +58,7 @@ pub(crate) struct Repack<'a> {
 }
 
 /// One unit of work is about so many cells looked at.
-const CELLS_A_UNIT: u64 = 14;
+const CELLS_A_UNIT: u64 = 30;
 
 /// What filling a sheet costs besides the cells: so that tiny jobs, too, come to the end of a budget.
 const A_SHEET: u64 = 1000;
@@ -71,6 +71,10 @@ const STILL_GOOD: f32 = 0.98;
 
 /// Layouts sought roughly besides the best, for each kind of sheet and way to cut it.
 const RUNNERS_UP: usize = 4;
+
+/// Cells along and across in which panels are weighed against each other before one is filled: a quarter and a tenth of
+/// those in which it then is.
+const ROUGH: (usize, usize) = (1024, 400);
 
 /// Lengths of panels remembered.
 const PROVED: usize = 60;
@@ -253,8 +257,23 @@ impl<'a> Repack<'a> {
         left: &[i64],
         values: &[f32],
     ) -> Vec<(usize, usize)> {
+        self.lay_in(length, way, length, room, left, values)
+    }
+
+    /// Likewise in so many cells; where they are fewer than the length has, sizes are rounded to the nearest.
+    fn lay_in(
+        &mut self,
+        cells: usize,
+        way: usize,
+        length: usize,
+        room: usize,
+        left: &[i64],
+        values: &[f32],
+    ) -> Vec<(usize, usize)> {
         let way = &self.ways[way];
-        self.along.clear(length);
+        let fits = |&&(lie, u, v): &&(Lie, usize, usize)| v <= room && u <= length && left[lie.size] > 0;
+        let densest = way.items.iter().filter(fits).map(|&(lie, u, _)| values[lie.size] / u.max(1) as f32);
+        self.along.clear(cells, densest.fold(0.0, f32::max) * length as f32);
         let mut widths: Vec<(usize, usize)> = Vec::new();
         for (index, &(lie, u, v)) in way.items.iter().enumerate() {
             if v > room {
@@ -263,7 +282,7 @@ impl<'a> Repack<'a> {
             if left[lie.size] <= 0 || u > length {
                 continue;
             }
-            self.along.add(index, u, values[lie.size], left[lie.size]);
+            self.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
             match widths.last_mut() {
                 Some((mark, width)) if *width == v => *mark = self.along.mark(),
                 _ => widths.push((self.along.mark(), v)),
@@ -281,12 +300,28 @@ impl<'a> Repack<'a> {
         widths: &[(usize, usize)],
         left: &[i64],
     ) -> (f32, Vec<(usize, u32)>) {
-        self.across.clear(room);
+        self.stack_in(room, way, (length, length), room, widths, left);
+        let mark = self.across.mark();
+        (self.across.best(mark, room), self.across.trace(mark, room))
+    }
+
+    /// The knapsack across in so many cells. `length` is that of the panel, and where it stands in the knapsack along.
+    fn stack_in(
+        &mut self,
+        cells: usize,
+        way: usize,
+        (length, along): (usize, usize),
+        room: usize,
+        widths: &[(usize, usize)],
+        left: &[i64],
+    ) {
+        let worths = widths.iter().map(|&(mark, v)| self.along.best(mark, along) / v.max(1) as f32);
+        self.across.clear(cells, worths.fold(0.0, f32::max) * room as f32);
         let mut before = 0.0;
         let items = &self.ways[way].items;
         let mut from = 0;
         for (index, &(mark, v)) in widths.iter().enumerate() {
-            let worth = self.along.best(mark, length);
+            let worth = self.along.best(mark, along);
             // A strip is as wide as its widest piece: there are no more of a width than pieces of just that width.
             let mut most = 0;
             while from < items.len() && items[from].2 <= v {
@@ -296,14 +331,12 @@ impl<'a> Repack<'a> {
                 from += 1;
             }
             if worth > before {
-                self.across.add(index, v, worth, most);
+                self.across.add(index, in_cells(v, room, cells), worth, most.min((room / v) as i64));
                 if most >= (room / v) as i64 {
                     before = worth;
                 }
             }
         }
-        let mark = self.across.mark();
-        (self.across.best(mark, room), self.across.trace(mark, room))
     }
 
     /// Strips of a length stacked across the whole sheet, as long as any fits; takes their pieces out of `left`.
@@ -381,12 +414,13 @@ impl<'a> Repack<'a> {
         let mut total = 0.0;
         loop {
             let room = self.ways[way].v;
-            let widths = self.lay(way, rest, room, &left, values);
+            let rough = (rest.min(ROUGH.0), room.min(ROUGH.1));
+            let widths = self.lay_in(rough.0, way, rest, room, &left, values);
             let Some(&(mark, _)) = widths.last() else { return (total, panels) };
-            if self.along.best(mark, rest) <= 0.0 {
+            if self.along.best(mark, rough.0) <= 0.0 {
                 return (total, panels);
             }
-            let worths = self.weigh(way, rest, &widths, &left);
+            let worths = self.weigh(rough, way, rest, &widths, &left);
             let chosen = self.sheet.trace(self.sheet.mark(), rest);
             let mut chosen: Vec<usize> =
                 chosen.iter().flat_map(|&(l, n)| std::iter::repeat_n(l, n as usize)).collect();
@@ -411,9 +445,11 @@ impl<'a> Repack<'a> {
         }
     }
 
-    /// What panels of some lengths are worth, and the knapsack of them along what is left of the sheet.
+    /// About what panels of some lengths are worth, in so many cells along and across, and the knapsack of them along what
+    /// is left of the sheet.
     fn weigh(
         &mut self,
+        (along, across): (usize, usize),
         way: usize,
         rest: usize,
         widths: &[(usize, usize)],
@@ -422,9 +458,11 @@ impl<'a> Repack<'a> {
         let room = self.ways[way].v;
         let mut worths = Vec::new();
         for length in self.lengths(way, rest, left) {
-            worths.push((length, self.stack(way, length, room, widths, left).0));
+            self.stack_in(across, way, (length, length * along / rest), room, widths, left);
+            worths.push((length, self.across.best(self.across.mark(), across)));
         }
-        self.sheet.clear(rest);
+        let densest = worths.iter().map(|&(length, worth)| worth / length.max(1) as f32);
+        self.sheet.clear(rest, densest.fold(0.0, f32::max) * rest as f32);
         worths.iter().for_each(|&(length, worth)| self.sheet.add(length, length, worth, 64));
         worths
     }
@@ -433,7 +471,7 @@ impl<'a> Repack<'a> {
     fn several_panels(&mut self, way: usize, need: &[i64], values: &[f32]) -> Vec<Vec<Vec<Strip>>> {
         let (whole, room) = (self.ways[way].u, self.ways[way].v);
         let widths = self.lay(way, whole, room, need, values);
-        let mut worths = self.weigh(way, whole, &widths, need);
+        let mut worths = self.weigh((whole, room), way, whole, &widths, need);
         let mark = self.sheet.mark();
         let with = |length: usize, worth: f32| worth + self.sheet.best(mark, whole - length);
         worths.sort_by(|a, b| with(b.0, b.1).total_cmp(&with(a.0, a.1)));
@@ -646,6 +684,11 @@ impl<'a> Repack<'a> {
         }
         Some(layouts(sheets))
     }
+}
+
+/// An extent in cells, to the nearest where a whole has fewer of them than it is long.
+fn in_cells(extent: usize, whole: usize, cells: usize) -> usize {
+    if cells == whole { extent } else { ((extent * cells + whole / 2) / whole).max(1) }
 }
 
 /// As a plan's layouts.

@@ -26,9 +26,10 @@ const ROUNDS: usize = 3;
 /// sheets through a job of twenty sizes takes some sixty million units.
 const FIRST_SLICE: u64 = 80_000_000;
 
-/// The part of the budget that column generation may take with two stages and with three. A large job of three stages
-/// would use all of it, and prices that are not the last ones still give plans and a bound.
-const PRICING: [f64; 2] = [0.5, 0.3];
+/// The part of the budget that column generation may take, and what it may take with three stages and several kinds of
+/// sheet to buy. A large job of three stages would use all of it, and prices that are not the last ones still give plans
+/// and a bound. With one kind the last prices often decide between one sheet more or less, and the plan is soon found.
+const PRICING: [f64; 2] = [0.6, 0.35];
 
 /// How many slices of work the next purchase may take to find.
 const SEEK_PURCHASES: u64 = 4;
@@ -145,7 +146,8 @@ fn seek(
         }
     }
     let mut pool = Pool::default();
-    search.slice_end = (budget.work as f64 * PRICING[usize::from(job.stages == 3)]) as u64;
+    let share = PRICING[usize::from(job.stages == 3 && job.priced().len() > 1)];
+    search.slice_end = (budget.work as f64 * share) as u64;
     let known = start.as_mut().map_or(Vec::new(), |found| std::mem::take(&mut found.tight));
     let generated = columns::generate(job, &tables, known, &mut repack, &mut pool, &mut search);
     repack.value(&generated.prices);
@@ -295,9 +297,11 @@ impl Seeker<'_> {
     fn candidates(&mut self, purchases: &mut Purchases) {
         let mut candidates: Vec<(Candidate, Vec<i64>)> = Vec::new();
         let mut slice = FIRST_SLICE.min(self.search.of / 30);
+        let mut tight = false;
         while !self.done() {
             let mut at = 0;
             let mut failures = 0;
+            let mut tried = false;
             loop {
                 let below = self.search.money.unwrap_or(i64::MAX);
                 if at == candidates.len() {
@@ -318,10 +322,15 @@ impl Seeker<'_> {
                     break;
                 }
                 at += 1;
+                // Where there is hardly any room, a plan is hardly ever found: first those with room.
+                if !candidate.roomy && !tight {
+                    continue;
+                }
                 // After some failures near the bound, look further ahead: a plan not far off is worth more than none.
                 if failures > 3 && at % (failures / 2) != 0 {
                     continue;
                 }
+                tried = true;
                 self.search.slice_end = self.search.work + slice;
                 let layouts = self.attempt(&crate::plan::demand(self.job, makes), &candidate.have);
                 self.search.slice_end = u64::MAX;
@@ -329,6 +338,10 @@ impl Seeker<'_> {
                     break;
                 }
                 failures += 1;
+            }
+            if !tried && !tight {
+                tight = true;
+                continue;
             }
             if self.several() {
                 self.neighbours(slice);
