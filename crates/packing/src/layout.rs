@@ -6,6 +6,7 @@ use crate::answer::{Cut, Layout, Placed, Region, Within};
 use crate::normalise::{Job, Lie, View};
 use crate::pricing::{Pattern, Strip};
 use crate::problem::{Direction, Problem};
+use crate::widest::widest_first;
 
 /// A rectangle in nanometres, before it becomes a region.
 #[derive(Clone, Copy)]
@@ -56,7 +57,7 @@ pub(crate) fn layout(
             writer.cut(place, true, &extents, &mut |writer, index, place| writer.panel(place, &panels[index]))
         }
     };
-    Layout { stock: pattern.stock, times, root }
+    Layout { stock: pattern.stock, times, root: widest_first(&root) }
 }
 
 struct Writer<'a> {

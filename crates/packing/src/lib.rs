@@ -56,6 +56,7 @@ mod shortfall;
 mod simplex;
 mod solve;
 mod whole;
+mod widest;
 
 pub use answer::{Answer, Cut, Layout, Placed, Region, Within};
 pub use budget::{Budget, Progress};

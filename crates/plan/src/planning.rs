@@ -11,7 +11,6 @@ use crate::base::{self, Boards};
 use crate::fault::{Fault, in_reading_order};
 use crate::job::Job;
 use crate::plan::{self, Plan, Units};
-use crate::widest::widest_first;
 use crate::work::{TopWork, Work};
 use crate::{refused, thickness, write};
 
@@ -82,13 +81,8 @@ fn pack(
             work: 0,
         });
     }
-    let mut answer = packing::solve(&asked.problem, budget, progress)
-        .map_err(|refusals| refused::by_packing(job, asked, &refusals))?;
-    // Before the audit, so that it sees the boards as they are sawn.
-    for layout in &mut answer.layouts {
-        layout.root = widest_first(&layout.root);
-    }
-    Ok(answer)
+    packing::solve(&asked.problem, budget, progress)
+        .map_err(|refusals| refused::by_packing(job, asked, &refusals))
 }
 
 /// The proof that nothing costs nothing: every price is zero.
