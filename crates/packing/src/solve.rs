@@ -214,7 +214,7 @@ impl Seeker<'_> {
 
     /// Likewise, with makes of its own.
     fn better_with(&mut self, layouts: Vec<(Pattern, u32)>, makes: Vec<i64>) -> bool {
-        let plan = Plan { layouts, makes };
+        let plan = Plan { layouts, makes, ..Plan::default() };
         let money = plan.money(self.job);
         let better = self.best.as_ref().is_none_or(|known| money < known.money(self.job));
         if better {
@@ -277,7 +277,7 @@ impl Seeker<'_> {
 
     /// Betters the best plan a few sheets at a time, for so much work.
     fn neighbours(&mut self, work: u64) {
-        let Some(Plan { layouts: plan, makes }) = self.best.clone() else { return };
+        let Some(Plan { layouts: plan, makes, .. }) = self.best.clone() else { return };
         let demand = crate::plan::demand(self.job, &makes);
         if self.done() {
             return;
