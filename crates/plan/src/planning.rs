@@ -182,6 +182,7 @@ fn assemble(
         })
         .collect();
     let (layouts, sheets_ledger) = write::layouts(job, asked, answer);
+    let score = answer.score(&asked.problem);
     let tops: Vec<plan::Top> =
         unrolled.iter().enumerate().map(|(n, unrolled)| write::top(job, asked, n, unrolled)).collect();
     let mut plan = Plan {
@@ -193,13 +194,20 @@ fn assemble(
         },
         mark: job.mark.into(),
         currency: job.currency.clone(),
-        buy: plan::Buy { sheets: write::buy_sheets(job, asked, answer), lumber, total: money.into() },
+        buy: plan::Buy {
+            sheets: write::buy_sheets(job, asked, answer),
+            lumber,
+            total: money.into(),
+            area: write::mm2(score.area),
+        },
         bound: plan::Bound {
             money: bound.into(),
             proven: proven && boards.as_ref().is_none_or(|boards| boards.proven),
             gap: write::gap(money, bound),
             slab_choice,
         },
+        fence_settings: score.fence_settings as u32,
+        largest_offcut: write::largest_offcut(&layouts),
         layouts,
         sticks,
         boards,
