@@ -39,7 +39,7 @@ type Pieces = Vec<(usize, i64)>;
 type Sheets = Vec<(Laid, u32)>;
 
 /// The most work that a plan may take: some hundredths of a second, which nobody at the saw notices.
-const MOST: u64 = 40_000_000;
+const MOST: u64 = 50_000_000;
 
 /// The share of the search's budget that is spent besides it, and no less than [`LEAST`].
 const SHARE: u64 = 10;

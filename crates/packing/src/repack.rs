@@ -617,6 +617,21 @@ impl<'a> Repack<'a> {
         picked
     }
 
+    /// As [`Repack::within`], with no piece lying in a barred way on a sheet that is filled.
+    pub(crate) fn within_keeping(
+        &mut self,
+        keep: &Keep,
+        plan: &[(Pattern, u32)],
+        demand: &[i64],
+        have: &[i64],
+        search: &mut Search,
+    ) -> Option<Vec<(Pattern, u32)>> {
+        self.keep = keep.clone();
+        let placed = self.within(plan, demand, have, search);
+        self.keep = Keep::default();
+        placed
+    }
+
     /// Places everything on just these sheets, starting from a plan; `None` when something was left over.
     pub(crate) fn within(
         &mut self,
