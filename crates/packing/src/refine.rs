@@ -50,9 +50,10 @@ const LEAST: u64 = 1_000_000;
 /// Sheets looked at for an offcut, and for others to share pieces with: those with the most room.
 const ROOMY: usize = 6;
 
-/// What writing a piece out costs, and what reading a setting costs, in units of work.
+/// What writing a piece out costs, what reading a setting, and what looking at a layout of a plan, in units of work.
 const A_PIECE: u64 = 250;
 const A_SETTING: u64 = 25;
+const A_LAYOUT: u64 = 2000;
 
 /// How much work may go into refining after a search within this budget.
 pub(crate) fn allowance(budget: &Budget) -> u64 {
@@ -167,7 +168,7 @@ impl Refiner<'_, '_, '_> {
             offcut = figures.offcut.max(offcut);
             settings.extend(&figures.settings);
         }
-        self.search.work += A_SETTING * (settings.len() + sheets.len()) as u64;
+        self.search.work += A_SETTING * settings.len() as u64 + A_LAYOUT * sheets.len() as u64;
         settings.sort_unstable();
         settings.dedup();
         (money, bought, settings.len(), -offcut, sheets.len())
@@ -217,7 +218,8 @@ impl Refiner<'_, '_, '_> {
     }
 
     /// The layouts by falling room, as indices.
-    fn roomiest(&self) -> Vec<usize> {
+    fn roomiest(&mut self) -> Vec<usize> {
+        self.search.work += A_LAYOUT * self.sheets.len() as u64;
         let mut order: Vec<(i128, usize)> =
             self.sheets.iter().enumerate().map(|(at, (laid, _))| (-self.room(laid), at)).collect();
         order.sort_unstable();
@@ -253,16 +255,17 @@ impl Refiner<'_, '_, '_> {
         let mut order: Vec<(i128, usize, i64)> =
             pieces.iter().map(|&(size, n)| (-self.piece_area(size), size, n)).collect();
         order.sort_unstable();
+        let mut rooms: Vec<i128> = sheets.iter().map(|(laid, _)| self.room(laid)).collect();
+        self.search.work += A_LAYOUT * sheets.len() as u64;
         let mut rest = Vec::new();
         for (area, size, n) in order {
+            let area = -area;
             let mut left = n;
             while left > 0 && !self.search.slice_over() {
                 // The fullest first, so that room stays together.
-                let mut into: Vec<(i128, usize)> = (0..sheets.len())
-                    .filter(|&at| sheets[at].1 > 0)
-                    .map(|at| (self.room(&sheets[at].0), at))
-                    .filter(|&(room, _)| room >= -area)
-                    .collect();
+                let mut into: Vec<(i128, usize)> =
+                    (0..sheets.len()).map(|at| (rooms[at], at)).filter(|&(room, _)| room >= area).collect();
+                into.retain(|&(_, at)| sheets[at].1 > 0);
                 into.sort_unstable();
                 self.search.work += 60 * sheets.len() as u64;
                 let found = into.into_iter().find_map(|(_, at)| {
@@ -274,6 +277,7 @@ impl Refiner<'_, '_, '_> {
                 let Some((at, laid)) = found else { break };
                 sheets[at].1 -= 1;
                 sheets.push((laid, 1));
+                rooms.push(rooms[at] - area);
                 left -= 1;
             }
             if left > 0 {

@@ -173,6 +173,9 @@ impl Refiner<'_, '_, '_> {
         for (lie, n) in lies {
             let over = Lie { turned: !lie.turned, ..lie };
             for _ in 0..n {
+                if self.search.slice_over() {
+                    return None;
+                }
                 turned = with_piece(self.job, &turned.pattern, over, &mut self.search.work)?;
             }
         }

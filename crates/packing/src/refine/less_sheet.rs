@@ -5,6 +5,13 @@ use crate::pricing::Pattern;
 use crate::room::{Laid, fits};
 use crate::solve::MANY;
 
+/// Sheets of a plan that is filled anew at most: of more, a few sheets are a small part.
+const MOST_SHEETS: u32 = 300;
+
+/// Kinds of sheet of which two are exchanged at once, at most, and purchases that are thought of.
+const MOST_KINDS: usize = 12;
+const MOST_PURCHASES: usize = 200;
+
 impl Refiner<'_, '_, '_> {
     pub(super) fn less_sheet(&mut self) -> bool {
         self.smaller_kind() || self.fewer_on_hand() || self.smaller_purchase()
@@ -52,7 +59,8 @@ impl Refiner<'_, '_, '_> {
 
     /// Everything on other sheets of the same money and less area.
     fn smaller_purchase(&mut self) -> bool {
-        if !self.repack.fills() {
+        let sheets: u32 = self.sheets.iter().map(|s| s.1).sum();
+        if !self.repack.fills() || sheets > MOST_SHEETS {
             return false;
         }
         let plan: Vec<(Pattern, u32)> =
@@ -90,13 +98,15 @@ impl Refiner<'_, '_, '_> {
         let kinds = used.len();
         let mut sets: Vec<Vec<usize>> = vec![Vec::new()];
         sets.extend((0..kinds).map(|a| vec![a]));
-        sets.extend((0..kinds).flat_map(|a| (a..kinds).map(move |b| vec![a, b])));
+        if kinds <= MOST_KINDS {
+            sets.extend((0..kinds).flat_map(|a| (a..kinds).map(move |b| vec![a, b])));
+        }
         let money = |set: &[usize]| set.iter().map(|&stock| self.job.sheets[stock].price).sum::<i64>();
         let area = |set: &[usize]| set.iter().map(|&stock| self.bought(stock)).sum::<i128>();
         let mut found: Vec<(i128, Vec<i64>)> = Vec::new();
-        for out in &sets {
+        for out in sets.iter().filter(|out| out.iter().all(|&stock| used[stock] > 0)) {
             for into in sets.iter().filter(|into| into.len() <= out.len()) {
-                if money(into) != money(out) || area(into) >= area(out) {
+                if money(into) != money(out) || area(into) >= area(out) || found.len() == MOST_PURCHASES {
                     continue;
                 }
                 let mut have = used.clone();
