@@ -326,22 +326,28 @@ impl Refiner<'_, '_, '_> {
     }
 
     /// Ways to lie that ask for a setting the plan does not have, or for the one that is to go, where the size can lie
-    /// otherwise; `None` when one of these pieces cannot do without the one that is to go.
+    /// otherwise; `None` when one of these pieces cannot do without the one that is to go, or only with a new one.
     fn barred(
         &self,
         settings: &[Setting],
         gone: Option<Setting>,
         pieces: &[(usize, i64)],
     ) -> Option<Vec<Lie>> {
-        let width = |lie: Lie| self.job.extents(lie).1;
-        let goes = |lie: &Lie| gone.is_some_and(|gone| gone.inside && gone.width.nm() == width(*lie));
+        let width = |lie: &Lie| self.job.extents(*lie).1;
+        let goes = |lie: &Lie| gone.is_some_and(|gone| gone.inside && gone.width.nm() == width(lie));
+        let set = |lie: &Lie| settings.iter().any(|s| s.inside && s.width.nm() == width(lie));
+        // As wide as a sheet it needs no rip, and out of reach another setting than its width.
+        let unset = |lie: &Lie| {
+            self.job.sheets.iter().any(|sheet| sheet.width == width(lie))
+                || self.job.fence_reach.is_some_and(|reach| width(lie) > reach)
+        };
         let mut barred = Vec::new();
         for size in 0..self.job.sizes.len() {
             let lies: Vec<Lie> = self.job.lies(size).collect();
-            if lies.iter().all(goes) && pieces.iter().any(|p| p.0 == size) {
+            let otherwise = |lie: &Lie| !goes(lie) && (set(lie) || unset(lie));
+            if lies.iter().any(goes) && !lies.iter().any(otherwise) && pieces.iter().any(|p| p.0 == size) {
                 return None;
             }
-            let set = |lie: &Lie| settings.iter().any(|s| s.inside && s.width.nm() == width(*lie));
             let some_set = lies.iter().any(|lie| !goes(lie) && set(lie));
             barred.extend(lies.into_iter().filter(|lie| goes(lie) || some_set && !set(lie)));
         }

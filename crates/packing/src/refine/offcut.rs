@@ -120,17 +120,19 @@ impl Refiner<'_, '_, '_> {
         if !self.repack.fills() {
             return found;
         }
-        let free = self.usable(stock) - self.area_of(pieces);
-        let most = (free * PARTS as i128 / self.usable(stock).max(1)).max(0) as usize;
+        let whole = self.usable(stock).max(1);
+        let part = |area: i128| (area * PARTS as i128 / whole).clamp(0, PARTS as i128) as usize;
+        let most = part(whole - self.area_of(pieces));
         for (view, flat) in self.ways() {
-            // Short sheets are cut into panels; where strips run the whole sheet, nothing is left at its end.
-            let (mut low, mut high) = (0, most + 1);
+            // Less left empty than the plan leaves already would be no gain.
+            let (mut low, mut high) = (part(-self.points.3), most + 1);
             let mut best = None;
             for halving in 0..=HALVINGS {
-                let empty = if halving == 0 { 0 } else { (low + high) / 2 };
-                if self.search.slice_over() || halving > 0 && empty == low {
+                let empty = if halving == 0 { low + 1 } else { (low + high) / 2 };
+                if self.search.slice_over() || empty == low || empty >= high {
                     break;
                 }
+                // Short sheets are cut into panels; where strips run the whole sheet, nothing is left at its end.
                 let empty_at = if flat { (0, empty) } else { (empty, 0) };
                 let keep = Keep { barred: barred.to_vec(), view: Some(view), flat, empty: empty_at };
                 match self.filled(&[stock], pieces, &keep) {
