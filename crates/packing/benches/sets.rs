@@ -266,6 +266,14 @@ struct Tally {
     known: usize,
     money: i64,
     bound: i64,
+    area: i128,
+    settings: usize,
+    offcut: i128,
+    layouts: usize,
+}
+
+fn square_metres(nm2: i128) -> f64 {
+    nm2 as f64 / 1e18
 }
 
 fn run(set: &str, instances: &[Instance]) {
@@ -292,6 +300,7 @@ fn run(set: &str, instances: &[Instance]) {
             println!("{set:10} {:24} AUDIT REFUSES: {:?}", instance.name, objections[0]);
         }
         let (money, bound) = (answer.money.minor(), answer.bound.minor());
+        let (_, area, settings, offcut) = answer.score(&instance.problem).rank();
         let proven = money == bound;
         let known = instance.best.map_or(String::new(), |(low, high)| match high {
             Some(high) => format!("{low}..{high}"),
@@ -301,11 +310,15 @@ fn run(set: &str, instances: &[Instance]) {
         if !quiet || !proven {
             let mark = if high.is_some_and(|h| money > h) { "WORSE" } else { "" };
             println!(
-                "{set:10} {:24} money {money:8} bound {bound:8} {} known {known:10} {seconds:7.3} s  work {:6} M sheets {} {mark}",
+                "{set:10} {:24} money {money:8} bound {bound:8} {} known {known:10} {seconds:7.3} s  work {:6} M sheets {} area {:.3} settings {} offcut {:.3} layouts {} {mark}",
                 instance.name,
                 if proven { "proven" } else { "gap   " },
                 answer.work / 1_000_000,
                 answer.layouts.iter().map(|l| l.times).sum::<u32>(),
+                square_metres(area),
+                settings,
+                square_metres(-offcut),
+                answer.layouts.len(),
             );
         }
         let group = if set == "shop" { instance.name.split(' ').nth(1).unwrap() } else { "" };
@@ -322,13 +335,17 @@ fn run(set: &str, instances: &[Instance]) {
             t.reached += usize::from(high.is_some_and(|h| money <= h));
             t.money += money;
             t.bound += bound;
+            t.area += area;
+            t.settings += settings;
+            t.offcut -= offcut;
+            t.layouts += answer.layouts.len();
         }
     }
     for (group, mut t) in tallies {
         t.times.sort_by(f64::total_cmp);
         let open = (t.count - t.proven).max(1) as f64;
         println!(
-            "== {set} {group}: {} instances, {} proven, {}/{} best known reached, mean gap of the open {:.2} %, money {} bound {}, median {:.3} s, worst {:.3} s",
+            "== {set} {group}: {} instances, {} proven, {}/{} best known reached, mean gap of the open {:.2} %, money {} bound {}, median {:.3} s, worst {:.3} s, area {:.3} m2, {} fence settings, largest offcuts {:.3} m2, {} layouts",
             t.count,
             t.proven,
             t.reached,
@@ -337,7 +354,11 @@ fn run(set: &str, instances: &[Instance]) {
             t.money,
             t.bound,
             t.times[t.times.len() / 2],
-            t.times[t.times.len() - 1]
+            t.times[t.times.len() - 1],
+            square_metres(t.area),
+            t.settings,
+            square_metres(t.offcut),
+            t.layouts
         );
     }
 }

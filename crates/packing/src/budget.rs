@@ -65,6 +65,12 @@ impl<'a> Search<'a> {
         }
     }
 
+    /// Begins after so much work of another search, which has found this bound and a plan for this money.
+    pub(crate) fn go_on(&mut self, work: u64, bound: i64, money: i64) {
+        (self.work, self.asked) = (work, work);
+        (self.bound, self.money) = (bound, Some(money));
+    }
+
     /// Reports if it is time to, and says whether to end: the budget is used up, or the caller said stop.
     pub(crate) fn over(&mut self) -> bool {
         if self.work >= self.asked + BETWEEN_REPORTS {

@@ -6,6 +6,7 @@ use crate::answer::{Cut, Layout, Placed, Region, Within};
 use crate::normalise::{Job, Lie, View};
 use crate::pricing::{Pattern, Strip};
 use crate::problem::{Direction, Problem};
+use crate::widest::widest_first;
 
 /// A rectangle in nanometres, before it becomes a region.
 #[derive(Clone, Copy)]
@@ -28,11 +29,14 @@ impl Place {
     }
 }
 
-/// Writes a pattern out. `piece` names the piece for each place of a size, in the order of the places.
+/// Writes a pattern out. `piece` names the piece for each place of a size, in the order of the places. `cut_at` says
+/// how wide each panel is cut; with none, panels are as long as their strips, and a panel alone takes the whole sheet
+/// where the saw allows it.
 pub(crate) fn layout(
     problem: &Problem,
     job: &Job,
     pattern: &Pattern,
+    cut_at: &[i64],
     times: u32,
     mut piece: impl FnMut(usize) -> usize,
 ) -> Layout {
@@ -44,25 +48,48 @@ pub(crate) fn layout(
         length: sheet.length,
         width: sheet.width,
     };
-    let mut writer = Writer { problem, job, stock: pattern.stock, view: pattern.view, piece: &mut piece };
+    let mut writer = Writer { problem, job, view: pattern.view, piece: &mut piece };
     let root = match pattern.panels.as_slice() {
         [] => place.region(Within::Offcut),
-        // A sheet too long to be ripped whole has its only panel cut off first.
-        [strips] if pattern.view == View::Across || job.ripping_allowed(sheet.length) => {
-            writer.panel(place, strips)
-        }
+        [strips] if cut_at.is_empty() && takes_whole_sheet(job, pattern) => writer.panel(place, strips),
         panels => {
-            let extents: Vec<i64> = panels.iter().map(|strips| writer.panel_extent(strips)).collect();
+            let extents = if cut_at.is_empty() { panel_extents(job, pattern) } else { cut_at.to_vec() };
             writer.cut(place, true, &extents, &mut |writer, index, place| writer.panel(place, &panels[index]))
         }
     };
-    Layout { stock: pattern.stock, times, root }
+    Layout { stock: pattern.stock, times, root: widest_first(&root) }
+}
+
+/// Whether one panel may be the whole sheet, not cut off first: a sheet too long to be ripped whole may not.
+pub(crate) fn takes_whole_sheet(job: &Job, pattern: &Pattern) -> bool {
+    pattern.view == View::Across || job.ripping_allowed(job.sheets[pattern.stock].length)
+}
+
+/// How long the pieces of a strip are together, with the kerfs between them.
+pub(crate) fn strip_extent(job: &Job, view: View, strip: &Strip) -> i64 {
+    let kerf = job.kerfs(view).0;
+    strip.iter().map(|&(lie, n)| (view.turn(job.extents(lie)).0 + kerf) * i64::from(n)).sum::<i64>() - kerf
+}
+
+/// How wide each panel has to be cut: as long as its longest strip; where the fence cannot be set to that, as long as
+/// it can.
+pub(crate) fn panel_extents(job: &Job, pattern: &Pattern) -> Vec<i64> {
+    let Pattern { stock, view, panels } = pattern;
+    let extent = |strips: &Vec<Strip>| {
+        let extent = strips.iter().map(|strip| strip_extent(job, *view, strip)).max().unwrap_or(0);
+        match job.fence_reach {
+            Some(reach) if *view == View::Across && !job.rip_allowed(*stock, extent) => {
+                extent.max(job.sheets[*stock].width - job.rip_kerf - reach)
+            }
+            _ => extent,
+        }
+    };
+    panels.iter().map(extent).collect()
 }
 
 struct Writer<'a> {
     problem: &'a Problem,
     job: &'a Job,
-    stock: usize,
     view: View,
     piece: &'a mut dyn FnMut(usize) -> usize,
 }
@@ -133,19 +160,6 @@ impl Writer<'_> {
 
     fn uv(&self, lie: Lie) -> (i64, i64) {
         self.view.turn(self.job.extents(lie))
-    }
-
-    /// As long as the longest strip; where the fence cannot be set to that, as long as it has to be.
-    fn panel_extent(&self, strips: &[Strip]) -> i64 {
-        let kerf = self.job.kerfs(self.view).0;
-        let strip = |s: &Strip| s.iter().map(|&(lie, n)| (self.uv(lie).0 + kerf) * i64::from(n)).sum::<i64>();
-        let extent = strips.iter().map(strip).max().unwrap_or(kerf) - kerf;
-        match self.job.fence_reach {
-            Some(reach) if self.view == View::Across && !self.job.rip_allowed(self.stock, extent) => {
-                extent.max(self.job.sheets[self.stock].width - self.job.rip_kerf - reach)
-            }
-            _ => extent,
-        }
     }
 }
 

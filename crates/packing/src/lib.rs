@@ -21,8 +21,11 @@
 //! 7. Whole layouts for a purchase. `cells`, `repack`: sheets filled one after the other at the fractional plan's
 //!    prices, and filled again a few at a time. `whole`: a dive over sheets so filled. `simplex`, `residual`: a dive
 //!    over strips, for one kind of sheet. `dive` holds a plan of last resort. Three stages start from the plan of two.
-//! 8. `plan`, `layout`: pieces beyond what is wanted are left out, and every cut is written down. `shortfall`: where the
-//!    sheets' limits are too small, how many more would do.
+//! 8. `refine`: what counts after money. `score` is the measure: area of sheet, then fence settings, then the largest
+//!    offcut to keep, read off what would be sawn. `room` says where another piece fits. Bound and certificate are not
+//!    touched.
+//! 9. `plan`, `layout`, `widest`: pieces beyond what is wanted are left out, and every cut is written down, widest parts
+//!    first. `shortfall`: where the sheets' limits are too small, how many more would do.
 //!
 //! What it costs is counted in [`Budget`] units, not seconds, so the same job gives the same plan everywhere. Running
 //! out is no error: the answer then has a bound below its money, and says both.
@@ -49,13 +52,17 @@ mod plan;
 mod pricing;
 pub mod problem;
 mod purchase;
+mod refine;
 mod refusal;
 mod repack;
 mod residual;
+mod room;
+mod score;
 mod shortfall;
 mod simplex;
 mod solve;
 mod whole;
+mod widest;
 
 pub use answer::{Answer, Cut, Layout, Placed, Region, Within};
 pub use budget::{Budget, Progress};
@@ -63,4 +70,5 @@ pub use certificate::{Branch, Certificate, Leaf};
 pub use misfits::misfits;
 pub use problem::{Cover, Cutting, Direction, First, Make, Piece, Problem, Stock, Trim};
 pub use refusal::Refusal;
+pub use score::{Score, Setting};
 pub use solve::solve;

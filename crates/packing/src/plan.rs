@@ -1,5 +1,7 @@
 //! A plan while it is being made, and the answer that it becomes.
 
+use std::collections::BTreeMap;
+
 use stripwright_units::Money;
 
 use crate::answer::{Answer, Layout};
@@ -13,6 +15,8 @@ use crate::problem::Problem;
 pub(crate) struct Plan {
     pub(crate) layouts: Vec<(Pattern, u32)>,
     pub(crate) makes: Vec<i64>,
+    /// How wide the panels of some layouts are cut, where not just as wide as they have to be.
+    pub(crate) cut_at: BTreeMap<Pattern, Vec<i64>>,
 }
 
 impl Plan {
@@ -90,6 +94,7 @@ impl Plan {
         let mut spare = vec![0u32; problem.pieces.len()];
         let mut layouts: Vec<Layout> = Vec::new();
         for (pattern, times) in &self.layouts {
+            let cut_at = self.cut_at.get(pattern).map_or(&[][..], Vec::as_slice);
             let mut left = *times;
             while left > 0 {
                 // As many sheets at once as the pieces of equal size allow to be named alike.
@@ -97,7 +102,7 @@ impl Plan {
                 while together > 1 && !can_name(pattern, job, &wanted, together) {
                     together = together.div_ceil(2).min(together - 1);
                 }
-                layouts.push(layout::layout(problem, job, pattern, together, |size| {
+                layouts.push(layout::layout(problem, job, pattern, cut_at, together, |size| {
                     let pieces = &job.sizes[size].pieces;
                     let all = u64::from(together);
                     match pieces.iter().copied().find(|&p| wanted[p] >= all) {

@@ -54,8 +54,25 @@ pub(crate) struct Repack<'a> {
     along: Cells,
     across: Cells,
     sheet: Cells,
+    keep: Keep,
     pub(crate) draw: Seed,
 }
+
+/// What a filling keeps to besides the sheet.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Keep {
+    /// Ways to lie that are not used, ascending.
+    pub(crate) barred: Vec<Lie>,
+    /// The only view, if there is to be but one.
+    pub(crate) view: Option<View>,
+    /// No panels.
+    pub(crate) flat: bool,
+    /// How much of the sheet stays empty along u and v, in parts of [`PARTS`].
+    pub(crate) empty: (usize, usize),
+}
+
+/// Into how many parts a sheet is divided where some of it is to stay empty.
+pub(crate) const PARTS: usize = 1024;
 
 /// One unit of work is about so many cells looked at.
 const CELLS_A_UNIT: u64 = 30;
@@ -121,6 +138,7 @@ impl<'a> Repack<'a> {
             along: Cells::default(),
             across: Cells::default(),
             sheet: Cells::default(),
+            keep: Keep::default(),
             draw: Seed(1),
         }
     }
@@ -225,7 +243,8 @@ impl<'a> Repack<'a> {
     ) -> Option<Filled> {
         let mut best: Option<(f32, View, Vec<Vec<Strip>>)> = None;
         for at in 0..self.ways.len() {
-            if self.ways[at].stock != stock {
+            let view = self.ways[at].view;
+            if self.ways[at].stock != stock || self.keep.view.is_some_and(|only| only != view) {
                 continue;
             }
             if self.ways[at].whole {
@@ -233,19 +252,45 @@ impl<'a> Repack<'a> {
                 let length = self.ways[at].u;
                 let (worth, strips) = self.strips(at, length, &mut left, values);
                 if worth > best.as_ref().map_or(0.0, |b| b.0) {
-                    best = Some((worth, self.ways[at].view, vec![strips]));
+                    best = Some((worth, view, vec![strips]));
                 }
             }
-            if !self.ways[at].panels.is_empty() {
+            if !self.ways[at].panels.is_empty() && !self.keep.flat {
                 let (worth, panels) = self.panels(at, left, values);
                 if worth > best.as_ref().map_or(0.0, |b| b.0) {
-                    best = Some((worth, self.ways[at].view, panels));
+                    best = Some((worth, view, panels));
                 }
             }
         }
         self.spend(search);
         let (_, view, panels) = best?;
         Some(self.filled(Pattern { stock, view, panels }))
+    }
+
+    /// Likewise, keeping to something.
+    pub(crate) fn fill_keeping(
+        &mut self,
+        keep: &Keep,
+        stock: usize,
+        left: &[i64],
+        values: &[f32],
+        search: &mut Search,
+    ) -> Option<Filled> {
+        let whole: Vec<(usize, usize)> = self.ways.iter().map(|way| (way.u, way.v)).collect();
+        for way in &mut self.ways {
+            way.u -= way.u * keep.empty.0 / PARTS;
+            way.v -= way.v * keep.empty.1 / PARTS;
+        }
+        self.keep = keep.clone();
+        let filled = self.fill(stock, left, values, search);
+        self.keep = Keep::default();
+        self.ways.iter_mut().zip(whole).for_each(|(way, (u, v))| (way.u, way.v) = (u, v));
+        filled
+    }
+
+    /// Whether sheets can be filled here at all.
+    pub(crate) fn fills(&self) -> bool {
+        !self.ways.is_empty()
     }
 
     /// The knapsack along: after each width, a mark and the width.
@@ -279,7 +324,7 @@ impl<'a> Repack<'a> {
             if v > room {
                 break;
             }
-            if left[lie.size] <= 0 || u > length {
+            if left[lie.size] <= 0 || u > length || self.keep.barred.binary_search(&lie).is_ok() {
                 continue;
             }
             self.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
@@ -608,6 +653,21 @@ impl<'a> Repack<'a> {
         let mut picked: Vec<usize> = keyed.into_iter().take(many).map(|k| k.1).collect();
         picked.sort_unstable_by(|a, b| b.cmp(a));
         picked
+    }
+
+    /// As [`Repack::within`], with no piece lying in a barred way on a sheet that is filled.
+    pub(crate) fn within_keeping(
+        &mut self,
+        keep: &Keep,
+        plan: &[(Pattern, u32)],
+        demand: &[i64],
+        have: &[i64],
+        search: &mut Search,
+    ) -> Option<Vec<(Pattern, u32)>> {
+        self.keep = keep.clone();
+        let placed = self.within(plan, demand, have, search);
+        self.keep = Keep::default();
+        placed
     }
 
     /// Places everything on just these sheets, starting from a plan; `None` when something was left over.

@@ -77,20 +77,33 @@ pub(crate) fn search(
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Answer, Vec<Refusal>> {
     let job = Job::new(problem)?;
-    let start = if problem.cutting.stages == 3 { two_stages(problem, budget, progress) } else { None };
-    let found = seek(&job, start, budget, progress)?;
-    let mut plan = found.plan;
-    plan.drop_surplus(&job);
-    let mut answer = plan.answer(problem, &job);
-    answer.bound = Money::from_minor(found.bound.min(plan.money(&job)));
+    let (found, mut repack) = cheapest(problem, &job, budget, progress)?;
+    let more = Budget { work: found.work + crate::refine::allowance(budget) };
+    let mut search = Search::new(&more, progress);
+    search.go_on(found.work, found.bound, found.plan.money(&job));
+    let mut answer = crate::refine::refine(problem, &job, &found.plan, &mut repack, &mut search);
+    answer.bound = Money::from_minor(found.bound).min(answer.money);
     answer.certificate = found.certificate;
-    answer.work = found.work;
+    answer.work = search.work;
     Ok(answer)
 }
 
+/// The plan of least money, nothing spare on it, with its bound.
+pub(crate) fn cheapest<'a>(
+    problem: &Problem,
+    job: &'a Job,
+    budget: &Budget,
+    progress: &mut dyn FnMut(&Progress) -> bool,
+) -> Result<(Sought, Repack<'a>), Vec<Refusal>> {
+    let start = if problem.cutting.stages == 3 { two_stages(problem, budget, progress) } else { None };
+    let (mut found, repack) = seek(job, start, budget, progress)?;
+    found.plan.drop_surplus(job);
+    Ok((found, repack))
+}
+
 /// What a search comes to.
-struct Sought {
-    plan: Plan,
+pub(crate) struct Sought {
+    pub(crate) plan: Plan,
     bound: i64,
     certificate: Certificate,
     work: u64,
@@ -116,16 +129,17 @@ fn two_stages(
     let job = Job::new(&two).ok()?;
     // What two stages cannot do for less is no bound on three.
     let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
-    seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok()
+    seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok().map(|(found, _)| found)
 }
 
-/// Searches, from a plan that is already known if there is one.
-fn seek(
-    job: &Job,
+/// Searches, from a plan that is already known if there is one. What sheets are filled with comes along, for those who
+/// go on from there.
+fn seek<'a>(
+    job: &'a Job,
     mut start: Option<Sought>,
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
-) -> Result<Sought, Vec<Refusal>> {
+) -> Result<(Sought, Repack<'a>), Vec<Refusal>> {
     let tables = pricing::tables(job)?;
     let mut search = Search::new(budget, progress);
     let mut repack = Repack::new(job, &tables);
@@ -135,14 +149,15 @@ fn seek(
         let purchases = columns::near(job, prices, &mut repack, &mut search)
             .then(|| Purchases::new(job, &tables, Pool::default(), &known, &mut search));
         if let Some(purchases) = purchases.filter(|purchases| purchases.bound == plan.money(job)) {
-            return Ok(Sought {
+            let found = Sought {
                 plan: plan.clone(),
                 bound: purchases.bound,
                 certificate: purchases.certificate(),
                 work: search.work,
                 prices: prices.clone(),
                 tight: Vec::new(),
-            });
+            };
+            return Ok((found, repack));
         }
     }
     let mut pool = Pool::default();
@@ -181,33 +196,34 @@ fn seek(
     let Some(plan) = seeker.best else {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
     };
-    Ok(Sought {
+    let found = Sought {
         plan,
         bound: purchases.bound,
         certificate: purchases.certificate(),
         work: seeker.search.work,
         tight: purchases.tight(&generated.prices),
         prices: generated.prices,
-    })
+    };
+    Ok((found, seeker.repack))
 }
 
 /// A search under way.
-struct Seeker<'a> {
-    job: &'a Job,
+struct Seeker<'a, 'j> {
+    job: &'j Job,
     makes: Vec<i64>,
     demand: Vec<i64>,
     have: Vec<i64>,
     /// The least by which a plan can be cheaper than another, with the dearest sheet at [`DEAREST`].
     step: f64,
     residual: Residual<'a>,
-    repack: Repack<'a>,
+    repack: Repack<'j>,
     whole: Whole,
     search: Search<'a>,
     best: Option<Plan>,
     seed: u64,
 }
 
-impl Seeker<'_> {
+impl Seeker<'_, '_> {
     /// Keeps a plan that costs less than the best so far.
     fn better(&mut self, layouts: Option<Vec<(Pattern, u32)>>) -> bool {
         let Some(layouts) = layouts else { return false };
@@ -216,7 +232,7 @@ impl Seeker<'_> {
 
     /// Likewise, with makes of its own.
     fn better_with(&mut self, layouts: Vec<(Pattern, u32)>, makes: Vec<i64>) -> bool {
-        let plan = Plan { layouts, makes };
+        let plan = Plan { layouts, makes, ..Plan::default() };
         let money = plan.money(self.job);
         let better = self.best.as_ref().is_none_or(|known| money < known.money(self.job));
         if better {
@@ -279,7 +295,7 @@ impl Seeker<'_> {
 
     /// Betters the best plan a few sheets at a time, for so much work.
     fn neighbours(&mut self, work: u64) {
-        let Some(Plan { layouts: plan, makes }) = self.best.clone() else { return };
+        let Some(Plan { layouts: plan, makes, .. }) = self.best.clone() else { return };
         let demand = crate::plan::demand(self.job, &makes);
         if self.done() {
             return;

@@ -13,6 +13,8 @@ use crate::figures::rounded;
 use crate::job::Job;
 use crate::plan::{self, Direction, First, Plan, Region, Within};
 use crate::sawing::saw;
+use crate::steps::fence_settings;
+use crate::write;
 
 /// What an audit confirms, in words a table can show.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -43,6 +45,9 @@ pub fn audit(plan: &Plan) -> Result<Verdict, Vec<String>> {
     let Some((problem, claim)) = claim else { return Err(objections) };
     check_cuts(plan, &problem, &claim, &mut objections);
     check_proven(plan, &claim, &mut objections);
+    if objections.is_empty() {
+        check_tallies(plan, &problem, &claim, &mut objections);
+    }
     if !objections.is_empty() {
         return Err(objections);
     }
@@ -285,6 +290,29 @@ fn check_proven(plan: &Plan, sheets: &Claim, objections: &mut Vec<String>) {
     }
 }
 
+/// Area, fence settings and the largest offcut follow from the layouts, which are known to be sound by now.
+fn check_tallies(plan: &Plan, problem: &Problem, claim: &Claim, objections: &mut Vec<String>) {
+    let area = |sheets: &Sheets| {
+        let stock = &problem.stocks[sheets.stock];
+        i128::from(sheets.times) * stock.length.area_nm2(stock.width)
+    };
+    let area = write::mm2(claim.layouts.iter().map(area).sum());
+    if plan.buy.area.total_cmp(&area).is_ne() {
+        objections
+            .push(format!("The plan says {} mm2 of sheet and its layouts are {area} mm2.", plan.buy.area));
+    }
+    let settings = fence_settings(plan);
+    if settings != plan.fence_settings as usize {
+        objections.push(format!(
+            "The plan says {} fence settings and its rips need {settings}.",
+            plan.fence_settings
+        ));
+    }
+    if plan.largest_offcut != write::largest_offcut(&plan.layouts) {
+        objections.push("The plan's largest offcut is not the largest that its layouts leave.".to_string());
+    }
+}
+
 /// A region in the terms of the packing; `None` when it holds a part that the plan does not list.
 fn region(plan: &Plan, from: &Region) -> Option<packing::Region> {
     let within = match &from.within {
@@ -484,8 +512,8 @@ mod tests {
         let mut moved = plan.clone();
         let layout = &mut moved.layouts[0];
         let place = find(&mut layout.region, &|r| matches!(r.within, Within::Piece { .. })).unwrap();
-        place.x = Mm(place.x.0 + Length::from_mm(1));
-        layout.pieces[0].x = place.x;
+        place.y = Mm(place.y.0 + Length::from_mm(1));
+        layout.pieces[0].y = place.y;
         refused(&moved, "one kerf apart");
         // A piece listed elsewhere than the cuts free it.
         let mut listed = plan.clone();
@@ -528,6 +556,33 @@ mod tests {
         let mut lost = plan.clone();
         lost.layouts[0].offcuts.pop();
         refused(&lost, "other offcuts than its cuts leave");
+    }
+
+    #[test]
+    fn area_settings_and_offcut_are_those_of_the_layouts() {
+        // One panel of 400 x 200 on a board of 1000 x 500: one rip, at 200, and one crosscut.
+        let plan = sheets();
+        assert_eq!((plan.buy.area, plan.fence_settings), (500_000.0, 1));
+        let largest = plan.largest_offcut.clone().unwrap();
+        assert_eq!(largest.sheet, "board");
+        assert!(
+            plan.layouts[0]
+                .offcuts
+                .iter()
+                .all(|o| o.length.area_nm2(*o.width) <= largest.length.area_nm2(*largest.width))
+        );
+        let mut more = plan.clone();
+        more.buy.area += 1.0;
+        refused(&more, "mm2 of sheet");
+        let mut other = plan.clone();
+        other.fence_settings = 2;
+        refused(&other, "its rips need 1");
+        let mut none = plan.clone();
+        none.largest_offcut = None;
+        refused(&none, "largest offcut");
+        let mut longer = plan.clone();
+        longer.largest_offcut.as_mut().unwrap().length = Mm(Length::from_mm(1000));
+        refused(&longer, "largest offcut");
     }
 
     #[test]

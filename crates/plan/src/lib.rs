@@ -31,7 +31,6 @@ mod schema;
 mod steps;
 mod surface;
 mod thickness;
-mod widest;
 pub mod wording;
 pub mod words;
 pub mod work;

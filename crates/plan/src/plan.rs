@@ -30,6 +30,10 @@ pub struct Plan {
     pub buy: Buy,
     /// How good the plan is known to be.
     pub bound: Bound,
+    /// At how many distances the rip fence is set, trimming of the sheets' own edges aside.
+    pub fence_settings: u32,
+    /// The largest offcut that is large enough to keep for another job, if any is.
+    pub largest_offcut: Option<LargestOffcut>,
     /// Distinct layouts, each with how many sheets are cut that way.
     pub layouts: Vec<Layout>,
     /// Sticks of lumber, each with how many are cut that way.
@@ -94,7 +98,7 @@ impl Units {
 }
 
 /// What to buy.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Buy {
     /// Sheets, in the job's order; kinds that the plan does not use are left out.
     pub sheets: Vec<BuySheet>,
@@ -102,6 +106,8 @@ pub struct Buy {
     pub lumber: Vec<BuyLumber>,
     /// Money for all of it.
     pub total: Minor,
+    /// Area of all sheets as bought, offcuts on hand included, in square millimetres.
+    pub area: f64,
 }
 
 /// So many sheets of one kind.
@@ -201,6 +207,17 @@ pub struct Offcut {
     pub width: Mm,
     /// True when it is large enough to keep for another job.
     pub keep: bool,
+}
+
+/// The largest offcut that a plan leaves.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct LargestOffcut {
+    /// Name of the sheet that it is left of.
+    pub sheet: String,
+    /// Its extent along the sheet's length.
+    pub length: Mm,
+    /// Its extent across the sheet.
+    pub width: Mm,
 }
 
 /// Which way a cut runs.

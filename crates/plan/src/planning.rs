@@ -11,7 +11,6 @@ use crate::base::{self, Boards};
 use crate::fault::{Fault, in_reading_order};
 use crate::job::Job;
 use crate::plan::{self, Plan, Units};
-use crate::widest::widest_first;
 use crate::work::{TopWork, Work};
 use crate::{refused, thickness, write};
 
@@ -82,13 +81,8 @@ fn pack(
             work: 0,
         });
     }
-    let mut answer = packing::solve(&asked.problem, budget, progress)
-        .map_err(|refusals| refused::by_packing(job, asked, &refusals))?;
-    // Before the audit, so that it sees the boards as they are sawn.
-    for layout in &mut answer.layouts {
-        layout.root = widest_first(&layout.root);
-    }
-    Ok(answer)
+    packing::solve(&asked.problem, budget, progress)
+        .map_err(|refusals| refused::by_packing(job, asked, &refusals))
 }
 
 /// The proof that nothing costs nothing: every price is zero.
@@ -188,6 +182,7 @@ fn assemble(
         })
         .collect();
     let (layouts, sheets_ledger) = write::layouts(job, asked, answer);
+    let score = answer.score(&asked.problem);
     let tops: Vec<plan::Top> =
         unrolled.iter().enumerate().map(|(n, unrolled)| write::top(job, asked, n, unrolled)).collect();
     let mut plan = Plan {
@@ -199,13 +194,20 @@ fn assemble(
         },
         mark: job.mark.into(),
         currency: job.currency.clone(),
-        buy: plan::Buy { sheets: write::buy_sheets(job, asked, answer), lumber, total: money.into() },
+        buy: plan::Buy {
+            sheets: write::buy_sheets(job, asked, answer),
+            lumber,
+            total: money.into(),
+            area: write::mm2(score.area),
+        },
         bound: plan::Bound {
             money: bound.into(),
             proven: proven && boards.as_ref().is_none_or(|boards| boards.proven),
             gap: write::gap(money, bound),
             slab_choice,
         },
+        fence_settings: score.fence_settings as u32,
+        largest_offcut: write::largest_offcut(&layouts),
         layouts,
         sticks,
         boards,

@@ -52,7 +52,6 @@ pub(crate) fn layouts(job: &Job, asked: &Asked, answer: &Answer) -> (Vec<plan::L
             region: region(&layout.root, &name),
         });
     }
-    let mm2 = |nm2: i128| rounded(nm2 as f64 / 1e12);
     let loss = |cause: &str, nm2| plan::Loss { cause: cause.to_string(), amount: mm2(nm2) };
     let stage = plan::Stage {
         stage: "sheets".to_string(),
@@ -93,6 +92,26 @@ pub(crate) fn buy_sheets(job: &Job, asked: &Asked, answer: &Answer) -> Vec<plan:
     bought
         .map(|(sheet, count)| plan::BuySheet { name: sheet.name.clone(), count, price: sheet.price.into() })
         .collect()
+}
+
+/// The largest of the offcuts to keep, the first of equals.
+pub(crate) fn largest_offcut(layouts: &[plan::Layout]) -> Option<plan::LargestOffcut> {
+    let mut largest: Option<(i128, plan::LargestOffcut)> = None;
+    for layout in layouts {
+        for offcut in layout.offcuts.iter().filter(|offcut| offcut.keep) {
+            let area = offcut.length.area_nm2(*offcut.width);
+            if largest.as_ref().is_none_or(|(known, _)| area > *known) {
+                let (length, width) = (offcut.length, offcut.width);
+                largest = Some((area, plan::LargestOffcut { sheet: layout.sheet.clone(), length, width }));
+            }
+        }
+    }
+    largest.map(|(_, offcut)| offcut)
+}
+
+/// An area in square millimetres.
+pub(crate) fn mm2(nm2: i128) -> f64 {
+    rounded(nm2 as f64 / 1e12)
 }
 
 /// The sheets that could be chosen.

@@ -2,6 +2,7 @@
 
 use serde_json::json;
 use stripwright_plan::Plan;
+use stripwright_plan::wording::count;
 
 use crate::arguments::Buy;
 use crate::failure::{Failure, say};
@@ -14,7 +15,13 @@ pub(crate) fn run(arguments: &Buy) -> Result<(), Failure> {
     if arguments.json {
         return say(&format!(
             "{:#}\n",
-            json!({ "buy": plan.buy, "bound": plan.bound, "currency": plan.currency })
+            json!({
+                "buy": plan.buy,
+                "bound": plan.bound,
+                "currency": plan.currency,
+                "fence_settings": plan.fence_settings,
+                "largest_offcut": plan.largest_offcut,
+            })
         ));
     }
     say(&list(&plan))
@@ -34,7 +41,7 @@ pub(crate) fn list(plan: &Plan) -> String {
     rows.push(vec!["total".into(), String::new(), String::new(), plan.buy.total.to_string()]);
     let money = format!("money ({})", plan.currency);
     let headings = ["buy", "count", "each", if plan.currency == "money" { "money" } else { &money }];
-    table::table(&headings, &[1, 2, 3], rows) + &standing(plan)
+    table::table(&headings, &[1, 2, 3], rows) + &standing(plan) + &besides_money(plan)
 }
 
 fn row(name: &str, count: u32, each: &str, money: i64) -> Vec<String> {
@@ -53,4 +60,28 @@ fn standing(plan: &Plan) -> String {
             plan.bound.gap * 100.0
         )
     }
+}
+
+/// What comes next when money is equal: how much sheet, how often the fence is set, what is left to keep.
+fn besides_money(plan: &Plan) -> String {
+    if plan.layouts.is_empty() {
+        return String::new();
+    }
+    let system = plan.units.system();
+    let offcut = match &plan.largest_offcut {
+        Some(o) => {
+            format!(
+                "largest offcut to keep {} by {} ({})",
+                o.length.show(system),
+                o.width.show(system),
+                o.sheet
+            )
+        }
+        None => "no offcut to keep".to_string(),
+    };
+    let settings = count(plan.fence_settings, "fence setting", "fence settings");
+    format!(
+        "{}\n",
+        table::fold(&format!("{:.2} m2 of sheet; {settings}; {offcut}.", plan.buy.area / 1e6), "")
+    )
 }

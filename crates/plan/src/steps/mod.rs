@@ -21,6 +21,7 @@ use crate::work::Work;
 pub(crate) use bands::{longest_cut as bands_longest_cut, metres as bands_metres, piece as bands_piece};
 pub(crate) use base::{dowels, glue as base_glue, surface as base_surface};
 pub(crate) use finish::{base_millilitres, millilitres, surface};
+pub(crate) use saw::fence_settings;
 
 /// All steps, numbered.
 pub(crate) fn steps(work: &Work<'_>) -> Vec<Step> {
@@ -151,7 +152,9 @@ pub(crate) mod tests {
             units: Units::Metric,
             mark: Default::default(),
             currency: String::new(),
-            buy: Buy { sheets: Vec::new(), lumber: Vec::new(), total: Default::default() },
+            buy: Buy { sheets: Vec::new(), lumber: Vec::new(), total: Default::default(), area: 0.0 },
+            fence_settings: 0,
+            largest_offcut: None,
             bound: Bound { money: Default::default(), proven: true, gap: 0.0, slab_choice: None },
             layouts: Vec::new(),
             sticks: Vec::new(),

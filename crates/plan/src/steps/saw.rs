@@ -6,7 +6,7 @@
 //! setting whose cuts can *all* be made meets each of them once. Where layouts do wait for each other in a circle,
 //! some setting is used twice; the run says so.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use stripwright_units::Length;
 
@@ -46,6 +46,14 @@ pub(super) fn runs(plan: &Plan) -> Vec<Run> {
         left.retain(|_, rest| !rest.is_empty());
     }
     runs
+}
+
+/// At how many distances the rip fence is set, trimming of the sheets' own edges aside; one that comes again counts once.
+pub(crate) fn fence_settings(plan: &Plan) -> usize {
+    let jobs = plan.layouts.iter().enumerate().flat_map(|(n, layout)| layout_jobs(plan, n, layout));
+    let rips: BTreeSet<Key> =
+        jobs.map(|job| key(&job)).filter(|(direction, ..)| *direction == Direction::Rip).collect();
+    rips.len()
 }
 
 type Key = (Direction, Length, bool);

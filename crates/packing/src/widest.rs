@@ -3,10 +3,12 @@
 //! Parts side by side may lie in any order: their sizes and the kerfs between them sum to the same. Widest first on every
 //! board gives one order of fence settings for all of them, and leaves what is left over in one piece at the end.
 
-use stripwright_packing::{Direction, Region, Within};
 use stripwright_units::Length;
 
-/// The same division with the parts of every cut in falling order of size, offcuts last.
+use crate::answer::{Region, Within};
+use crate::problem::Direction;
+
+/// The same division with the parts of every cut in falling order of size, what is left over last and in one piece.
 pub(crate) fn widest_first(region: &Region) -> Region {
     arrange(region, region.x, region.y)
 }
@@ -31,13 +33,21 @@ fn line_up(direction: Direction, parts: &[Region], x: Length, y: Length) -> Vec<
     let mut order: Vec<&Region> = parts.iter().collect();
     order.sort_by_key(|part| (part.within == Within::Offcut, -extent(part).nm()));
     let mut at = if direction == Direction::Rip { y } else { x };
-    let mut placed = Vec::with_capacity(parts.len());
+    let mut placed: Vec<Region> = Vec::with_capacity(parts.len());
     for part in order {
-        placed.push(match direction {
+        let part = match direction {
             Direction::Rip => arrange(part, x, at),
             Direction::Crosscut => arrange(part, at, y),
-        });
-        at += extent(part) + kerf;
+        };
+        at += extent(&part) + kerf;
+        match placed.last_mut() {
+            // Nobody parts what is left over from what is left over.
+            Some(last) if last.within == Within::Offcut && part.within == Within::Offcut => {
+                let more = extent(&part) + kerf;
+                if direction == Direction::Rip { last.width += more } else { last.length += more }
+            }
+            _ => placed.push(part),
+        }
     }
     placed
 }
@@ -83,5 +93,20 @@ mod tests {
         ];
         assert_eq!(sorted.within, Within::Cut(Direction::Rip, expected));
         assert_eq!(widest_first(&sorted), sorted);
+    }
+
+    #[test]
+    fn what_is_left_over_stays_in_one_piece() {
+        let parts = vec![
+            region(0, 0, 300, 60, Within::Offcut),
+            region(303, 0, 200, 60, Within::Piece { piece: 0, turned: false }),
+            region(506, 0, 494, 60, Within::Offcut),
+        ];
+        let sorted = widest_first(&region(0, 0, 1000, 60, Within::Cut(Direction::Crosscut, parts)));
+        let expected = vec![
+            region(0, 0, 200, 60, Within::Piece { piece: 0, turned: false }),
+            region(203, 0, 797, 60, Within::Offcut),
+        ];
+        assert_eq!(sorted.within, Within::Cut(Direction::Crosscut, expected));
     }
 }
