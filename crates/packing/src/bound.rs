@@ -4,6 +4,7 @@
 //! is worth more than it costs, a limited sheet gets the difference as its `mu`, and for the others all prices are
 //! scaled down by the worst ratio. What is left is exact, and the bound is the worth of the demand.
 
+use crate::budget::Search;
 use crate::certificate::{Branch, Leaf};
 use crate::master::{DEAREST, Prices};
 use crate::normalise::Job;
@@ -55,7 +56,7 @@ pub(crate) fn exact(
     prices: &Prices,
     within: &Box,
     slack: i64,
-    work: &mut u64,
+    search: &mut Search,
 ) -> Proof {
     let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
     let scale = scale(job);
@@ -79,7 +80,7 @@ pub(crate) fn exact(
     let least: Vec<i64> = (0..job.sheets.len())
         .map(|sheet| if within[sheet].least > 0 { 0 } else { job.sheets[sheet].price * scale })
         .collect();
-    let best = best_worth(job, tables, &sizes, &least, slack, work);
+    let best = best_worth(job, tables, &sizes, &least, slack, search);
     let (mut top, mut bottom) = (1i128, 1i128);
     for (sheet, &worth) in best.iter().enumerate() {
         let cost = job.sheets[sheet].price * scale;
@@ -149,12 +150,14 @@ pub(crate) fn best_worth(
     sizes: &[i64],
     least: &[i64],
     slack: i64,
-    work: &mut u64,
+    search: &mut Search,
 ) -> Vec<i64> {
     let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
     let mut best = vec![0; job.sheets.len()];
+    let until = search.enough_to_prove();
     for table in tables {
-        for found in table.price::<i64>(sizes, &need, Aim { several: 1, deep: true, least, slack }, work) {
+        let aim = Aim { several: 1, deep: true, least, slack, until };
+        for found in table.price::<i64>(sizes, &need, aim, search) {
             best[found.stock] = best[found.stock].max(found.worth);
         }
     }

@@ -51,6 +51,10 @@ pub(crate) struct Search<'a> {
 /// How many units of work pass between two reports: some hundredths of a second.
 const BETWEEN_REPORTS: u64 = 20_000_000;
 
+/// What the last pricing of a proof may cost at least, and after the caller said stop: a second, and a tenth of one.
+const PROOF: u64 = 1_000_000_000;
+const PROOF_AT_STOP: u64 = 100_000_000;
+
 impl<'a> Search<'a> {
     pub(crate) fn new(budget: &Budget, ask: &'a mut dyn FnMut(&Progress) -> bool) -> Self {
         Search {
@@ -89,6 +93,18 @@ impl<'a> Search<'a> {
     /// Whether the slice of work, or all of it, is used up.
     pub(crate) fn slice_over(&mut self) -> bool {
         self.over() || self.work >= self.slice_end
+    }
+
+    /// Whether the caller said stop.
+    pub(crate) fn stopped(&mut self) -> bool {
+        self.over();
+        self.stopped
+    }
+
+    /// How far one pricing may go that a bound is stated with: whatever the budget has left, a bound is worth some work,
+    /// and a little even to a caller who said stop.
+    pub(crate) fn enough_to_prove(&mut self) -> u64 {
+        self.work + if self.stopped() { PROOF_AT_STOP } else { PROOF.max(self.of / 4) }
     }
 
     /// Whether bound and plan meet.

@@ -216,10 +216,11 @@ pub(crate) fn generate(
         }
         let here = if deep { steady.between(&prices) } else { prices.clone() };
         let least: Vec<f64> = (0..cost.len()).map(|stock| most(&here, stock)).collect();
-        let aim = Aim { several: SEVERAL, deep, least: &least, slack: SLACKS[stage] };
+        let until = search.of.min(search.slice_end);
+        let aim = Aim { several: SEVERAL, deep, least: &least, slack: SLACKS[stage], until };
         let mut best = vec![0.0f64; cost.len()];
         for table in tables {
-            for found in table.price::<f64>(&here.sizes, &need, aim, &mut search.work) {
+            for found in table.price::<f64>(&here.sizes, &need, aim, search) {
                 best[found.stock] = best[found.stock].max(found.worth);
                 for (_, pattern) in found.patterns {
                     let column = Column::new(pattern);
@@ -301,6 +302,6 @@ fn settled(
     if !high.is_finite() || raised(low) != raised(high) {
         return None;
     }
-    let proof = crate::bound::exact(job, tables, prices, &whole, slack, &mut search.work);
+    let proof = crate::bound::exact(job, tables, prices, &whole, slack, search);
     (proof.money.is_some() && proof.money == raised(high)).then_some(proof)
 }

@@ -35,12 +35,8 @@ pub(crate) fn greedy(
     while wanted.iter().any(|&n| n > 0) {
         let mut best: Option<(f64, Column)> = None;
         for table in tables {
-            for found in table.price::<f64>(
-                &area,
-                &wanted,
-                Aim { several: 1, deep: false, least: &[], slack: 0 },
-                &mut search.work,
-            ) {
+            let aim = Aim { several: 1, deep: false, least: &[], slack: 0, until: u64::MAX };
+            for found in table.price::<f64>(&area, &wanted, aim, search) {
                 if have[found.stock] == 0 {
                     continue;
                 }

@@ -11,6 +11,7 @@
 //! ([`Aim`]). Column generation seeks layouts roughly first ([`crate::repack::Repack::likely`]) and comes here
 //! when that brings nothing more.
 
+use crate::budget::Search;
 use crate::knapsack::{Knapsack, Worth, floor, raster, reachable};
 use crate::normalise::{Job, Lie, View};
 use crate::refusal::Refusal;
@@ -164,6 +165,8 @@ pub(crate) struct Aim<'a, T> {
     /// By how many ten-thousandths a layout must be worth more than that, or than the best one known. The last
     /// of these take longest to find.
     pub(crate) slack: i64,
+    /// Work after which it ends with what is known by then: what no layout is worth more than is then a looser bound.
+    pub(crate) until: u64,
 }
 
 /// What pricing found for one sheet in one view.
@@ -316,22 +319,22 @@ impl Table {
         worth: &[T],
         need: &[i64],
         aim: Aim<T>,
-        work: &mut u64,
+        search: &mut Search,
     ) -> Vec<Found<T>> {
         let Aim { several, deep, .. } = aim;
-        let strips = self.strips(worth, need, work);
+        let strips = self.strips(worth, need, &mut search.work);
         let strip = |width: usize, along: usize| strips.strip(width, along);
         let mut found = Vec::with_capacity(self.ends.len());
         for (index, end) in self.ends.iter().enumerate() {
             if deep && !end.panels.is_empty() {
-                found.push(self.price_panels(end, &strips, aim, work));
+                found.push(self.price_panels(end, &strips, aim, search));
                 continue;
             }
             if !end.whole {
                 continue;
             }
             let column = strips.at_end(index);
-            let panel = self.panel(&column, &strips.most, end, work);
+            let panel = self.panel(&column, &strips.most, end, &mut search.work);
             let make = |widths: &[(usize, u32)]| {
                 let strips = widths
                     .iter()
@@ -381,7 +384,13 @@ impl Table {
         across(column, most, self.widths.iter().map(|w| w.0), &end.across, work)
     }
 
-    fn price_panels<T: Worth>(&self, end: &End, strips: &Strips<T>, aim: Aim<T>, work: &mut u64) -> Found<T> {
+    fn price_panels<T: Worth>(
+        &self,
+        end: &End,
+        strips: &Strips<T>,
+        aim: Aim<T>,
+        search: &mut Search,
+    ) -> Found<T> {
         let least = aim.least.get(end.stock).copied().unwrap_or_default();
         let enough = |sure: T| sure.share(10_000 + aim.slack, 10_000);
         let column = |along: usize| -> Vec<T> { strips.best.iter().map(|row| row[along]).collect() };
@@ -403,7 +412,7 @@ impl Table {
                 open.push(Panel { length, along, worth: bound, known: Known::Share });
             }
         }
-        *work += (end.panels.len() * self.widths.len()) as u64;
+        search.work += (end.panels.len() * self.widths.len()) as u64;
         let rough: Vec<i64> = (0..=ROUGH).collect();
         let part = |size: i64, whole: i64| (i128::from(size) * i128::from(ROUGH) / i128::from(whole)) as i64;
         let rough_across = self.widths.first().is_some_and(|&(v, _)| part(v, end.v) > 0);
@@ -424,11 +433,16 @@ impl Table {
                     sheet.add(index, extent(panel.length), panel.worth, i64::MAX);
                 }
             }
-            *work += sheet.work();
+            search.work += sheet.work();
             let reach =
                 |panel: &Panel<T>| panel.worth + sheet.best[floor(sums, sums[whole] - extent(panel.length))];
             if sheet.best[whole] <= enough(least_sure) {
                 // Nothing better is left to find.
+                open.retain(|panel| panel.known == Known::Exactly);
+                break;
+            }
+            if search.work >= aim.until || aim.several > 1 && search.stopped() {
+                most_worth = sheet.best[whole];
                 open.retain(|panel| panel.known == Known::Exactly);
                 break;
             }
@@ -466,13 +480,14 @@ impl Table {
                 let column = column(panel.along);
                 if panel.known == Known::Share && rough_across {
                     let widths = self.widths.iter().map(|&(v, _)| part(v, end.v));
-                    let worth = across(&column, &strips.most, widths, &rough, work).best[rough.len() - 1];
+                    let worth =
+                        across(&column, &strips.most, widths, &rough, &mut search.work).best[rough.len() - 1];
                     if worth < panel.worth {
                         panel.worth = worth;
                     }
                     panel.known = Known::Roughly;
                 } else {
-                    let worked_out = self.panel(&column, &strips.most, end, work);
+                    let worked_out = self.panel(&column, &strips.most, end, &mut search.work);
                     panel.worth = worked_out.best[end.across.len() - 1];
                     panel.known = Known::Exactly;
                 }
@@ -489,7 +504,7 @@ impl Table {
             for panel in open.iter().filter(|panel| panel.known == Known::Exactly) {
                 sure.add(0, panel.length, panel.worth, i64::MAX);
             }
-            *work += sure.work();
+            search.work += sure.work();
             if aim.several > 1 && sure.best[last] > least {
                 // One that matters is found: better ones are sought at better prices.
                 most_worth = sheet.best[whole];
@@ -519,12 +534,12 @@ impl Table {
                 panels.push((panel.length, panel.worth));
             }
         }
-        *work += sheet.work();
+        search.work += sheet.work();
         let mut make = |chosen: &[(usize, u32)]| {
             let mut out = Vec::new();
             for &(index, n) in chosen {
                 let along = floor(&self.along, panels[index].0);
-                let panel = self.panel(&column(along), &strips.most, end, work);
+                let panel = self.panel(&column(along), &strips.most, end, &mut search.work);
                 let panel_strips: Vec<Strip> = panel
                     .trace(panel.mark(), end.across.len() - 1)
                     .iter()

@@ -114,7 +114,7 @@ impl<'a> Purchases<'a> {
         let proof = known
             .proof
             .clone()
-            .unwrap_or_else(|| exact(job, tables, &known.prices, &within, known.slack, &mut search.work));
+            .unwrap_or_else(|| exact(job, tables, &known.prices, &within, known.slack, search));
         purchases.bound = proof.money.unwrap_or(UNMEETABLE);
         purchases.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
         purchases
@@ -225,12 +225,9 @@ impl<'a> Purchases<'a> {
                 }
             }
             for table in self.tables {
-                for found in table.price::<f64>(
-                    &prices.sizes,
-                    &need,
-                    Aim { several: 3, deep, least: &allowed, slack: self.slack },
-                    &mut search.work,
-                ) {
+                let until = search.of.min(search.slice_end);
+                let aim = Aim { several: 3, deep, least: &allowed, slack: self.slack, until };
+                for found in table.price::<f64>(&prices.sizes, &need, aim, search) {
                     if within[found.stock].most == Some(0) {
                         continue;
                     }
@@ -304,7 +301,7 @@ impl<'a> Purchases<'a> {
             if self.nodes[best].counts.is_empty() {
                 let within = self.nodes[best].within.clone();
                 let (prices, counts) = self.solve(&within, repack, search)?;
-                let proof = exact(job, self.tables, &prices, &within, self.slack, &mut search.work);
+                let proof = exact(job, self.tables, &prices, &within, self.slack, search);
                 let known = self.nodes[best].proof.money;
                 let node = &mut self.nodes[best];
                 node.counts = counts;

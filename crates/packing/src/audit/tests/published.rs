@@ -5,6 +5,7 @@
 //! each where it comes from.
 
 use super::support::{best, cutting, piece, stock};
+use crate::budget::{Budget, Search};
 use crate::normalise::Job;
 use crate::pricing;
 use crate::pricing::Aim;
@@ -63,7 +64,8 @@ fn priced(problem: &Problem, values: &[i64]) -> i64 {
     let need: Vec<i64> = job.sizes.iter().map(|size| size.need).collect();
     let tables = pricing::tables(&job).unwrap();
     let found = tables.iter().flat_map(|table| {
-        table.price(&worth, &need, Aim { several: 1, deep: true, least: &[], slack: 0 }, &mut 0)
+        let aim = Aim { several: 1, deep: true, least: &[], slack: 0, until: u64::MAX };
+        table.price(&worth, &need, aim, &mut Search::new(&Budget { work: u64::MAX }, &mut |_| true))
     });
     found
         .map(|found| {
