@@ -172,7 +172,7 @@ pub(crate) fn generate(
     }
     let cost = scaled_costs(job);
     let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
-    let mut prices = master.prices().unwrap_or_default();
+    let mut prices = master.prices(search).unwrap_or_default();
     prices.sizes.resize(job.sizes.len(), 0.0);
     let mut steady = Steady { prices: Prices::default(), shown: 0.0, missed: false };
     let mut deep = false;
@@ -208,7 +208,7 @@ pub(crate) fn generate(
             }
         }
         if learned > 0 && !search.slice_over() {
-            match master.prices() {
+            match master.prices(search) {
                 Some(now) => prices = now,
                 None => return unfinished(steady, prices, stage),
             }
@@ -247,7 +247,7 @@ pub(crate) fn generate(
         if deep && let Some(proof) = settled(job, tables, &here, shown, all, SLACKS[stage], search) {
             return Generated { prices: here, proof: Some(proof), slack: SLACKS[stage] };
         }
-        match master.prices() {
+        match master.prices(search) {
             Some(now) => prices = now,
             None => return unfinished(steady, prices, stage),
         }

@@ -5,12 +5,16 @@
 //! pieces worth more than its sheet costs, and what is demanded is worth exactly what the best fractional plan costs.
 //!
 //! The dual is solved directly: one variable a size, one row a layout ("its pieces are worth no more than its
-//! sheet"), so that a newly priced layout is one more constraint on a solved program, which `minilp` takes warm.
+//! sheet"), so that a newly priced layout is one more constraint on a solved program, which `minilp` takes warm. With
+//! [`MOST_DUAL`] sizes and more that takes longer than pricing does; there the program itself is solved
+//! ([`crate::simplex`]), in which a newly priced layout is one more column, and its prices are read off.
 
 use minilp::{ComparisonOp, LinearExpr, OptimizationDirection, Problem, Solution, Variable};
 
+use crate::budget::Search;
 use crate::normalise::Job;
 use crate::pricing::Pattern;
+use crate::simplex::{Program, Row};
 
 /// A layout as the programs see it.
 #[derive(Clone, Debug)]
@@ -52,21 +56,80 @@ pub(crate) const DEAREST: f64 = 1000.0;
 /// A price at this cap means that the limits cannot be met.
 pub(crate) const CAP: f64 = 100.0 * DEAREST;
 
-/// The dual of the restricted master.
+/// Up to how many sizes prices are found in the dual. At a hundred sizes, one piece of each, the dual took fifteen seconds
+/// where the pricing between took a tenth of one.
+const MOST_DUAL: usize = 60;
+
+/// The restricted master.
 pub(crate) struct Master {
-    solution: Option<Solution>,
-    sizes: Vec<Variable>,
-    covers: Vec<Variable>,
-    upper: Vec<Option<Variable>>,
+    means: Means,
     /// Price of each sheet, scaled.
     pub(crate) cost: Vec<f64>,
 }
 
+/// By which program it is solved.
+enum Means {
+    Dual(Dual),
+    Primal(Primal),
+}
+
+/// One variable a size, cover and limited sheet; one row a layout and make.
+struct Dual {
+    solution: Option<Solution>,
+    sizes: Vec<Variable>,
+    covers: Vec<Variable>,
+    upper: Vec<Option<Variable>>,
+}
+
+/// One row a size, cover and sheet; one column a layout and make.
+struct Primal {
+    program: Program,
+    sizes: usize,
+    covers: usize,
+}
+
 impl Master {
-    /// With rows for the makes and for one plain layout of each size on each sheet (given by the caller, so that
-    /// every price is bounded).
+    /// With the makes and with one plain layout of each size on each sheet (given by the caller, so that every price
+    /// is bounded).
     pub(crate) fn new(job: &Job, first: &[Column]) -> Master {
         let cost = scaled_costs(job);
+        let means = if job.sizes.len() < MOST_DUAL {
+            Means::Dual(Dual::new(job, first, &cost))
+        } else {
+            Means::Primal(Primal::new(job, first, &cost))
+        };
+        Master { means, cost }
+    }
+
+    /// Learns a layout. False when the program failed numerically: the caller goes on with what it has.
+    pub(crate) fn learn(&mut self, column: &Column) -> bool {
+        let cost = self.cost[column.stock()];
+        match &mut self.means {
+            Means::Dual(dual) => {
+                let row = dual.row(column);
+                let known = dual.solution.take();
+                dual.solution =
+                    known.and_then(|known| known.add_constraint(row, ComparisonOp::Le, cost).ok());
+                dual.solution.is_some()
+            }
+            Means::Primal(primal) => {
+                primal.take(column, cost);
+                true
+            }
+        }
+    }
+
+    /// The prices now.
+    pub(crate) fn prices(&mut self, search: &mut Search) -> Option<Prices> {
+        match &mut self.means {
+            Means::Dual(dual) => dual.prices(),
+            Means::Primal(primal) => primal.prices(search),
+        }
+    }
+}
+
+impl Dual {
+    fn new(job: &Job, first: &[Column], cost: &[f64]) -> Dual {
         let mut problem = Problem::new(OptimizationDirection::Maximize);
         let sizes: Vec<Variable> =
             job.sizes.iter().map(|s| problem.add_var(s.count as f64, (0.0, CAP))).collect();
@@ -83,12 +146,12 @@ impl Master {
             make.uses.iter().for_each(|&(size, n)| row.add(sizes[size], -n as f64));
             problem.add_constraint(row, ComparisonOp::Le, 0.0);
         }
-        let mut master = Master { solution: None, sizes, covers, upper, cost };
+        let mut dual = Dual { solution: None, sizes, covers, upper };
         for column in first {
-            problem.add_constraint(master.row(column), ComparisonOp::Le, master.cost[column.stock()]);
+            problem.add_constraint(dual.row(column), ComparisonOp::Le, cost[column.stock()]);
         }
-        master.solution = problem.solve().ok();
-        master
+        dual.solution = problem.solve().ok();
+        dual
     }
 
     fn row(&self, column: &Column) -> LinearExpr {
@@ -100,23 +163,55 @@ impl Master {
         row
     }
 
-    /// Learns a layout. False when the program failed numerically: the caller goes on with what it has.
-    pub(crate) fn learn(&mut self, column: &Column) -> bool {
-        let row = self.row(column);
-        let cost = self.cost[column.stock()];
-        self.solution =
-            self.solution.take().and_then(|known| known.add_constraint(row, ComparisonOp::Le, cost).ok());
-        self.solution.is_some()
-    }
-
-    /// The prices now.
-    pub(crate) fn prices(&self) -> Option<Prices> {
+    fn prices(&self) -> Option<Prices> {
         let solution = self.solution.as_ref()?;
         let value = |v: &Variable| solution[*v].max(0.0);
         Some(Prices {
             sizes: self.sizes.iter().map(value).collect(),
             covers: self.covers.iter().map(value).collect(),
             upper: self.upper.iter().map(|v| v.as_ref().map_or(0.0, value)).collect(),
+        })
+    }
+}
+
+impl Primal {
+    fn new(job: &Job, first: &[Column], cost: &[f64]) -> Primal {
+        let enough: i64 = job.sizes.iter().map(|s| s.need).sum::<i64>() + 1;
+        let limit = |limit: Option<i64>| limit.unwrap_or(enough).min(enough) as f64;
+        let sizes = job.sizes.iter().map(|s| (Row::Wanted, s.count as f64, CAP));
+        let covers = job.covers.iter().map(|&c| (Row::Wanted, c as f64, 1e3 * CAP));
+        let limits = job.sheets.iter().map(|s| (Row::Limit, limit(s.limit), 1e4 * CAP));
+        let rows: Vec<(Row, f64, f64)> = sizes.chain(covers).chain(limits).collect();
+        let (sizes, covers) = (job.sizes.len(), job.covers.len());
+        let mut primal = Primal { program: Program::new(&rows), sizes, covers };
+        for make in &job.makes {
+            let yields = make.yields.iter().map(|&(cover, n)| (sizes + cover, n as f64));
+            let uses = make.uses.iter().map(|&(size, n)| (size, -(n as f64)));
+            primal.program.column(0.0, yields.chain(uses).collect());
+        }
+        first.iter().for_each(|column| primal.take(column, cost[column.stock()]));
+        primal
+    }
+
+    fn take(&mut self, column: &Column, cost: f64) {
+        let sheet = (self.sizes + self.covers + column.stock(), 1.0);
+        let entries = column.counts.iter().map(|&(size, n)| (size, n as f64)).chain([sheet]);
+        self.program.column(cost, entries.collect());
+    }
+
+    fn prices(&mut self, search: &mut Search) -> Option<Prices> {
+        let before = self.program.work;
+        let solved = self.program.solve();
+        search.work += (self.program.work - before) / 2;
+        if !solved {
+            return None;
+        }
+        let (sizes, rest) = self.program.prices().split_at(self.sizes);
+        let (covers, upper) = rest.split_at(self.covers);
+        Some(Prices {
+            sizes: sizes.iter().map(|p| p.max(0.0)).collect(),
+            covers: covers.iter().map(|p| p.max(0.0)).collect(),
+            upper: upper.iter().map(|p| (-p).max(0.0)).collect(),
         })
     }
 }
