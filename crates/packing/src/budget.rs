@@ -9,17 +9,29 @@ use stripwright_units::Money;
 /// build. The bound of the first leaf and a first plan are always computed, however small the budget.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Budget {
-    /// Units of work after which the search ends with the best plan so far.
+    /// Units of work after which the search ends with the best plan so far; with more than a hundred sizes of piece, as
+    /// many times more.
     pub work: u64,
 }
 
 impl Default for Budget {
-    /// Two and a half thousand million units, some seconds in a release build. One pricing of a very large three-stage
-    /// job is not interrupted, so such a job can go beyond it.
+    /// Two and a half thousand million units, some seconds in a release build.
     fn default() -> Self {
         Budget { work: 2_500_000_000 }
     }
 }
+
+impl Budget {
+    /// What a job of so many sizes may take: of more than a hundred, as many times more, since every step of the search
+    /// is so much longer.
+    pub(crate) fn of_sizes(&self, sizes: usize) -> Budget {
+        let more = (self.work / USUAL_SIZES as u64).saturating_mul(sizes.saturating_sub(USUAL_SIZES) as u64);
+        Budget { work: self.work.saturating_add(more) }
+    }
+}
+
+/// Up to so many sizes a job has the budget as it is.
+const USUAL_SIZES: usize = 100;
 
 /// Where a search is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -69,7 +69,7 @@ pub(crate) struct Master {
 
 /// By which program it is solved.
 enum Means {
-    Dual(Dual),
+    Dual(Box<Dual>),
     Primal(Primal),
 }
 
@@ -94,7 +94,7 @@ impl Master {
     pub(crate) fn new(job: &Job, first: &[Column]) -> Master {
         let cost = scaled_costs(job);
         let means = if job.sizes.len() < MOST_DUAL {
-            Means::Dual(Dual::new(job, first, &cost))
+            Means::Dual(Box::new(Dual::new(job, first, &cost)))
         } else {
             Means::Primal(Primal::new(job, first, &cost))
         };

@@ -596,22 +596,32 @@ impl<'a> Repack<'a> {
         let values = self.varied();
         let mut out = Vec::new();
         let mut money = 0.0;
+        let mut last = None;
         while left.iter().any(|&n| n > 0) {
+            // When the budget is used up, some plan is wanted soon: of the kind of sheet that was best before, if it will do.
+            let again = last.filter(|_| search.over());
             let mut best: Option<(f64, Filled)> = None;
-            for (stock, &there) in have.iter().enumerate() {
-                if there <= 0 || money + self.cost[stock] > most {
-                    continue;
-                }
-                if let Some(filled) = self.fill(stock, left, &values, search) {
-                    let tilt = 1.0 + 0.04 * self.chance();
-                    let rate = tilt * filled.worth / (self.cost[stock] + 1e-6 * DEAREST);
-                    if best.as_ref().is_none_or(|(known, _)| rate > *known) {
-                        best = Some((rate, filled));
+            for only in again.map(Some).into_iter().chain([None]) {
+                for (stock, &there) in have.iter().enumerate() {
+                    let other = only.is_some_and(|only: usize| only != stock);
+                    if other || there <= 0 || money + self.cost[stock] > most {
+                        continue;
                     }
+                    if let Some(filled) = self.fill(stock, left, &values, search) {
+                        let tilt = 1.0 + 0.04 * self.chance();
+                        let rate = tilt * filled.worth / (self.cost[stock] + 1e-6 * DEAREST);
+                        if best.as_ref().is_none_or(|(known, _)| rate > *known) {
+                            best = Some((rate, filled));
+                        }
+                    }
+                }
+                if best.is_some() {
+                    break;
                 }
             }
             let (_, filled) = best?;
             let stock = filled.pattern.stock;
+            last = Some(stock);
             have[stock] -= 1;
             money += self.cost[stock];
             filled.counts.iter().for_each(|&(s, n)| left[s] -= n);

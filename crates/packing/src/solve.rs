@@ -77,6 +77,7 @@ pub(crate) fn search(
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<Answer, Vec<Refusal>> {
     let job = Job::new(problem)?;
+    let budget = &budget.of_sizes(job.sizes.len());
     let (found, mut repack) = cheapest(problem, &job, budget, progress)?;
     let more = Budget { work: found.work + crate::refine::allowance(budget) };
     let mut search = Search::new(&more, progress);
