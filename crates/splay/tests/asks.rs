@@ -326,6 +326,181 @@ fn joints_that_meet_in_a_leg_are_kept_short_or_refused() {
     assert!(base(&BaseSpec { rungs: apart, joint, ..stool() }).is_ok());
 }
 
+/// A stool with plumb legs: what is printed can be worked out in one's head.
+fn plumb(rungs: Vec<RungSpec>, joint: Joint) -> BaseSpec {
+    BaseSpec { leans: None, rungs, joint, ..stool() }
+}
+
+fn dowels(diameter: Option<i64>, length: Option<f64>, count: Option<u32>) -> Joint {
+    Joint::Dowels { diameter: diameter.map(mm), length: length.map(Length::nearest_mm), count }
+}
+
+fn of_section(width: i64, thickness: i64, height: i64) -> RungSpec {
+    let section = Section { width: mm(width), thickness: mm(thickness) };
+    RungSpec { section, ..rung(RungPair::FrontAndBack, height) }
+}
+
+#[track_caller]
+fn dowel_plan(spec: &BaseSpec) -> stripwright_splay::DowelPlan {
+    let JointPlan::Dowels(plan) = made(spec).joints.remove(0) else { panic!("dowels") };
+    plan
+}
+
+/// The row stands in the middle of the end, as far apart as the end divided by the dowels, but never nearer than two diameters.
+#[test]
+fn dowels_share_the_end_evenly() {
+    let row = |width, height| {
+        let plan = dowel_plan(&plumb(vec![of_section(width, 20, height)], dowels(Some(8), None, None)));
+        (plan.each_end, plan.from_bottom.to_mm(), plan.spacing.to_mm(), plan.from_top.to_mm())
+    };
+    assert_eq!(row(40, 300), (2, 10.0, 20.0, 10.0));
+    assert_eq!(row(28, 300), (2, 6.0, 16.0, 6.0));
+    // 100 mm take two still, anything broader three.
+    assert_eq!(row(100, 300), (2, 25.0, 50.0, 25.0));
+    assert_eq!(row(102, 300), (3, 17.0, 34.0, 17.0));
+    // Where the shoulder leans the holes run down into the rung, so the row is moved up by half of what they fall: 24 mm of
+    // dowel and 1.59 of gap fall 25.59 tan 30 = 14.77 mm.
+    let leaning = BaseSpec {
+        leans: Some(leans(30.0, 0.0)),
+        ..plumb(vec![of_section(120, 20, 400)], dowels(Some(8), None, Some(2)))
+    };
+    let plan = dowel_plan(&leaning);
+    let moved = (plan.from_bottom - plan.from_top).to_mm();
+    assert!((moved - 14.77).abs() <= 0.75, "{moved}");
+}
+
+/// Half of a dowel and the gap leave 5 mm of the leg, and of half the rung; at least one and a half diameters are glued.
+#[test]
+fn dowels_of_a_given_length_fit_to_the_last_tenth() {
+    let spec = |length| plumb(vec![of_section(32, 20, 300)], dowels(Some(8), Some(length), Some(2)));
+    // 32 - 5 - 1.5875 = 25.4125 in a leg of 32 mm.
+    assert!(base(&spec(50.825)).is_ok());
+    refused(
+        &spec(51.0),
+        "rungs[0].section",
+        "the leg is 32 mm deep behind them, and holes keep walls of 2 mm and 5 mm",
+    );
+    // One and a half times 8 are 12.
+    assert!(base(&spec(24.0)).is_ok());
+    refused(&spec(23.5), "rungs[0].section", "No dowel of 8 mm by 23.5 mm finds room");
+    // A rung of 60 mm: 30 - 5 - 1.5875 = 23.4125 to its middle.
+    let short = |length| BaseSpec { top_spread: Some(spread(124, 240)), ..spec(length) };
+    assert!(base(&short(46.5)).is_ok() && base(&short(47.0)).is_err());
+    // In inches each half is so many sixteenths: three diameters of 3/8 are 1 1/8.
+    let shop = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
+    let section = Section { width: mm(45), thickness: Length::from_nm(19_050_000) };
+    let rungs = vec![RungSpec { section, ..rung(RungPair::FrontAndBack, 300) }];
+    let inch = dowel_plan(&BaseSpec { shop, leg: square(40), ..plumb(rungs, dowels(None, None, None)) });
+    assert_eq!(
+        (inch.diameter.inch_digits(), inch.length.inch_digits()),
+        ("3/8".to_string(), "2 1/4".to_string())
+    );
+}
+
+#[test]
+fn dowels_keep_a_quarter_of_their_diameter_as_wall() {
+    // 12 mm keep 3: 18 mm of rung have just that beside the hole, 17 have 2.5.
+    let spec = |thickness| plumb(vec![of_section(60, thickness, 300)], dowels(Some(12), None, Some(2)));
+    assert!(base(&spec(18)).is_ok());
+    refused(&spec(17), "rungs[0].section", "finds room in its ends");
+    // A third of the thickness is within the rule.
+    let third = made(&plumb(vec![of_section(40, 18, 300)], dowels(Some(6), None, None)));
+    assert!(third.warnings.is_empty(), "{:?}", third.warnings);
+    // More than twelve in an end, or dowels of nothing, are slips of the pen, whatever the room.
+    let many =
+        |count, diameter| plumb(vec![of_section(300, 20, 400)], dowels(Some(diameter), None, Some(count)));
+    assert!(base(&many(12, 8)).is_ok() && base(&many(13, 8)).is_err());
+    assert!(base(&many(2, 0)).is_err() && base(&many(0, 8)).is_err());
+    // Under the top a hole keeps its wall to the end of the leg too, along the arris that it is measured on: leaning by 14.036
+    // degrees, a quarter, the row is moved 10 mm tan up, which leaves 16 - 8 - 2.4 = 5.6 from its upper middle: 4 and 1.6.
+    let leaning = |height| {
+        let spec = plumb(vec![of_section(32, 20, height)], dowels(Some(8), None, Some(2)));
+        BaseSpec { leans: Some(leans(0.0, 14.036)), ..spec }
+    };
+    assert!(base(&leaning(700)).is_err() && base(&leaning(698)).is_ok());
+}
+
+/// Rungs at one height: dowels of 8 in the middle of 20 mm begin 32 - 10 - 4 = 18 mm behind the leg's other inner face, so holes
+/// may be 16 deep, 14.4 without the gap. The rows reach from 112 to 136, so the other's must begin at 138.
+#[test]
+fn joints_that_meet_say_how_short_or_how_far_apart_they_clear() {
+    let both = |side: i64, joint| {
+        plumb(vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, side)], joint)
+    };
+    let given = |length| dowels(Some(8), Some(length), Some(2));
+    let words = "keep clear 26 mm further apart in height, or no deeper than 14 mm in the leg";
+    refused(&both(140, given(48.0)), "rungs[0].height", words);
+    refused(&both(150, given(48.0)), "rungs[0].height", "keep clear 16 mm further apart");
+    refused(&both(130, given(48.0)), "rungs[0].height", "keep clear 16 mm further apart");
+    assert!(base(&both(166, given(48.0))).is_ok() && base(&both(165, given(48.0))).is_err());
+    assert!(base(&both(140, given(28.5))).is_ok() && base(&both(140, given(29.0))).is_err());
+    // Said once, however many holes meet.
+    assert_eq!(base(&both(140, given(48.0))).unwrap_err().len(), 1);
+    // Left open, the dowels are as long as whole millimetres in each part allow.
+    let kept = made(&both(140, dowels(Some(8), None, Some(2))));
+    let JointPlan::Dowels(plan) = &kept.joints[0] else { panic!("dowels") };
+    assert_eq!(plan.length, mm(28));
+    let told = "kept to 15.5 mm deep in the legs: front and back rung 1; left and right rung 1. Set one pair at least 26 mm higher";
+    assert!(kept.warnings.iter().any(|w| w.contains(told)), "{:?}", kept.warnings);
+    // Only one of three meets: the others are told nothing and stay as long as they were.
+    let mut three = both(140, dowels(Some(8), None, Some(2)));
+    three.rungs.push(rung(RungPair::FrontAndBack, 400));
+    let three = made(&three);
+    assert!(three.warnings.iter().all(|w| !w.contains("rung 2")), "{:?}", three.warnings);
+    let JointPlan::Dowels(free) = &three.joints[2] else { panic!("dowels") };
+    assert_eq!(free.length, mm(48));
+    // Set in by 8 they begin 10 behind the face, which leaves 8 deep, too shallow for any dowel.
+    let deep = |pair| RungSpec { set_in: mm(8), ..rung(pair, 140) };
+    let spec =
+        plumb(vec![deep(RungPair::FrontAndBack), deep(RungPair::LeftAndRight)], dowels(None, None, None));
+    refused(
+        &spec,
+        "rungs[0].section",
+        "the leg is 32 mm deep behind them, of which the joints from the other side leave 8 mm",
+    );
+    // Tenons of 6.5 mm begin 18.5 behind it: 18.5 - 2 - 1.59 = 14.9.
+    let tenons = |length| Joint::Tenon {
+        length: Some(Length::nearest_mm(length)),
+        thickness: Some(Length::from_um(6500)),
+    };
+    let words = "keep clear 26 mm further apart in height, or no deeper than 14.5 mm in the leg";
+    refused(&both(140, tenons(20.0)), "rungs[0].height", words);
+    assert!(base(&both(140, tenons(14.5))).is_ok() && base(&both(140, tenons(15.0))).is_err());
+}
+
+/// Each of what a tenon needs, with one that has just enough and one that has just too little.
+#[test]
+fn tenons_keep_cheeks_walls_and_wood_behind_them() {
+    let tenon = |length: f64, thickness: f64| Joint::Tenon {
+        length: Some(Length::nearest_mm(length)),
+        thickness: Some(Length::nearest_mm(thickness)),
+    };
+    let spec = |rung, joint| plumb(vec![rung], joint);
+    let usual = of_section(32, 20, 300);
+    let does = |rung, joint| base(&spec(rung, joint)).is_ok();
+    // 5 mm long and 3 mm thick at least.
+    assert!(does(usual, tenon(5.0, 6.0)) && !does(usual, tenon(4.5, 6.0)));
+    assert!(does(usual, tenon(20.0, 3.0)) && !does(usual, tenon(20.0, 2.5)));
+    // Cheeks of 2 mm each beside it.
+    assert!(does(usual, tenon(20.0, 16.0)) && !does(usual, tenon(20.0, 16.5)));
+    // 32 - 5 - 1.5875 = 25.4125 long leave 5 mm of the leg.
+    assert!(does(usual, tenon(25.4125, 6.0)) && !does(usual, tenon(25.5, 6.0)));
+    // The mortise of 6 mm begins 7 in from the rung's face: set in by 17, two of the leg's 32 are left.
+    let set_in = |by| RungSpec { set_in: mm(by), ..usual };
+    assert!(does(set_in(17), tenon(20.0, 6.0)) && !does(set_in(18), tenon(20.0, 6.0)));
+    // Three quarters of 14 mm leave 1.75 above and below, to the mark 2 below and 1.5 above: too little at the leg's end.
+    assert!(
+        does(of_section(14, 20, 698), tenon(20.0, 6.0)) && !does(of_section(14, 20, 700), tenon(20.0, 6.0))
+    );
+    // In a thin leg 5 mm behind the mortise and its gap are less than two thirds: 18 - 5 - 1.5875 = 11.41, down to the mark.
+    let thin = BaseSpec {
+        leg: square(18),
+        ..spec(of_section(18, 12, 300), Joint::Tenon { length: None, thickness: None })
+    };
+    let JointPlan::Tenon(plan) = made(&thin).joints.remove(0) else { panic!("a tenon") };
+    assert_eq!((plan.length, plan.thickness), (mm(11), mm(4)));
+}
+
 /// A plumb rung against leaning legs: each bore stands at its own distance from the leg's arris, and is told with it.
 #[test]
 fn bores_askew_to_the_leg_are_told_one_by_one() {
