@@ -412,7 +412,7 @@ fn dowels_keep_a_quarter_of_their_diameter_as_wall() {
     assert!(base(&many(12, 8)).is_ok() && base(&many(13, 8)).is_err());
     assert!(base(&many(2, 0)).is_err() && base(&many(0, 8)).is_err());
     // Under the top a hole keeps its wall to the end of the leg too, along the arris that it is measured on: leaning by 14.036
-    // degrees, a quarter, the row is moved 10 mm tan up, which leaves 16 - 8 - 2.4 = 5.6 from its upper middle: 4 and 1.6.
+    // degrees, a quarter, the row is moved up by a quarter of 10, which leaves 16 - 8 - 2.4 = 5.6 from its upper middle: 4 and 1.6.
     let leaning = |height| {
         let spec = plumb(vec![of_section(32, 20, height)], dowels(Some(8), None, Some(2)));
         BaseSpec { leans: Some(leans(0.0, 14.036)), ..spec }
@@ -875,6 +875,255 @@ fn views_are_named_once_and_show_what_is_printed() {
                 && shows(6, Value::Angle(made.rungs[0].edge_bevel))
         );
     }
+}
+
+/// Two stools whose sizes are on one side and on the other of what settles them.
+#[test]
+fn a_shape_settles_up_to_the_mark_and_says_what_lacks() {
+    let floor =
+        |top, floor| BaseSpec { leans: None, top_spread: Some(top), floor_spread: Some(floor), ..stool() };
+    let words = "they stand 200 mm over their outsides on the floor and 260 mm under the top, 60 mm more";
+    refused(&floor(spread(260, 240), spread(200, 240)), "floor_spread", words);
+    // The height follows from whichever lean is the larger: 2 x 700 tan 8 = 196.757 and 2 x 700 tan 6 = 147.146.
+    let follows = |front, side, width: f64, depth: f64| {
+        let floor = Spread { width: Length::nearest_mm(width), depth: Length::nearest_mm(depth) };
+        made(&BaseSpec {
+            height: None,
+            leans: Some(leans(front, side)),
+            floor_spread: Some(floor),
+            ..stool()
+        })
+        .height
+        .to_mm()
+    };
+    for height in [follows(8.0, 0.0, 456.757, 240.0), follows(0.0, 6.0, 260.0, 387.146)] {
+        assert!((height - 700.0).abs() < 0.01, "{height}");
+    }
+    // No height at all is none.
+    let flat = BaseSpec { height: None, floor_spread: Some(spread(260, 240)), ..stool() };
+    refused(&flat, "height", "does not follow");
+    // Figures that are one mark apart agree.
+    let apart = |um| BaseSpec {
+        leans: Some(leans(0.0, 0.0)),
+        floor_spread: Some(Spread { width: Length::from_um(um), depth: mm(240) }),
+        ..stool()
+    };
+    assert!(base(&apart(260_500)).is_ok());
+    refused(&apart(261_000), "floor_spread", "make it 260 mm, 1 mm less");
+    // Two legs of 32 touch at 64: a mark more and they stand clear.
+    for (width, depth, key, words) in [
+        (
+            60,
+            240,
+            "top_spread",
+            "left and right legs run into each other under the top by 4.5 mm; give `top_spread` at least 64.5 mm",
+        ),
+        (64, 240, "top_spread", "under the top by 0.5 mm; give `top_spread` at least 64.5 mm"),
+        (260, 50, "top_spread_depth", "under the top by 14.5 mm; give `top_spread_depth` at least 64.5 mm"),
+    ] {
+        refused(&BaseSpec { leans: None, top_spread: Some(spread(width, depth)), ..stool() }, key, words);
+        let by_floor =
+            BaseSpec { leans: None, top_spread: None, floor_spread: Some(spread(width, depth)), ..stool() };
+        refused(&by_floor, &key.replace("top", "floor"), &words.replace("`top", "`floor"));
+    }
+    let clear = Spread { width: Length::from_um(64_500), depth: mm(240) };
+    assert!(base(&BaseSpec { leans: None, top_spread: Some(clear), ..stool() }).is_ok());
+    // Leaning both ways the top spread is wider than what was given for it, if it was given for the floor.
+    let both = BaseSpec { top_spread: None, floor_spread: Some(spread(250, 387)), ..stool() };
+    refused(&both, "floor_spread", "left and right legs run into each other");
+    // The longest length and the coarsest mark that are taken.
+    let keys = |shop| {
+        base(&BaseSpec { shop, ..stool() }).err().into_iter().flatten().map(|r| r.key).collect::<Vec<_>>()
+    };
+    let allowance = |end_allowance| Shop { end_allowance, ..Shop::default() };
+    assert!(keys(allowance(Length::LONGEST)).is_empty());
+    assert_eq!(keys(allowance(Length::LONGEST + Length::from_nm(1))), ["end_allowance"]);
+    assert!(keys(Shop { mark: mm(32), ..Shop::default() }).is_empty());
+}
+
+#[test]
+fn rungs_at_the_edge_of_their_place() {
+    let open = dowels(None, None, None);
+    // The bottom edge may lie on the floor, and one rung upon another.
+    assert!(base(&plumb(vec![of_section(32, 20, 32)], open)).is_ok());
+    assert!(base(&plumb(vec![of_section(32, 20, 140), of_section(32, 20, 172)], open)).is_ok());
+    // 260 - 64 = 196 mm long: at 104 the legs leave 40, twice the thickness, which is no rung.
+    let between = |width| BaseSpec {
+        top_spread: Some(spread(width, 240)),
+        ..plumb(vec![of_section(32, 20, 300)], open)
+    };
+    let words =
+        "It would be only 40 mm long between the legs; it must be longer than twice its thickness, 40 mm.";
+    refused(&between(104), "rungs[0].height", words);
+    assert!(base(&between(105)).is_ok());
+    // Legs that lean steeply both ways close in on a rung that stands in beyond them, until nothing is left.
+    let steep = BaseSpec {
+        leans: Some(leans(40.0, 40.0)),
+        top_spread: Some(spread(111, 240)),
+        ..plumb(vec![RungSpec { set_in: mm(10), ..of_section(20, 30, 700) }], open)
+    };
+    refused(&steep, "rungs[0].height", "There is no room for it between the legs, by");
+    // Ripped from a stick of 32 + 20 tan 14 = 36.99 mm.
+    let leaning =
+        made(&BaseSpec { leans: Some(leans(0.0, 14.0)), ..plumb(vec![of_section(32, 20, 300)], open) });
+    assert_eq!(leaning.rungs[0].rip_breadth, mm(37));
+}
+
+/// A front and a side rung meet only where both stand in beyond the leg: its inner faces are 32 mm behind the outer ones, and
+/// rungs of 30 reach them when set in by 2.
+#[test]
+fn rungs_that_touch_inside_the_legs_do_not_meet() {
+    let at = |front: i64, side: i64| {
+        let rung = |pair, set_in| RungSpec {
+            section: Section { width: mm(32), thickness: mm(30) },
+            set_in: mm(set_in),
+            ..rung(pair, 140)
+        };
+        let joint = Joint::Tenon { length: Some(mm(5)), thickness: Some(mm(6)) };
+        let rungs = vec![rung(RungPair::FrontAndBack, front), rung(RungPair::LeftAndRight, side)];
+        stripwright_splay::refused(&plumb(rungs, joint))
+            .iter()
+            .any(|refusal| refusal.message.contains("run into each other inside the legs"))
+    };
+    assert!(at(10, 10) && at(3, 3));
+    assert!(!at(10, 2) && !at(2, 10) && !at(10, 0) && !at(0, 10));
+}
+
+/// What would do is named once each, the smallest change first, with the sides it is for.
+#[test]
+fn changes_that_would_do_are_the_least_ones_and_each_is_named_once() {
+    let changes = |spec: &BaseSpec| {
+        let refusals = base(spec).expect_err("a refusal");
+        let all = refusals[0].changes.clone().expect("changes were looked for");
+        all.into_iter().map(|c| (c.key, c.to.to_mm(), c.by.to_mm(), c.alone)).collect::<Vec<_>>()
+    };
+    let told = |key: &str, to: f64, by: f64, alone: bool| (key.to_string(), to, by, alone);
+    // Two like rungs on all sides. Dowels of 48 mm meet unless one of the rungs is moved alone. Of 30 mm each half needs 16.59 of
+    // the leg: 28.5 need half a millimetre less each, thinner dowels or thinner rungs of all sides begin farther in.
+    let met = |length| {
+        let rungs = vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 140)];
+        changes(&plumb(rungs, dowels(Some(8), Some(length), Some(2))))
+    };
+    let height = |to: f64| told("rungs[0].height", to, to - 140.0, true);
+    assert_eq!(met(48.0), [height(166.0), height(114.0)]);
+    let shorter = told("joint.length", 28.5, -1.5, false);
+    let (thinner, slimmer) =
+        (told("joint.diameter", 6.5, -1.5, false), told("rungs[0].thickness", 18.0, -2.0, false));
+    assert_eq!(met(30.0), [shorter, thinner, slimmer]);
+    // One pair alone has no like.
+    let high = plumb(vec![of_section(32, 20, 701)], dowels(None, None, None));
+    assert_eq!(changes(&high), [told("rungs[0].height", 700.0, -1.0, false)]);
+    // Dowels of 4 mm are the thinnest sold, and half of 8 mm. A rung of 4 is doubled for them, of 3 it is not.
+    let thin = |thickness| plumb(vec![of_section(32, thickness, 300)], dowels(None, None, None));
+    assert_eq!(changes(&thin(4)), [told("rungs[0].thickness", 8.0, 4.0, false)]);
+    assert!(changes(&thin(3)).iter().all(|(key, ..)| key != "rungs[0].thickness"));
+    // In a leg of 12 mm no rung can be doweled: 6 in, 1.59 of gap and 5 behind are 12.59.
+    let leg = BaseSpec { leg: square(12), ..thin(8) };
+    assert_eq!(changes(&leg), [told("leg", 13.0, 1.0, false)]);
+}
+
+#[test]
+fn a_refusal_names_its_part_if_it_has_one() {
+    let whole = &base(&BaseSpec { height: None, ..stool() }).unwrap_err()[0];
+    assert!(whole.to_string().starts_with("`height`: The base has no height"), "{whole}");
+    let part = &base(&plumb(vec![of_section(32, 20, 701)], dowels(None, None, None))).unwrap_err()[0];
+    assert!(part.to_string().starts_with("`rungs[0].height`: front and back rung 1: Its top edge"), "{part}");
+}
+
+/// Cautions for tilted blades where either lean asks for one, for bevelled rips where there are any, and for short parts.
+#[test]
+fn cautions_are_given_where_the_work_is() {
+    let about = |spec: &BaseSpec, word: &str| made(spec).cautions.iter().any(|c| c.operation.contains(word));
+    let leaning = |front, side| BaseSpec { leans: Some(leans(front, side)), ..stool() };
+    assert!(about(&leaning(0.0, 6.0), "tilted") && about(&leaning(6.0, 0.0), "tilted"));
+    // Rungs of 196 mm and 2 x 15; at a spread of 339 the blank is 305 mm, which is short no more.
+    let rungs = plumb(vec![of_section(32, 20, 300)], dowels(None, None, None));
+    assert!(!about(&rungs, "tilted") && !about(&rungs, "bevelled") && about(&rungs, "short parts"));
+    let wide = |width| BaseSpec { top_spread: Some(spread(width, 240)), ..rungs.clone() };
+    assert!(about(&wide(338), "short parts") && !about(&wide(339), "short parts"));
+    let told = |spec: &BaseSpec| made(spec).steps.sticks.iter().any(|s| s.contains("too short to rip"));
+    assert!(told(&wide(338)) && !told(&wide(339)));
+}
+
+/// A rail 196 mm long with dowels of 10 in holes of 27: no. 8 screws (4.17 mm) keep 2 mm to those, so 133.8 mm are free for
+/// screws 20.8 mm apart, one more than six spaces.
+#[test]
+fn as_many_screws_as_find_room_and_only_in_rails() {
+    let rail = of_section(60, 20, 700);
+    let plumb_with = |rungs, fixing| BaseSpec { leans: None, rungs, ..screwed(fixing) };
+    let spec = |each| plumb_with(vec![rail], Fixing { each, ..FIXING });
+    refused(
+        &spec(8),
+        "fixing.each",
+        "133.8 mm are free, and screws stand at least 20.8 mm apart; give `each` at most 7",
+    );
+    assert_eq!(made(&spec(7)).fixings.expect("screws").count, 14);
+    // Two stand a quarter of the rail from its ends, three a sixth of 196 mm if a cleat has no dowels.
+    let along = |spec: &BaseSpec| made(spec).fixings.expect("screws").rows[0].along.clone();
+    assert_eq!(along(&spec(2)), [mm(49)]);
+    let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), each: 3, ..FIXING };
+    assert_eq!(along(&plumb_with(Vec::new(), cleats)), [Length::ZERO, Length::from_um(65_500)]);
+    // A rung below is no rail, nor is one that lacks a mark of the top.
+    let lower = plumb_with(vec![rail, of_section(32, 20, 200)], FIXING);
+    assert_eq!(made(&lower).fixings.expect("screws").count, 4);
+    let almost = RungSpec { height: Length::from_um(699_500), ..rail };
+    refused(&plumb_with(vec![almost], FIXING), "fixing.through", "Nothing reaches the top");
+    // In a rail of 60 mm, with marks of 2 mm, the holes are 26 deep: 30 - 26 is less than the 4.4 for half a no. 10 and its wall.
+    let shop = Shop { mark: mm(2), ..Shop::default() };
+    let short = BaseSpec {
+        top_spread: Some(spread(124, 240)),
+        shop,
+        ..plumb_with(vec![rail], Fixing { each: 1, number: 10, ..FIXING })
+    };
+    refused(
+        &short,
+        "fixing.each",
+        "between the joints in its ends none are free, and screws stand at least 24.1 mm apart; screw through cleats",
+    );
+}
+
+/// Screws go in by more than two of their thicknesses, 8.33 mm for no. 8, and by four hold well.
+#[test]
+fn screws_that_would_hold_are_found_mark_by_mark() {
+    let spec = |sunk, cover| screwed(Fixing { sunk: mm(sunk), cover: mm(cover), ..FIXING });
+    // Through 38 mm, with 10 mm of the top: 45 goes in by 7 only. Sunk 1.5 deeper it goes in by 8.5; 2 mm more of the top take 50.
+    let words = "It would do with `sunk` of 23.5 mm (1.5 mm more) or a top of 34 mm (2 mm more).";
+    refused(&spec(22, 22), "fixing", words);
+    // With 8 mm of the top no depth does: 45 would have to go in by more than 8.3 and by less than 8.04.
+    refused(
+        &spec(22, 24),
+        "fixing",
+        "and it must go in more than 8.3 mm. It would do with a top of 36 mm (4 mm more).",
+    );
+    let weak = |spec: &BaseSpec| made(spec).warnings.iter().find(|w| w.contains("they hold little")).cloned();
+    assert_eq!(weak(&screwed(FIXING)), None);
+    // 45 through 33 mm.
+    let warned = weak(&spec(27, 20)).expect("a warning");
+    assert!(warned.contains("go only 12 mm into the top; that is under four times"), "{warned}");
+}
+
+/// Tops whose edges slant or whose corners lie on the centre lines: where the rim is, and which legs are under it.
+#[test]
+fn slanted_tops_and_corners_on_the_centre_lines() {
+    let over = |corners: &[[i64; 2]]| {
+        let corners = corners.iter().map(|c| c.map(mm)).collect();
+        let top = TopSpec { outline: Some(Outline::Free { corners }), ..seat() };
+        made(&BaseSpec { top: Some(top), ..stool() }).centring.expect("an outline")
+    };
+    // Legs at 130 and 120 reach under a square standing on its corner when 130 + 120 is less than half its diagonal.
+    let diamond = |half: i64| over(&[[-half, 0], [0, -half], [half, 0], [0, half]]);
+    let roomy = diamond(300);
+    assert_eq!((roomy.rims, roomy.under), ([mm(170), mm(170), mm(180), mm(180)], true));
+    assert_eq!(diamond(249).out.len(), 4);
+    // Sides from 200 at the front to b at the back: at 120 behind the centre they are at 200 - 0.8 (200 - b).
+    use stripwright_splay::LegPlace::{BackLeft, BackRight, FrontLeft, FrontRight};
+    let tapered = |b: i64| over(&[[-200, -200], [200, -200], [b, 200], [-b, 200]]).out;
+    assert_eq!((tapered(115), tapered(110)), (vec![], vec![BackLeft, BackRight]));
+    let widening = |b: i64| over(&[[-b, -200], [b, -200], [200, 200], [-200, 200]]).out;
+    assert_eq!((widening(115), widening(110)), (vec![], vec![FrontLeft, FrontRight]));
+    // Corners just as far back and forward as the legs' corners.
+    let level = over(&[[-300, -120], [0, -300], [300, -120], [300, 120], [0, 300], [-300, 120]]);
+    assert!(level.under, "{:?}", level.out);
 }
 
 #[test]
