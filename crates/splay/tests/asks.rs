@@ -1126,6 +1126,51 @@ fn slanted_tops_and_corners_on_the_centre_lines() {
     assert!(level.under, "{:?}", level.out);
 }
 
+/// Steps say what this base needs and nothing of what it has not.
+#[test]
+fn steps_fit_the_base() {
+    let said = |steps: &[String], words: &str| steps.iter().any(|step| step.contains(words));
+    // Square cuts need no second way of cutting and no rounding; either lean does.
+    let legs = |front, side| made(&BaseSpec { leans: Some(leans(front, side)), ..stool() }).steps.legs;
+    for (front, side) in [(6.0, 0.0), (0.0, 6.0), (6.0, 6.0)] {
+        let legs = legs(front, side);
+        assert!(said(&legs, "with the side face down") && said(&legs, "Rounding the settings"), "{legs:?}");
+    }
+    let square = legs(0.0, 0.0);
+    assert!(
+        !said(&square, "with the side face down")
+            && !said(&square, "Rounding")
+            && said(&square, "saw square; blade upright")
+    );
+    // One dowel has no order.
+    let rungs =
+        |count| made(&plumb(vec![of_section(32, 20, 300)], dowels(None, None, Some(count)))).steps.rungs;
+    assert!(
+        said(&rungs(1), "1 dowel of") && !said(&rungs(1), "lowest first") && said(&rungs(2), "lowest first")
+    );
+    // Gluing goes by the sides that have rungs.
+    let front = rung(RungPair::FrontAndBack, 140);
+    let side = rung(RungPair::LeftAndRight, 300);
+    let glued = |rungs| made(&BaseSpec { rungs, ..stool() }).steps.assembly;
+    assert!(said(&glued(vec![front]), "Glue front and back, flat on the bench."));
+    assert!(said(&glued(vec![side]), "Glue the two sides, flat on the bench."));
+    assert!(said(&glued(vec![front, side]), "Glue front and back first"));
+    assert!(glued(Vec::new()).is_empty());
+    // One screw is in the middle of its rail, two beside it, three both.
+    let screws = |each| made(&screwed(Fixing { each, ..FIXING })).steps.fixing;
+    assert!(said(&screws(1), "from the centre: in the middle."));
+    assert!(said(&screws(2), "to either side of the middle."));
+    assert!(said(&screws(3), "in the middle and ") && said(&screws(3), " to either side of it."));
+    // A rim that lies as far in at the left as at the right, but not so at front and back, is told side by side.
+    let tapered = [[-260, -180], [260, -180], [180, 200], [-180, 200]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let top = TopSpec { outline: Some(Outline::Free { corners: tapered }), ..seat() };
+    let fixing = made(&BaseSpec { top: Some(top), ..stool() }).steps.fixing;
+    assert!(
+        said(&fixing, "92 mm at the left, 92 mm at the right, 60 mm at the front, 80 mm at the back"),
+        "{fixing:?}"
+    );
+}
+
 #[test]
 fn the_same_spec_gives_the_same_answer() {
     let spec = screwed(FIXING);

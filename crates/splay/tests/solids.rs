@@ -10,7 +10,7 @@ use stripwright_splay::{
     Base, BaseSpec, Edges, Hand, Height, Joint, JointPlan, Laying, Leans, LegCut, LegPlace, Rung, RungCut,
     RungLaying, RungPair, RungSpec, SawSetting, Section, Spread, Stance, View, Way, base,
 };
-use stripwright_units::{Angle, Length};
+use stripwright_units::{Angle, Length, trig};
 
 type V = [f64; 3];
 
@@ -464,7 +464,7 @@ fn runs(view: &View, role: Role, part: &str) -> Vec<Vec<P>> {
 }
 
 fn apart([x, y]: P, [other_x, other_y]: P) -> f64 {
-    (x - other_x).hypot(y - other_y)
+    trig::hypot(x - other_x, y - other_y)
 }
 
 /// Every point that is drawn is one that was built, and every one that was built is drawn.
@@ -628,7 +628,7 @@ fn drawn(made: &Base, mark: f64) {
         let outer = [0, 1, 4, 5].map(|i| flat(&table[i], 0, 1)).to_vec();
         shows("an outer face", &shapes(own, Role::Visible, "outer face").concat(), &outer, mark);
         // The top edge square on: the outer arris below, the inner one as far from it as the edge is broad.
-        let across = (table[2][1] - table[1][1]).hypot(table[2][2] - table[1][2]);
+        let across = apart(flat(&table[1], 1, 2), flat(&table[2], 1, 2));
         let edge: Vec<P> =
             [(1, 0.0), (2, across), (5, 0.0), (6, across)].map(|(i, y)| [table[i][0], y]).to_vec();
         let top = from_own_corner(&shapes(own, Role::Visible, "top edge").concat());

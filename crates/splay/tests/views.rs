@@ -6,7 +6,7 @@ use stripwright_splay::{
     Base, BaseSpec, Edges, Fixing, Height, Joint, Leans, Outline, RungPair, RungSpec, Section, Shop, Spread,
     Stance, TopSpec, View, Wood, base,
 };
-use stripwright_units::{Angle, Length, System};
+use stripwright_units::{Angle, Length, System, trig};
 
 fn mm(n: i64) -> Length {
     Length::from_mm(n)
@@ -48,10 +48,12 @@ fn made(spec: &BaseSpec) -> Base {
     base(spec).unwrap_or_else(|refusals| panic!("{refusals:#?}"))
 }
 
-/// Stools of all kinds: screwed on, with tenons, plumb and askew rungs, wide and narrow tops, without anything, in inches.
+/// Stools of all kinds: screwed on through one pair of rails and through two, with tenons, plumb and askew rungs, wide and narrow tops, without anything, in inches.
 fn stools() -> Vec<Base> {
     let tenon = Joint::Tenon { length: None, thickness: None };
     let askew = RungSpec { stance: Stance::Plumb, edges: Edges::Square, ..rung(RungPair::FrontAndBack, 200) };
+    let section = Section { width: mm(110), thickness: mm(20) };
+    let broad = RungSpec { section, ..askew };
     let free = [[-250, -130], [150, -130], [150, 100], [80, 170], [-250, 170]].map(|c: [i64; 2]| c.map(mm));
     let side_rails = vec![RungSpec { pair: RungPair::LeftAndRight, ..rails()[0] }];
     let inch = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
@@ -62,6 +64,14 @@ fn stools() -> Vec<Base> {
             fixing: Some(FIXING),
             ..stool(12.0, 6.0)
         },
+        BaseSpec {
+            rungs: vec![rails()[0], RungSpec { pair: RungPair::LeftAndRight, ..rails()[0] }],
+            joint: Joint::Tenon { length: Some(mm(8)), thickness: Some(mm(6)) },
+            top: top(Outline::Round { diameter: mm(360) }),
+            fixing: Some(Fixing { each: 5, ..FIXING }),
+            ..stool(3.0, 4.0)
+        },
+        BaseSpec { rungs: vec![broad], ..stool(4.0, 14.0) },
         BaseSpec {
             rungs: side_rails,
             top: top(Outline::Rectangle { width: mm(420), depth: mm(300) }),
@@ -90,7 +100,16 @@ fn stools() -> Vec<Base> {
 }
 
 fn apart(a: Point, b: Point) -> f64 {
-    (a.x - b.x).hypot(a.y - b.y)
+    trig::hypot(a.x - b.x, a.y - b.y)
+}
+
+/// Whether a point is on a line of the drawing.
+fn is_drawn(view: &View, point: Point) -> bool {
+    let on = |(p, q): (Point, Point)| (apart(p, point) + apart(point, q) - apart(p, q)).abs() < 1e-6;
+    view.outlines.iter().any(|line| {
+        let closing = line.closed.then(|| (line.points[line.points.len() - 1], line.points[0]));
+        line.points.windows(2).map(|w| (w[0], w[1])).chain(closing).any(on)
+    })
 }
 
 /// How a dimension's line runs.
@@ -145,6 +164,9 @@ fn every_figure_is_what_its_line_spans() {
                 } else {
                     assert!((-mark / 2.0 - 1e-6..mark).contains(&lacks), "{}: {span} mm in {d:?}", view.name);
                 }
+                if runs(d) == Runs::Along {
+                    assert!(d.from.iter().all(|end| is_drawn(view, *end)), "{}: {d:?}", view.name);
+                }
                 let middle = [(d.line[0].x + d.line[1].x) / 2.0, (d.line[0].y + d.line[1].y) / 2.0];
                 assert!((d.text_at.x - middle[0]).abs() < 1e-9 && (d.text_at.y - middle[1]).abs() < 1e-9);
             }
@@ -172,8 +194,8 @@ fn every_angle_stands_between_two_lines_that_are_drawn() {
                 assert!(d.from == [a, b] && d.line.len() == 9);
                 // The corner is a point of the drawing as far from all of the arc, and the arc is as wide as is said.
                 let turn = |v: Point| {
-                    let way = |p: Point| (p.y - v.y).atan2(p.x - v.x);
-                    (way(b) - way(a)).to_degrees().rem_euclid(360.0)
+                    let way = |p: Point| Angle::radians(trig::atan2(p.y - v.y, p.x - v.x)).to_degrees();
+                    (way(b) - way(a)).rem_euclid(360.0)
                 };
                 let wide = |v: Point| turn(v).min(360.0 - turn(v));
                 let is_corner = |v: &&Point| {
@@ -184,13 +206,7 @@ fn every_angle_stands_between_two_lines_that_are_drawn() {
                 let corner = *corners.find(is_corner).unwrap_or_else(|| panic!("{}: {d:?}", view.name));
                 let radius = apart(a, corner);
                 for end in [a, b] {
-                    let on = |p: Point, q: Point| (apart(p, end) + apart(end, q) - apart(p, q)).abs() < 1e-6;
-                    let drawn = view.outlines.iter().any(|line| {
-                        let closing =
-                            line.closed.then(|| (line.points[line.points.len() - 1], line.points[0]));
-                        line.points.windows(2).map(|w| (w[0], w[1])).chain(closing).any(|(p, q)| on(p, q))
-                    });
-                    assert!(drawn, "{}: nothing is drawn at {end:?} of {d:?}", view.name);
+                    assert!(is_drawn(view, end), "{}: nothing is drawn at {end:?} of {d:?}", view.name);
                 }
                 let out = apart(d.text_at, corner) / radius;
                 assert!(out > 1.1 && out < 1.5, "the figure is beyond the arc: {d:?}");
@@ -295,4 +311,22 @@ fn dimension_lines_keep_out_of_the_piece_and_apart() {
             }
         }
     }
+}
+
+/// In elevation every line goes somewhere, and a base without a top has no upper face to be measured to. From above a plumb
+/// leg's arrises are points.
+#[test]
+fn nothing_is_drawn_of_what_is_not_there() {
+    for made in stools() {
+        for view in made.views.iter().filter(|view| view.name != "plan") {
+            for line in &view.outlines {
+                let goes = line.points.windows(2).all(|two| apart(two[0], two[1]) > 1e-9);
+                assert!(goes, "{}: {line:?}", view.name);
+            }
+        }
+    }
+    let faces =
+        |made: &Base| made.views[0].dimensions.iter().filter(|d| d.label == "to the upper face").count();
+    let topped = BaseSpec { top: top(Outline::Round { diameter: mm(360) }), ..stool(8.0, 6.0) };
+    assert_eq!((faces(&made(&stool(8.0, 6.0))), faces(&made(&topped))), (0, 1));
 }
