@@ -438,8 +438,10 @@ fn joints_that_meet_say_how_short_or_how_far_apart_they_clear() {
     assert_eq!(base(&both(140, given(48.0))).unwrap_err().len(), 1);
     // Left open, the dowels are as long as whole millimetres in each part allow.
     let kept = made(&both(140, dowels(Some(8), None, Some(2))));
-    let JointPlan::Dowels(plan) = &kept.joints[0] else { panic!("dowels") };
-    assert_eq!(plan.length, mm(28));
+    for joint in &kept.joints {
+        let JointPlan::Dowels(plan) = joint else { panic!("dowels") };
+        assert_eq!(plan.length, mm(28));
+    }
     let told = "kept to 15.5 mm deep in the legs: front and back rung 1; left and right rung 1. Set one pair at least 26 mm higher";
     assert!(kept.warnings.iter().any(|w| w.contains(told)), "{:?}", kept.warnings);
     // Only one of three meets: the others are told nothing and stay as long as they were.
@@ -1013,6 +1015,12 @@ fn changes_that_would_do_are_the_least_ones_and_each_is_named_once() {
     // One pair alone has no like.
     let high = plumb(vec![of_section(32, 20, 701)], dowels(None, None, None));
     assert_eq!(changes(&high), [told("rungs[0].height", 700.0, -1.0, false)]);
+    // A like one that is as high is told of once, with its like.
+    let like = plumb(
+        vec![of_section(32, 20, 701), RungSpec { pair: RungPair::LeftAndRight, ..of_section(32, 20, 701) }],
+        dowels(None, None, None),
+    );
+    assert_eq!(changes(&like), [told("rungs[0].height", 700.0, -1.0, false)]);
     // Dowels of 4 mm are the thinnest sold, and half of 8 mm. A rung of 4 is doubled for them, of 3 it is not.
     let thin = |thickness| plumb(vec![of_section(32, thickness, 300)], dowels(None, None, None));
     assert_eq!(changes(&thin(4)), [told("rungs[0].thickness", 8.0, 4.0, false)]);
