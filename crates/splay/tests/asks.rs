@@ -1164,6 +1164,13 @@ fn steps_fit_the_base() {
     assert!(said(&glued(vec![side]), "Glue the two sides, flat on the bench."));
     assert!(said(&glued(vec![front, side]), "Glue front and back first"));
     assert!(glued(Vec::new()).is_empty());
+    // Parts of the work without anything to do are left out.
+    let titles = |spec: &BaseSpec| made(spec).steps.parts().map(|(title, _)| title).collect::<Vec<_>>();
+    assert_eq!(
+        titles(&screwed(FIXING)),
+        ["Sticks", "Legs", "Rungs and joints", "Gluing up", "Under the top"]
+    );
+    assert_eq!(titles(&stool()), ["Sticks", "Legs"]);
     // One screw is in the middle of its rail, two beside it, three both.
     let screws = |each| made(&screwed(Fixing { each, ..FIXING })).steps.fixing;
     assert!(said(&screws(1), "from the centre: in the middle."));

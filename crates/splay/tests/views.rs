@@ -330,3 +330,168 @@ fn nothing_is_drawn_of_what_is_not_there() {
     let topped = BaseSpec { top: top(Outline::Round { diameter: mm(360) }), ..stool(8.0, 6.0) };
     assert_eq!((faces(&made(&stool(8.0, 6.0))), faces(&made(&topped))), (0, 1));
 }
+
+fn lines<'a>(view: &'a View, part: &str) -> Vec<&'a [Point]> {
+    view.outlines.iter().filter(|line| line.part == part).map(|line| line.points.as_slice()).collect()
+}
+
+fn named<'a>(made: &'a Base, name: &str) -> &'a View {
+    made.views.iter().find(|view| view.name == name).expect("a view")
+}
+
+/// Centre lines go through the middle and stand out beyond the piece on both sides; the floor reaches beyond the feet, the top
+/// lies on the legs, as thick and as wide as it is; dimensions are led out on their own side of the middle.
+#[test]
+fn views_are_drawn_about_the_middle() {
+    for made in stools() {
+        let [x, y] = [made.floor_spread.width.to_mm() / 2.0, made.floor_spread.depth.to_mm() / 2.0];
+        let high = made.height.to_mm();
+        for (name, foot) in [("front", x), ("side", y)] {
+            let view = named(&made, name);
+            let [centre] = lines(view, "centre line")[..] else { panic!("one centre line") };
+            assert!(centre.iter().all(|p| p.x == 0.0) && centre[0].y < -5.0 && centre[1].y > high + 5.0);
+            assert!((centre[0].y + centre[1].y - high).abs() < 1e-6, "as far below as above: {centre:?}");
+            let [floor] = lines(view, "floor")[..] else { panic!("one floor") };
+            assert!(floor.iter().all(|p| p.y == 0.0) && floor[0].x == -floor[1].x && floor[1].x > foot + 5.0);
+            for seat in lines(view, "top") {
+                let [left, low, right, top] = bounds(seat);
+                assert!(
+                    left == -right && (low - high).abs() < 1e-3 && (top - low - 32.0).abs() < 1e-9,
+                    "{seat:?}"
+                );
+                assert!(floor[1].x > right + 5.0);
+            }
+        }
+        for name in ["plan", "underside"] {
+            let Some(view) = made.views.iter().find(|view| view.name == name) else { continue };
+            let closed = view.outlines.iter().filter(|line| line.closed);
+            let shapes: Vec<Point> = closed.flat_map(|line| line.points.clone()).collect();
+            let [left, low, right, top] = bounds(&shapes);
+            let [across, along] = lines(view, "centre line")[..] else { panic!("two centre lines") };
+            assert!(
+                across.iter().all(|p| p.y == 0.0) && along.iter().all(|p| p.x == 0.0),
+                "{across:?} {along:?}"
+            );
+            assert!(across[0].x == -across[1].x && across[1].x > right.max(-left) + 5.0, "{across:?}");
+            assert!(along[0].y == -along[1].y && along[1].y > top.max(-low) + 5.0, "{along:?}");
+        }
+        for view in
+            made.views.iter().filter(|v| ["front", "side", "plan", "underside"].contains(&v.name.as_str()))
+        {
+            // Screws are told at whichever of their places comes first.
+            for (d, _) in lengths(view).filter(|(d, _)| d.label != "screw") {
+                for (from, to) in d.from.iter().zip(&d.line) {
+                    let level = from.y == to.y;
+                    let same = if level { from.x * to.x } else { from.y * to.y };
+                    let upright = ["front", "side"].contains(&view.name.as_str()) && !level;
+                    assert!(upright || same >= 0.0, "{}: led across the middle: {d:?}", view.name);
+                }
+            }
+        }
+    }
+}
+
+/// On each leg an arrow on the plane face points to the top end, and a bar crosses the side face near it.
+#[test]
+fn marks_stand_on_their_faces() {
+    for made in stools() {
+        for name in ["leg", "marking"] {
+            let view = named(&made, name);
+            let (planes, sides) = (lines(view, "plane face"), lines(view, "side face"));
+            let (arrows, bars) = (lines(view, "arrow"), lines(view, "bar"));
+            assert_eq!((arrows.len(), bars.len()), (2 * planes.len(), sides.len()));
+            for (n, plane) in planes.iter().enumerate() {
+                let [left, low, right, high] = bounds(plane);
+                let (shaft, head) = (arrows[2 * n], arrows[2 * n + 1]);
+                let middle = (left + right) / 2.0;
+                assert!(shaft[0].x == middle && shaft[1].x == middle && shaft[1] == head[1]);
+                // Its tip is above its tail and above both ends of its head, which lie to both sides of it.
+                assert!(
+                    low < shaft[0].y && shaft[0].y < head[0].y && head[0].y < shaft[1].y && shaft[1].y < high
+                );
+                assert!(head[0].y == head[2].y && (head[0].x + head[2].x - 2.0 * middle).abs() < 1e-9);
+                assert!(
+                    (head[0].x - middle).abs() > 3.0 && bounds(head)[0] > left && bounds(head)[2] < right
+                );
+                let [side_left, _, side_right, side_high] = bounds(sides[n]);
+                let [from, bar, to, _] = bounds(bars[n]);
+                assert!((from - side_left).abs() < 1e-9 && (to - side_right).abs() < 1e-9, "right across");
+                assert!(
+                    bars[n][0].y == bars[n][1].y && bar < side_high && bar > (low + high) / 2.0,
+                    "near the top end"
+                );
+            }
+            for (words, faces) in [("plane face", &planes), ("side face", &sides)] {
+                let note = view.notes.iter().find(|note| note.text == words).expect("it is named");
+                let [left, _, right, _] = bounds(faces[0]);
+                assert!(left < note.at.x && note.at.x < right, "{words} at its face");
+            }
+        }
+    }
+}
+
+/// A long leg is drawn with a break, so that its ends are seen: nine times as long as it is thick; the blank is as much longer than
+/// the leg at the one end as at the other.
+#[test]
+fn a_long_leg_is_drawn_shortened_between_its_ends() {
+    let long = named(&made(&stool(8.0, 6.0)), "leg").clone();
+    let short = BaseSpec { height: Some(Height::Underside(mm(300))), ..stool(8.0, 6.0) };
+    let short = named(&made(&short), "leg").clone();
+    let said = |view: &View| view.notes.iter().any(|note| note.text == "shortened");
+    assert!(said(&long) && !said(&short) && lines(&short, "break").is_empty());
+    for view in [&long, &short] {
+        let faces = [lines(view, "plane face")[0], lines(view, "side face")[0]].concat();
+        let [_, low, _, high] = bounds(&faces);
+        let plane = lines(view, "plane face")[0];
+        let along = apart(plane[0], plane[3]);
+        assert!(
+            if said(view) { (along - 360.0).abs() < 1e-9 } else { along > 300.0 && along < 310.0 },
+            "{along}"
+        );
+        for blank in lines(view, "blank") {
+            let [_, below, _, above] = bounds(blank);
+            assert!(
+                (low - below) > 14.9 && (above - high) > 14.9,
+                "15 mm at each end: {blank:?} {low} {high}"
+            );
+        }
+    }
+    let breaks = lines(&long, "break");
+    assert_eq!(breaks.len(), 2);
+    for (line, face) in breaks.iter().zip(["plane face", "side face"]) {
+        let face = bounds(lines(&long, face)[0]);
+        let [left, low, right, high] = bounds(line);
+        assert!((left - face[0]).abs() < 1e-9 && (right - face[2]).abs() < 1e-9, "from arris to arris");
+        assert!(
+            low > face[1] && high < face[3] && high - low > 3.0 && high - low < 30.0,
+            "a tooth within the leg"
+        );
+        // Up to one side of the middle and down to the other, as a break is drawn.
+        let middle = (left + right) / 2.0;
+        assert!(line[1].x < middle && line[2].x > middle && line[1].x > left && line[2].x < right);
+        assert!((line[1].x + line[2].x - 2.0 * middle).abs() < 1e-9 && line[0].y == line[3].y);
+        assert!((line[1].y + line[2].y - 2.0 * line[0].y).abs() < 1e-9);
+    }
+}
+
+/// The rim as it is: every point of an oval on the ellipse, a polygon's corners where they were given, mirrored from below.
+#[test]
+fn rims_are_drawn_as_they_are() {
+    let with = |outline| made(&BaseSpec { top: top(outline), ..stool(6.0, 6.0) });
+    let oval = with(Outline::Oval { width: mm(400), depth: mm(320) });
+    for name in ["plan", "underside"] {
+        let rim = lines(named(&oval, name), "top")[0];
+        let on = |p: &Point| (p.x / 200.0) * (p.x / 200.0) + (p.y / 160.0) * (p.y / 160.0);
+        assert!(rim.iter().all(|p| (on(p) - 1.0).abs() < 1e-9), "{name}");
+        // Round to the eye, and once about.
+        let longest = rim.windows(2).map(|two| apart(two[0], two[1])).fold(0.0, f64::max);
+        assert!(longest < 12.0 && apart(rim[0], rim[rim.len() - 1]) < 12.0 && rim.len() < 200);
+    }
+    let corners = [[-250, -130], [150, -130], [150, 170], [-250, 170]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let free = with(Outline::Free { corners });
+    let of = |made: &Base, view: &str| bounds(lines(named(made, view), "top")[0]);
+    assert_eq!(of(&free, "plan"), [-250.0, -130.0, 150.0, 170.0]);
+    assert_eq!(of(&free, "underside"), [-150.0, -130.0, 250.0, 170.0]);
+    let rectangle = with(Outline::Rectangle { width: mm(400), depth: mm(300) });
+    assert_eq!(of(&rectangle, "plan"), [-200.0, -150.0, 200.0, 150.0]);
+}
