@@ -1097,6 +1097,14 @@ fn screws_that_would_hold_are_found_mark_by_mark() {
     // Through 38 mm, with 10 mm of the top: 45 goes in by 7 only. Sunk 1.5 deeper it goes in by 8.5; 2 mm more of the top take 50.
     let words = "It would do with `sunk` of 23.5 mm (1.5 mm more) or a top of 34 mm (2 mm more).";
     refused(&spec(22, 22), "fixing", words);
+    // Through 37 with 11, half a millimetre does.
+    refused(&spec(23, 21), "fixing", "It would do with `sunk` of 23.5 mm (0.5 mm more) or");
+    // Heads are sunk no deeper than leaves 6 mm: through 6.5 with 9 of the top 5/8 in finds no room, and 1/2 in, through less
+    // than 4.4, is none to be told of.
+    let inch = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
+    let shallow = screwed(Fixing { sunk: Length::from_um(53_500), cover: Length::from_um(23_050), ..FIXING });
+    let said = base(&BaseSpec { shop: inch, ..shallow }).unwrap_err()[0].message.clone();
+    assert!(said.contains("It would do with a top of") && !said.contains("`sunk` of"), "{said}");
     // With 8 mm of the top no depth does: 45 would have to go in by more than 8.3 and by less than 8.04.
     refused(
         &spec(22, 24),
