@@ -448,12 +448,14 @@ fn a_long_leg_is_drawn_shortened_between_its_ends() {
             if said(view) { (along - 360.0).abs() < 1e-9 } else { along > 300.0 && along < 310.0 },
             "{along}"
         );
-        for blank in lines(view, "blank") {
-            let [_, below, _, above] = bounds(blank);
+        for (blank, face) in lines(view, "blank").iter().zip(["plane face", "side face"]) {
+            let [from, below, to, above] = bounds(blank);
             assert!(
                 (low - below) > 14.9 && (above - high) > 14.9,
                 "15 mm at each end: {blank:?} {low} {high}"
             );
+            let [left, _, right, _] = bounds(lines(view, face)[0]);
+            assert!(from == left && to == right, "the {face} lies in its blank: {blank:?}");
         }
     }
     let breaks = lines(&long, "break");
@@ -471,6 +473,20 @@ fn a_long_leg_is_drawn_shortened_between_its_ends() {
         assert!(line[1].x < middle && line[2].x > middle && line[1].x > left && line[2].x < right);
         assert!((line[1].x + line[2].x - 2.0 * middle).abs() < 1e-9 && line[0].y == line[3].y);
         assert!((line[1].y + line[2].y - 2.0 * line[0].y).abs() < 1e-9);
+    }
+}
+
+/// A rung is told from corner to corner, to check it by, and square through its thickness.
+#[test]
+fn diagonals_and_thicknesses_of_rungs_are_told() {
+    for made in stools() {
+        for (n, rung) in made.rungs.iter().enumerate() {
+            let view = named(&made, &format!("rung-{}", n + 1));
+            let along: Vec<f64> =
+                lengths(view).filter(|(d, _)| runs(d) == Runs::Along).map(|(_, length)| length).collect();
+            assert!((along[0] - rung.outer.diagonal_mm).abs() <= 0.4 && along.len() == 2, "{along:?}");
+            assert_eq!(along[1], rung.section.thickness.to_mm());
+        }
     }
 }
 
