@@ -1099,6 +1099,9 @@ fn screws_that_would_hold_are_found_mark_by_mark() {
     refused(&spec(22, 22), "fixing", words);
     // Through 37 with 11, half a millimetre does.
     refused(&spec(23, 21), "fixing", "It would do with `sunk` of 23.5 mm (0.5 mm more) or");
+    // Through 16 with 8.85, 20 holds once they are sunk to 11.5: 8.5 mm.
+    let far = screwed(Fixing { sunk: mm(44), cover: Length::from_um(23_200), ..FIXING });
+    refused(&far, "fixing", "It would do with `sunk` of 48.5 mm (4.5 mm more) or");
     // Heads are sunk no deeper than leaves 6 mm: through 6.5 with 9 of the top 5/8 in finds no room, and 1/2 in, through less
     // than 4.4, is none to be told of.
     let inch = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
