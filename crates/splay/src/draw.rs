@@ -381,7 +381,7 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
     // The top edge, seen from above, outer face below.
     let base = breadth + 2.5 * step;
     let inner = rung.inner.top_mm / 2.0;
-    let depth = if rung.edge_bevel.to_degrees() > 0.0 { thick / rung.edge_bevel.cos() } else { thick };
+    let depth = thick / rung.edge_bevel.cos();
     let edge = [[-top, base], [top, base], [inner, base + depth], [-inner, base + depth]];
     paper.shape(Role::Visible, "top edge", &edge);
     paper.level_measured(edge[3], edge[2], base + depth + step, "inner face, top edge");

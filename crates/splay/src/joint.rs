@@ -300,7 +300,7 @@ pub(crate) fn joints(
     for made in &made {
         warnings.extend(made.warnings.iter().cloned());
     }
-    let kept: Vec<usize> = (0..made.len()).filter(|n| limits[*n] < wished[*n].depth() - 1e-9).collect();
+    let kept: Vec<usize> = (0..made.len()).filter(|n| limits[*n].is_finite()).collect();
     if !kept.is_empty() {
         let names: Vec<&str> = kept.iter().map(|n| rungs[*n].0.name.as_str()).collect();
         let depth = kept.iter().map(|n| made[*n].depth()).fold(f64::INFINITY, f64::min);
@@ -638,4 +638,122 @@ fn tenon(
     let half_across = (t + (inward_top - inward).abs()) / 2.0;
     let sockets = vec![end.socket(centre, half_up, half_across, hole)];
     Ok(Made { plan: JointPlan::Tenon(plan), sockets, warnings: Vec::new() })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::spec::{Edges, RungSpec, Section, Stance};
+    use stripwright_units::Angle;
+
+    /// A front rung of 40 by 60 with its top edge at 200.
+    fn rung(edges: Edges) -> RungSpec {
+        let mm = Length::from_mm;
+        RungSpec {
+            pair: RungPair::FrontAndBack,
+            height: mm(200),
+            section: Section { width: mm(40), thickness: mm(60) },
+            set_in: Length::ZERO,
+            stance: Stance::InPlane,
+            edges,
+        }
+    }
+
+    /// Its end on legs of 32 by 32, 700 tall, whose outer corners are 130 and 120 from the centre at the top.
+    fn end(side_lean: f64, rung: RungSpec) -> (End, Bar) {
+        let shape = Shape {
+            a: Angle::degrees(0.0),
+            b: Angle::degrees(side_lean),
+            h: 700.0,
+            half: [130.0, 120.0],
+            leg: [32.0; 2],
+        };
+        let bar = Bar::new(&shape, &rung);
+        (End::new(&shape, &bar), bar)
+    }
+
+    #[track_caller]
+    fn near(found: f64, wanted: f64) {
+        assert!((found - wanted).abs() < 1e-9, "{found} is not {wanted}");
+    }
+
+    #[test]
+    fn wood_to_the_end_of_a_leg_is_counted_from_the_nearer_one_and_from_the_rim_of_the_hole() {
+        let (end, _) = end(0.0, rung(Edges::Level));
+        near(end.to_leg_end(5.0, 4.0), 1.0);
+        near(end.to_leg_end(693.0, 4.0), 3.0);
+        near(end.to_leg_end(350.0, 0.0), 350.0);
+    }
+
+    /// The room of a joint in the leg: the rung stands from y = 60 to 120 and from 160 to 200 high, and the inner face of the plane
+    /// face's leg is at y = 88, so a hole at y = 104 is 16 across from it.
+    #[test]
+    fn a_socket_is_as_high_and_as_broad_as_its_hole() {
+        let (end, _) = end(0.0, rung(Edges::Level));
+        let socket = end.socket(Vector([98.0, 104.0, 184.0]), 8.0, 3.0, 30.0);
+        assert_eq!((socket.up, socket.across, socket.depth), ([176.0, 192.0], [13.0, 19.0], 30.0));
+        assert_eq!(end.on_leg(Vector([98.0, 104.0, 184.0])), [184.0, 16.0]);
+    }
+
+    /// Near each side of the rung's end the wall is what lies between that side and the rim.
+    #[test]
+    fn the_wall_round_a_hole_is_its_thinnest() {
+        let (upright, bar) = end(0.0, rung(Edges::Level));
+        let wall = |y: f64, z: f64| upright.wall(Vector([98.0, y, z]), 4.0, 20.0, &bar);
+        near(wall(90.0, 167.0), 3.0);
+        near(wall(90.0, 193.0), 3.0);
+        near(wall(67.0, 180.0), 3.0);
+        near(wall(113.0, 180.0), 3.0);
+        near(wall(90.0, 180.0), 16.0);
+        // Leaning at 60 degrees, where the cosine is a half, level edges leave 20 of the 40 for the height, square ones all 40
+        // square to themselves.
+        let (leaning, bar) = end(60.0, rung(Edges::Level));
+        let foot = leaning.corner.plus(leaning.inward, 30.0).plus(leaning.up, 30.0 * 3.0_f64.sqrt());
+        near(foot.0[2], 180.0);
+        near(leaning.wall(foot.plus(leaning.up, 30.0), 4.0, 0.0, &bar), 1.0);
+        near(leaning.wall(foot.plus(leaning.up, 14.0), 4.0, 0.0, &bar), 3.0);
+        let (leaning, bar) = end(60.0, rung(Edges::Square));
+        let foot = leaning.corner.plus(leaning.inward, 30.0);
+        near(leaning.wall(foot.plus(leaning.up, 30.0), 4.0, 0.0, &bar), 6.0);
+    }
+
+    /// Two holes of one leg: they meet when they share heights and each is deeper than the wood before the other. Two
+    /// millimetres between them are enough, above and below as well as before.
+    #[test]
+    fn holes_meet_when_less_than_two_millimetres_are_left() {
+        let one = Socket { up: [100.0, 110.0], across: [12.0, 20.0], depth: 11.0 };
+        let meets = |low: f64, before: f64, depth: f64| {
+            let other = Socket { up: [low, low + 10.0], across: [before, before + 8.0], depth };
+            assert_eq!(hits(&one, &other), hits(&other, &one));
+            hits(&one, &other)
+        };
+        assert!(meets(100.0, 12.0, 11.0));
+        assert!(meets(111.9, 12.0, 11.0) && !meets(112.0, 12.0, 11.0));
+        assert!(meets(88.1, 12.0, 11.0) && !meets(88.0, 12.0, 11.0));
+        // The other's hole must leave 2 of the 12 before the first one, and the first, 11 deep, 2 before the other.
+        assert!(meets(100.0, 12.0, 10.1) && !meets(100.0, 12.0, 10.0) && !meets(100.0, 12.0, 8.0));
+        assert!(meets(100.0, 12.9, 11.0) && !meets(100.0, 13.0, 11.0) && !meets(100.0, 20.0, 11.0));
+    }
+
+    /// A plumb rung on legs that lean by 14.036 degrees to the side, a quarter: 24 mm of tenon up the rung are 5.8 mm across the
+    /// leg, and the mortise takes that much more of it.
+    #[test]
+    fn a_mortise_askew_takes_the_room_of_both_its_ends() {
+        let mm = Length::from_mm;
+        let section = Section { width: mm(32), thickness: mm(20) };
+        let plumb = RungSpec { section, stance: Stance::Plumb, ..rung(Edges::Square) };
+        let (end, bar) = end(14.036, plumb);
+        let spec = BaseSpec {
+            rungs: vec![plumb],
+            ..BaseSpec::new("stool", Section { width: mm(32), thickness: mm(32) })
+        };
+        let made = tenon(&spec, 0, &bar, &end, f64::INFINITY, (None, Some(mm(6)))).expect("room");
+        let JointPlan::Tenon(plan) = &made.plan else { panic!("a tenon") };
+        let (low, high) = (plan.on_leg_in.to_mm(), plan.on_leg_in_top.to_mm());
+        assert!(((low - high).abs() - 5.8).abs() <= 0.5, "{low} {high}");
+        // To the mark, and to the little by which a mortise that lies askew is narrower than it is thick and long.
+        let [from, to] = made.sockets[0].across;
+        assert!((from - (32.0 - low.max(high) - 6.0)).abs() <= 0.4, "{from} to {to}");
+        assert!((to - (32.0 - low.min(high))).abs() <= 0.4, "{from} to {to}");
+    }
 }

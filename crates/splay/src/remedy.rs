@@ -144,8 +144,7 @@ fn least(
         if let Some(twin) = twin.filter(|_| rung_of(&size.key).is_some()) {
             *(size.reach)(&mut changed, twin)? = to;
         }
-        let sound = to.is_positive() || (to == Length::ZERO && size.key.ends_with("set_in"));
-        (sound && does(&changed)).then(|| Change { key: size.key.clone(), to, by, alone: false })
+        does(&changed).then(|| Change { key: size.key.clone(), to, by, alone: false })
     };
     // At most twice the size, or nothing of it: who asked for something else altogether is not helped.
     let size_now = *(size.reach)(&mut spec.clone(), n)?;

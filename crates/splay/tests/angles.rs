@@ -189,6 +189,9 @@ fn moment_at_the_top_of_a_leg() {
         ..spec(10.0, 0.0, section(32, 32))
     };
     near(base(&spec).unwrap().standing.leg_moment_nm, 21.16, 5e-3);
+    // Leaning as much both ways, the foot stands out by the root of two times as much.
+    let both = BaseSpec { height: spec.height, ..self::spec(10.0, 10.0, section(32, 32)) };
+    near(base(&both).unwrap().standing.leg_moment_nm, 21.16 * 2.0_f64.sqrt(), 5e-3);
 }
 
 /// T75, T76 (derived there) through a whole stool: reach, weight and height of the centre are taken from the answer, the rest is theirs.
@@ -218,11 +221,47 @@ fn standing_against_the_published_loads() {
     assert!(standing.notes.iter().any(|n| n.contains("replaces no test") && n.contains("local codes")));
     // A narrow, tall one tips: it is warned of, and made all the same.
     let narrow = Spread { width: Length::from_mm(120), depth: Length::from_mm(300) };
+    let top = Some(top);
     let tall =
-        base(&BaseSpec { top: Some(top), top_spread: Some(narrow), ..spec(0.0, 6.0, section(32, 32)) })
+        base(&BaseSpec { top: top.clone(), top_spread: Some(narrow), ..spec(0.0, 6.0, section(32, 32)) })
             .unwrap();
     assert!(tall.standing.sides[1].margin.unwrap() < 1.0 && tall.standing.sides[0].margin.unwrap() > 1.0);
     assert_eq!(tall.warnings.iter().filter(|w| w.contains("it would TIP to the left and right")).count(), 1);
+    // Feet 60 mm out under a load 115 out: nothing holds. At 110, the piece's weight holds against a little.
+    let words = |width: i64| {
+        let narrow = Spread { width: Length::from_mm(width), depth: Length::from_mm(300) };
+        let spec = BaseSpec { top: top.clone(), top_spread: Some(narrow), ..spec(0.0, 6.0, section(32, 32)) };
+        let made = base(&spec).unwrap();
+        let tips =
+            made.warnings.iter().find(|w| w.contains("TIP to the left and right")).expect("it tips").clone();
+        (tips, made.standing.sides[1].clone())
+    };
+    let (none, _) = words(120);
+    assert!(none.contains("no holding moment is left: it tips without any push."), "{none}");
+    let (some, side) = words(220);
+    let (margin, push) = (side.margin.unwrap(), side.push_newtons.unwrap());
+    assert!(margin > 0.0 && margin < 1.0, "{margin}");
+    let told = format!(
+        "the holding moment is {margin:.2} times the overturning one: it takes {push:.0} N to tip it."
+    );
+    assert!(some.contains(&told), "{some}");
+}
+
+/// Plumb, by hand: four legs of 32 x 32 x 700 about 350 mm up, two rungs of 236 x 32 x 20 about 184.
+#[test]
+fn a_base_weighs_what_its_parts_weigh() {
+    let rungs = vec![RungSpec {
+        pair: RungPair::FrontAndBack,
+        height: Length::from_mm(200),
+        section: section(32, 20),
+        set_in: Length::ZERO,
+        stance: Stance::InPlane,
+        edges: Edges::Level,
+    }];
+    let standing = base(&BaseSpec { rungs, ..spec(0.0, 0.0, section(32, 32)) }).unwrap().standing;
+    let (legs, rungs) = (4.0 * 0.032 * 0.032 * 0.7 * 700.0, 2.0 * 0.236 * 0.032 * 0.02 * 700.0);
+    near(standing.mass_kg, legs + rungs, 1e-9);
+    near(standing.centre_mm, (legs * 350.0 + rungs * 184.0) / (legs + rungs), 1e-9);
 }
 
 proptest! {
@@ -360,4 +399,27 @@ fn rounding_error_is_the_rock_of_the_end() {
         heights.iter().fold(f64::MIN, |m, h| m.max(*h)) - heights.iter().fold(f64::MAX, |m, h| m.min(*h));
     near(set.error_mm, rock, 1e-9);
     assert!(rock > 0.3);
+}
+
+/// As above for a rung on its bottom edge: level edges are 20 / cos 11.6 broad on the table, and the rung stands 32 cos 11.6 high.
+#[test]
+fn rounding_error_of_a_rung_on_its_edge_is_over_what_lies_on_the_table() {
+    let coarse = Shop { angle_step: Angle::degrees(1.0), ..Shop::default() };
+    let rungs = vec![RungSpec {
+        pair: RungPair::FrontAndBack,
+        height: Length::from_mm(200),
+        section: section(32, 20),
+        set_in: Length::ZERO,
+        stance: Stance::InPlane,
+        edges: Edges::Level,
+    }];
+    let made = base(&BaseSpec { shop: coarse, rungs, ..spec(7.4, 11.6, section(40, 40)) }).unwrap();
+    let set = made.rungs[0].edge_down;
+    let lean = Angle::degrees(11.6);
+    let (across, high) = (20.0 / lean.cos(), 32.0 * lean.cos());
+    let along = |turn: Angle, tilt: Angle| [turn.tan() * across, tilt.tan() / turn.cos() * high];
+    let (exact, cut) = (along(set.turn, set.tilt), along(set.set_turn, set.set_tilt));
+    let off = (exact[0] - cut[0]).abs() + (exact[1] - cut[1]).abs();
+    near(set.error_mm, off * set.turn.cos() * set.tilt.cos(), 1e-9);
+    assert!(off > 0.2);
 }

@@ -326,6 +326,183 @@ fn joints_that_meet_in_a_leg_are_kept_short_or_refused() {
     assert!(base(&BaseSpec { rungs: apart, joint, ..stool() }).is_ok());
 }
 
+/// A stool with plumb legs: what is printed can be worked out in one's head.
+fn plumb(rungs: Vec<RungSpec>, joint: Joint) -> BaseSpec {
+    BaseSpec { leans: None, rungs, joint, ..stool() }
+}
+
+fn dowels(diameter: Option<i64>, length: Option<f64>, count: Option<u32>) -> Joint {
+    Joint::Dowels { diameter: diameter.map(mm), length: length.map(Length::nearest_mm), count }
+}
+
+fn of_section(width: i64, thickness: i64, height: i64) -> RungSpec {
+    let section = Section { width: mm(width), thickness: mm(thickness) };
+    RungSpec { section, ..rung(RungPair::FrontAndBack, height) }
+}
+
+#[track_caller]
+fn dowel_plan(spec: &BaseSpec) -> stripwright_splay::DowelPlan {
+    let JointPlan::Dowels(plan) = made(spec).joints.remove(0) else { panic!("dowels") };
+    plan
+}
+
+/// The row stands in the middle of the end, as far apart as the end divided by the dowels, but never nearer than two diameters.
+#[test]
+fn dowels_share_the_end_evenly() {
+    let row = |width, height| {
+        let plan = dowel_plan(&plumb(vec![of_section(width, 20, height)], dowels(Some(8), None, None)));
+        (plan.each_end, plan.from_bottom.to_mm(), plan.spacing.to_mm(), plan.from_top.to_mm())
+    };
+    assert_eq!(row(40, 300), (2, 10.0, 20.0, 10.0));
+    assert_eq!(row(28, 300), (2, 6.0, 16.0, 6.0));
+    // 100 mm take two still, anything broader three.
+    assert_eq!(row(100, 300), (2, 25.0, 50.0, 25.0));
+    assert_eq!(row(102, 300), (3, 17.0, 34.0, 17.0));
+    // Where the shoulder leans the holes run down into the rung, so the row is moved up by half of what they fall: 24 mm of
+    // dowel and 1.59 of gap fall 25.59 tan 30 = 14.77 mm.
+    let leaning = BaseSpec {
+        leans: Some(leans(30.0, 0.0)),
+        ..plumb(vec![of_section(120, 20, 400)], dowels(Some(8), None, Some(2)))
+    };
+    let plan = dowel_plan(&leaning);
+    let moved = (plan.from_bottom - plan.from_top).to_mm();
+    assert!((moved - 14.77).abs() <= 0.75, "{moved}");
+}
+
+/// Half of a dowel and the gap leave 5 mm of the leg, and of half the rung; at least one and a half diameters are glued.
+#[test]
+fn dowels_of_a_given_length_fit_to_the_last_tenth() {
+    let spec = |length| plumb(vec![of_section(32, 20, 300)], dowels(Some(8), Some(length), Some(2)));
+    // 32 - 5 - 1.5875 = 25.4125 in a leg of 32 mm.
+    assert!(base(&spec(50.825)).is_ok());
+    refused(
+        &spec(51.0),
+        "rungs[0].section",
+        "the leg is 32 mm deep behind them, and holes keep walls of 2 mm and 5 mm",
+    );
+    // One and a half times 8 are 12.
+    assert!(base(&spec(24.0)).is_ok());
+    refused(&spec(23.5), "rungs[0].section", "No dowel of 8 mm by 23.5 mm finds room");
+    // A rung of 60 mm: 30 - 5 - 1.5875 = 23.4125 to its middle.
+    let short = |length| BaseSpec { top_spread: Some(spread(124, 240)), ..spec(length) };
+    assert!(base(&short(46.5)).is_ok() && base(&short(47.0)).is_err());
+    // In inches each half is so many sixteenths: three diameters of 3/8 are 1 1/8.
+    let shop = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
+    let section = Section { width: mm(45), thickness: Length::from_nm(19_050_000) };
+    let rungs = vec![RungSpec { section, ..rung(RungPair::FrontAndBack, 300) }];
+    let inch = dowel_plan(&BaseSpec { shop, leg: square(40), ..plumb(rungs, dowels(None, None, None)) });
+    assert_eq!(
+        (inch.diameter.inch_digits(), inch.length.inch_digits()),
+        ("3/8".to_string(), "2 1/4".to_string())
+    );
+}
+
+#[test]
+fn dowels_keep_a_quarter_of_their_diameter_as_wall() {
+    // 12 mm keep 3: 18 mm of rung have just that beside the hole, 17 have 2.5.
+    let spec = |thickness| plumb(vec![of_section(60, thickness, 300)], dowels(Some(12), None, Some(2)));
+    assert!(base(&spec(18)).is_ok());
+    refused(&spec(17), "rungs[0].section", "finds room in its ends");
+    // A third of the thickness is within the rule.
+    let third = made(&plumb(vec![of_section(40, 18, 300)], dowels(Some(6), None, None)));
+    assert!(third.warnings.is_empty(), "{:?}", third.warnings);
+    // More than twelve in an end, or dowels of nothing, are slips of the pen, whatever the room.
+    let many =
+        |count, diameter| plumb(vec![of_section(300, 20, 400)], dowels(Some(diameter), None, Some(count)));
+    assert!(base(&many(12, 8)).is_ok() && base(&many(13, 8)).is_err());
+    assert!(base(&many(2, 0)).is_err() && base(&many(0, 8)).is_err());
+    // Under the top a hole keeps its wall to the end of the leg too, along the arris that it is measured on: leaning by 14.036
+    // degrees, a quarter, the row is moved up by a quarter of 10, which leaves 16 - 8 - 2.4 = 5.6 from its upper middle: 4 and 1.6.
+    let leaning = |height| {
+        let spec = plumb(vec![of_section(32, 20, height)], dowels(Some(8), None, Some(2)));
+        BaseSpec { leans: Some(leans(0.0, 14.036)), ..spec }
+    };
+    assert!(base(&leaning(700)).is_err() && base(&leaning(698)).is_ok());
+}
+
+/// Rungs at one height: dowels of 8 in the middle of 20 mm begin 32 - 10 - 4 = 18 mm behind the leg's other inner face, so holes
+/// may be 16 deep, 14.4 without the gap. The rows reach from 112 to 136, so the other's must begin at 138.
+#[test]
+fn joints_that_meet_say_how_short_or_how_far_apart_they_clear() {
+    let both = |side: i64, joint| {
+        plumb(vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, side)], joint)
+    };
+    let given = |length| dowels(Some(8), Some(length), Some(2));
+    let words = "keep clear 26 mm further apart in height, or no deeper than 14 mm in the leg";
+    refused(&both(140, given(48.0)), "rungs[0].height", words);
+    refused(&both(150, given(48.0)), "rungs[0].height", "keep clear 16 mm further apart");
+    refused(&both(130, given(48.0)), "rungs[0].height", "keep clear 16 mm further apart");
+    assert!(base(&both(166, given(48.0))).is_ok() && base(&both(165, given(48.0))).is_err());
+    assert!(base(&both(140, given(28.5))).is_ok() && base(&both(140, given(29.0))).is_err());
+    // Said once, however many holes meet.
+    assert_eq!(base(&both(140, given(48.0))).unwrap_err().len(), 1);
+    // Left open, the dowels are as long as whole millimetres in each part allow.
+    let kept = made(&both(140, dowels(Some(8), None, Some(2))));
+    for joint in &kept.joints {
+        let JointPlan::Dowels(plan) = joint else { panic!("dowels") };
+        assert_eq!(plan.length, mm(28));
+    }
+    let told = "kept to 15.5 mm deep in the legs: front and back rung 1; left and right rung 1. Set one pair at least 26 mm higher";
+    assert!(kept.warnings.iter().any(|w| w.contains(told)), "{:?}", kept.warnings);
+    // Only one of three meets: the others are told nothing and stay as long as they were.
+    let mut three = both(140, dowels(Some(8), None, Some(2)));
+    three.rungs.push(rung(RungPair::FrontAndBack, 400));
+    let three = made(&three);
+    assert!(three.warnings.iter().all(|w| !w.contains("rung 2")), "{:?}", three.warnings);
+    let JointPlan::Dowels(free) = &three.joints[2] else { panic!("dowels") };
+    assert_eq!(free.length, mm(48));
+    // Set in by 8 they begin 10 behind the face, which leaves 8 deep, too shallow for any dowel.
+    let deep = |pair| RungSpec { set_in: mm(8), ..rung(pair, 140) };
+    let spec =
+        plumb(vec![deep(RungPair::FrontAndBack), deep(RungPair::LeftAndRight)], dowels(None, None, None));
+    refused(
+        &spec,
+        "rungs[0].section",
+        "the leg is 32 mm deep behind them, of which the joints from the other side leave 8 mm",
+    );
+    // Tenons of 6.5 mm begin 18.5 behind it: 18.5 - 2 - 1.59 = 14.9.
+    let tenons = |length| Joint::Tenon {
+        length: Some(Length::nearest_mm(length)),
+        thickness: Some(Length::from_um(6500)),
+    };
+    let words = "keep clear 26 mm further apart in height, or no deeper than 14.5 mm in the leg";
+    refused(&both(140, tenons(20.0)), "rungs[0].height", words);
+    assert!(base(&both(140, tenons(14.5))).is_ok() && base(&both(140, tenons(15.0))).is_err());
+}
+
+/// Each of what a tenon needs, with one that has just enough and one that has just too little.
+#[test]
+fn tenons_keep_cheeks_walls_and_wood_behind_them() {
+    let tenon = |length: f64, thickness: f64| Joint::Tenon {
+        length: Some(Length::nearest_mm(length)),
+        thickness: Some(Length::nearest_mm(thickness)),
+    };
+    let spec = |rung, joint| plumb(vec![rung], joint);
+    let usual = of_section(32, 20, 300);
+    let does = |rung, joint| base(&spec(rung, joint)).is_ok();
+    // 5 mm long and 3 mm thick at least.
+    assert!(does(usual, tenon(5.0, 6.0)) && !does(usual, tenon(4.5, 6.0)));
+    assert!(does(usual, tenon(20.0, 3.0)) && !does(usual, tenon(20.0, 2.5)));
+    // Cheeks of 2 mm each beside it.
+    assert!(does(usual, tenon(20.0, 16.0)) && !does(usual, tenon(20.0, 16.5)));
+    // 32 - 5 - 1.5875 = 25.4125 long leave 5 mm of the leg.
+    assert!(does(usual, tenon(25.4125, 6.0)) && !does(usual, tenon(25.5, 6.0)));
+    // The mortise of 6 mm begins 7 in from the rung's face: set in by 17, two of the leg's 32 are left.
+    let set_in = |by| RungSpec { set_in: mm(by), ..usual };
+    assert!(does(set_in(17), tenon(20.0, 6.0)) && !does(set_in(18), tenon(20.0, 6.0)));
+    // Three quarters of 14 mm leave 1.75 above and below, to the mark 2 below and 1.5 above: too little at the leg's end.
+    assert!(
+        does(of_section(14, 20, 698), tenon(20.0, 6.0)) && !does(of_section(14, 20, 700), tenon(20.0, 6.0))
+    );
+    // In a thin leg 5 mm behind the mortise and its gap are less than two thirds: 18 - 5 - 1.5875 = 11.41, down to the mark.
+    let thin = BaseSpec {
+        leg: square(18),
+        ..spec(of_section(18, 12, 300), Joint::Tenon { length: None, thickness: None })
+    };
+    let JointPlan::Tenon(plan) = made(&thin).joints.remove(0) else { panic!("a tenon") };
+    assert_eq!((plan.length, plan.thickness), (mm(11), mm(4)));
+}
+
 /// A plumb rung against leaning legs: each bore stands at its own distance from the leg's arris, and is told with it.
 #[test]
 fn bores_askew_to_the_leg_are_told_one_by_one() {
@@ -700,6 +877,324 @@ fn views_are_named_once_and_show_what_is_printed() {
                 && shows(6, Value::Angle(made.rungs[0].edge_bevel))
         );
     }
+}
+
+/// Two stools whose sizes are on one side and on the other of what settles them.
+#[test]
+fn a_shape_settles_up_to_the_mark_and_says_what_lacks() {
+    let floor =
+        |top, floor| BaseSpec { leans: None, top_spread: Some(top), floor_spread: Some(floor), ..stool() };
+    let words = "they stand 200 mm over their outsides on the floor and 260 mm under the top, 60 mm more";
+    refused(&floor(spread(260, 240), spread(200, 240)), "floor_spread", words);
+    // The height follows from whichever lean is the larger: 2 x 700 tan 8 = 196.757 and 2 x 700 tan 6 = 147.146.
+    let follows = |front, side, width: f64, depth: f64| {
+        let floor = Spread { width: Length::nearest_mm(width), depth: Length::nearest_mm(depth) };
+        made(&BaseSpec {
+            height: None,
+            leans: Some(leans(front, side)),
+            floor_spread: Some(floor),
+            ..stool()
+        })
+        .height
+        .to_mm()
+    };
+    for height in [follows(8.0, 0.0, 456.757, 240.0), follows(0.0, 6.0, 260.0, 387.146)] {
+        assert!((height - 700.0).abs() < 0.01, "{height}");
+    }
+    // No height at all is none.
+    let flat = BaseSpec { height: None, floor_spread: Some(spread(260, 240)), ..stool() };
+    refused(&flat, "height", "does not follow");
+    // Figures that are one mark apart agree.
+    let apart = |um| BaseSpec {
+        leans: Some(leans(0.0, 0.0)),
+        floor_spread: Some(Spread { width: Length::from_um(um), depth: mm(240) }),
+        ..stool()
+    };
+    assert!(base(&apart(260_500)).is_ok());
+    refused(&apart(261_000), "floor_spread", "make it 260 mm, 1 mm less");
+    // Two legs of 32 touch at 64: a mark more and they stand clear.
+    for (width, depth, key, words) in [
+        (
+            60,
+            240,
+            "top_spread",
+            "left and right legs run into each other under the top by 4.5 mm; give `top_spread` at least 64.5 mm",
+        ),
+        (64, 240, "top_spread", "under the top by 0.5 mm; give `top_spread` at least 64.5 mm"),
+        (260, 50, "top_spread_depth", "under the top by 14.5 mm; give `top_spread_depth` at least 64.5 mm"),
+    ] {
+        refused(&BaseSpec { leans: None, top_spread: Some(spread(width, depth)), ..stool() }, key, words);
+        let by_floor =
+            BaseSpec { leans: None, top_spread: None, floor_spread: Some(spread(width, depth)), ..stool() };
+        refused(&by_floor, &key.replace("top", "floor"), &words.replace("`top", "`floor"));
+    }
+    let clear = Spread { width: Length::from_um(64_500), depth: mm(240) };
+    assert!(base(&BaseSpec { leans: None, top_spread: Some(clear), ..stool() }).is_ok());
+    // Leaning both ways the top spread is wider than what was given for it, if it was given for the floor.
+    let both = BaseSpec { top_spread: None, floor_spread: Some(spread(250, 387)), ..stool() };
+    refused(&both, "floor_spread", "left and right legs run into each other");
+    // The longest length and the coarsest mark that are taken.
+    let keys = |shop| {
+        base(&BaseSpec { shop, ..stool() }).err().into_iter().flatten().map(|r| r.key).collect::<Vec<_>>()
+    };
+    let allowance = |end_allowance| Shop { end_allowance, ..Shop::default() };
+    assert!(keys(allowance(Length::LONGEST)).is_empty());
+    assert_eq!(keys(allowance(Length::LONGEST + Length::from_nm(1))), ["end_allowance"]);
+    assert!(keys(Shop { mark: mm(32), ..Shop::default() }).is_empty());
+}
+
+#[test]
+fn rungs_at_the_edge_of_their_place() {
+    let open = dowels(None, None, None);
+    // The bottom edge may lie on the floor, and one rung upon another.
+    assert!(base(&plumb(vec![of_section(32, 20, 32)], open)).is_ok());
+    assert!(base(&plumb(vec![of_section(32, 20, 140), of_section(32, 20, 172)], open)).is_ok());
+    // 260 - 64 = 196 mm long: at 104 the legs leave 40, twice the thickness, which is no rung.
+    let between = |width| BaseSpec {
+        top_spread: Some(spread(width, 240)),
+        ..plumb(vec![of_section(32, 20, 300)], open)
+    };
+    let words =
+        "It would be only 40 mm long between the legs; it must be longer than twice its thickness, 40 mm.";
+    refused(&between(104), "rungs[0].height", words);
+    assert!(base(&between(105)).is_ok());
+    // Legs that lean steeply both ways close in on a rung that stands in beyond them, until nothing is left.
+    let steep = BaseSpec {
+        leans: Some(leans(40.0, 40.0)),
+        top_spread: Some(spread(111, 240)),
+        ..plumb(vec![RungSpec { set_in: mm(10), ..of_section(20, 30, 700) }], open)
+    };
+    refused(&steep, "rungs[0].height", "There is no room for it between the legs, by");
+    // Ripped from a stick of 32 + 20 tan 14 = 36.99 mm.
+    let leaning =
+        made(&BaseSpec { leans: Some(leans(0.0, 14.0)), ..plumb(vec![of_section(32, 20, 300)], open) });
+    assert_eq!(leaning.rungs[0].rip_breadth, mm(37));
+}
+
+/// A front and a side rung meet only where both stand in beyond the leg: its inner faces are 32 mm behind the outer ones, and
+/// rungs of 30 reach them when set in by 2.
+#[test]
+fn rungs_that_touch_inside_the_legs_do_not_meet() {
+    let at = |front: i64, side: i64| {
+        let rung = |pair, set_in| RungSpec {
+            section: Section { width: mm(32), thickness: mm(30) },
+            set_in: mm(set_in),
+            ..rung(pair, 140)
+        };
+        let joint = Joint::Tenon { length: Some(mm(5)), thickness: Some(mm(6)) };
+        let rungs = vec![rung(RungPair::FrontAndBack, front), rung(RungPair::LeftAndRight, side)];
+        stripwright_splay::refused(&plumb(rungs, joint))
+            .iter()
+            .any(|refusal| refusal.message.contains("run into each other inside the legs"))
+    };
+    assert!(at(10, 10) && at(3, 3));
+    assert!(!at(10, 2) && !at(2, 10) && !at(10, 0) && !at(0, 10));
+}
+
+/// What would do is named once each, the smallest change first, with the sides it is for.
+#[test]
+fn changes_that_would_do_are_the_least_ones_and_each_is_named_once() {
+    let changes = |spec: &BaseSpec| {
+        let refusals = base(spec).expect_err("a refusal");
+        let all = refusals[0].changes.clone().expect("changes were looked for");
+        all.into_iter().map(|c| (c.key, c.to.to_mm(), c.by.to_mm(), c.alone)).collect::<Vec<_>>()
+    };
+    let told = |key: &str, to: f64, by: f64, alone: bool| (key.to_string(), to, by, alone);
+    // Two like rungs on all sides. Dowels of 48 mm meet unless one of the rungs is moved alone. Of 30 mm each half needs 16.59 of
+    // the leg: 28.5 need half a millimetre less each, thinner dowels or thinner rungs of all sides begin farther in.
+    let met = |length| {
+        let rungs = vec![rung(RungPair::FrontAndBack, 140), rung(RungPair::LeftAndRight, 140)];
+        changes(&plumb(rungs, dowels(Some(8), Some(length), Some(2))))
+    };
+    let height = |to: f64| told("rungs[0].height", to, to - 140.0, true);
+    assert_eq!(met(48.0), [height(166.0), height(114.0)]);
+    let shorter = told("joint.length", 28.5, -1.5, false);
+    let (thinner, slimmer) =
+        (told("joint.diameter", 6.5, -1.5, false), told("rungs[0].thickness", 18.0, -2.0, false));
+    assert_eq!(met(30.0), [shorter, thinner, slimmer]);
+    // One pair alone has no like.
+    let high = plumb(vec![of_section(32, 20, 701)], dowels(None, None, None));
+    assert_eq!(changes(&high), [told("rungs[0].height", 700.0, -1.0, false)]);
+    // A like one that is as high is told of once, with its like.
+    let like = plumb(
+        vec![of_section(32, 20, 701), RungSpec { pair: RungPair::LeftAndRight, ..of_section(32, 20, 701) }],
+        dowels(None, None, None),
+    );
+    assert_eq!(changes(&like), [told("rungs[0].height", 700.0, -1.0, false)]);
+    // Dowels of 4 mm are the thinnest sold, and half of 8 mm. A rung of 4 is doubled for them, of 3 it is not.
+    let thin = |thickness| plumb(vec![of_section(32, thickness, 300)], dowels(None, None, None));
+    assert_eq!(changes(&thin(4)), [told("rungs[0].thickness", 8.0, 4.0, false)]);
+    assert!(changes(&thin(3)).iter().all(|(key, ..)| key != "rungs[0].thickness"));
+    // In a leg of 12 mm no rung can be doweled: 6 in, 1.59 of gap and 5 behind are 12.59.
+    let leg = BaseSpec { leg: square(12), ..thin(8) };
+    assert_eq!(changes(&leg), [told("leg", 13.0, 1.0, false)]);
+}
+
+#[test]
+fn a_refusal_names_its_part_if_it_has_one() {
+    let whole = &base(&BaseSpec { height: None, ..stool() }).unwrap_err()[0];
+    assert!(whole.to_string().starts_with("`height`: The base has no height"), "{whole}");
+    let part = &base(&plumb(vec![of_section(32, 20, 701)], dowels(None, None, None))).unwrap_err()[0];
+    assert!(part.to_string().starts_with("`rungs[0].height`: front and back rung 1: Its top edge"), "{part}");
+}
+
+/// Cautions for tilted blades where either lean asks for one, for bevelled rips where there are any, and for short parts.
+#[test]
+fn cautions_are_given_where_the_work_is() {
+    let about = |spec: &BaseSpec, word: &str| made(spec).cautions.iter().any(|c| c.operation.contains(word));
+    let leaning = |front, side| BaseSpec { leans: Some(leans(front, side)), ..stool() };
+    assert!(about(&leaning(0.0, 6.0), "tilted") && about(&leaning(6.0, 0.0), "tilted"));
+    // Rungs of 196 mm and 2 x 15; at a spread of 339 the blank is 305 mm, which is short no more.
+    let rungs = plumb(vec![of_section(32, 20, 300)], dowels(None, None, None));
+    assert!(!about(&rungs, "tilted") && !about(&rungs, "bevelled") && about(&rungs, "short parts"));
+    let wide = |width| BaseSpec { top_spread: Some(spread(width, 240)), ..rungs.clone() };
+    assert!(about(&wide(338), "short parts") && !about(&wide(339), "short parts"));
+    let told = |spec: &BaseSpec| made(spec).steps.sticks.iter().any(|s| s.contains("too short to rip"));
+    assert!(told(&wide(338)) && !told(&wide(339)));
+}
+
+/// A rail 196 mm long with dowels of 10 in holes of 27: no. 8 screws (4.17 mm) keep 2 mm to those, so 133.8 mm are free for
+/// screws 20.8 mm apart, one more than six spaces.
+#[test]
+fn as_many_screws_as_find_room_and_only_in_rails() {
+    let rail = of_section(60, 20, 700);
+    let plumb_with = |rungs, fixing| BaseSpec { leans: None, rungs, ..screwed(fixing) };
+    let spec = |each| plumb_with(vec![rail], Fixing { each, ..FIXING });
+    refused(
+        &spec(8),
+        "fixing.each",
+        "133.8 mm are free, and screws stand at least 20.8 mm apart; give `each` at most 7",
+    );
+    assert_eq!(made(&spec(7)).fixings.expect("screws").count, 14);
+    // Two stand a quarter of the rail from its ends, three a sixth of 196 mm if a cleat has no dowels.
+    let along = |spec: &BaseSpec| made(spec).fixings.expect("screws").rows[0].along.clone();
+    assert_eq!(along(&spec(2)), [mm(49)]);
+    let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), each: 3, ..FIXING };
+    assert_eq!(along(&plumb_with(Vec::new(), cleats)), [Length::ZERO, Length::from_um(65_500)]);
+    // A rung below is no rail, nor is one that lacks a mark of the top.
+    let lower = plumb_with(vec![rail, of_section(32, 20, 200)], FIXING);
+    assert_eq!(made(&lower).fixings.expect("screws").count, 4);
+    let almost = RungSpec { height: Length::from_um(699_500), ..rail };
+    refused(&plumb_with(vec![almost], FIXING), "fixing.through", "Nothing reaches the top");
+    // In a rail of 60 mm, with marks of 2 mm, the holes are 26 deep: 30 - 26 is less than the 4.4 for half a no. 10 and its wall.
+    let shop = Shop { mark: mm(2), ..Shop::default() };
+    let short = BaseSpec {
+        top_spread: Some(spread(124, 240)),
+        shop,
+        ..plumb_with(vec![rail], Fixing { each: 1, number: 10, ..FIXING })
+    };
+    refused(
+        &short,
+        "fixing.each",
+        "between the joints in its ends none are free, and screws stand at least 24.1 mm apart; screw through cleats",
+    );
+}
+
+/// Screws go in by more than two of their thicknesses, 8.33 mm for no. 8, and by four hold well.
+#[test]
+fn screws_that_would_hold_are_found_mark_by_mark() {
+    let spec = |sunk, cover| screwed(Fixing { sunk: mm(sunk), cover: mm(cover), ..FIXING });
+    // Through 38 mm, with 10 mm of the top: 45 goes in by 7 only. Sunk 1.5 deeper it goes in by 8.5; 2 mm more of the top take 50.
+    let words = "It would do with `sunk` of 23.5 mm (1.5 mm more) or a top of 34 mm (2 mm more).";
+    refused(&spec(22, 22), "fixing", words);
+    // Through 37 with 11, half a millimetre does.
+    refused(&spec(23, 21), "fixing", "It would do with `sunk` of 23.5 mm (0.5 mm more) or");
+    // Through 16 with 8.85, 20 holds once they are sunk to 11.5: 8.5 mm.
+    let far = screwed(Fixing { sunk: mm(44), cover: Length::from_um(23_200), ..FIXING });
+    refused(&far, "fixing", "It would do with `sunk` of 48.5 mm (4.5 mm more) or");
+    // Heads are sunk no deeper than leaves 6 mm: through 6.5 with 9 of the top 5/8 in finds no room, and 1/2 in, through less
+    // than 4.4, is none to be told of.
+    let inch = Shop { system: System::Inch, mark: Length::from_nm(793_750), ..Shop::default() };
+    let shallow = screwed(Fixing { sunk: Length::from_um(53_500), cover: Length::from_um(23_050), ..FIXING });
+    let said = base(&BaseSpec { shop: inch, ..shallow }).unwrap_err()[0].message.clone();
+    assert!(said.contains("It would do with a top of") && !said.contains("`sunk` of"), "{said}");
+    // With 8 mm of the top no depth does: 45 would have to go in by more than 8.3 and by less than 8.04.
+    refused(
+        &spec(22, 24),
+        "fixing",
+        "and it must go in more than 8.3 mm. It would do with a top of 36 mm (4 mm more).",
+    );
+    let weak = |spec: &BaseSpec| made(spec).warnings.iter().find(|w| w.contains("they hold little")).cloned();
+    assert_eq!(weak(&screwed(FIXING)), None);
+    // 45 through 33 mm.
+    let warned = weak(&spec(27, 20)).expect("a warning");
+    assert!(warned.contains("go only 12 mm into the top; that is under four times"), "{warned}");
+}
+
+/// Tops whose edges slant or whose corners lie on the centre lines: where the rim is, and which legs are under it.
+#[test]
+fn slanted_tops_and_corners_on_the_centre_lines() {
+    let over = |corners: &[[i64; 2]]| {
+        let corners = corners.iter().map(|c| c.map(mm)).collect();
+        let top = TopSpec { outline: Some(Outline::Free { corners }), ..seat() };
+        made(&BaseSpec { top: Some(top), ..stool() }).centring.expect("an outline")
+    };
+    // Legs at 130 and 120 reach under a square standing on its corner when 130 + 120 is less than half its diagonal.
+    let diamond = |half: i64| over(&[[-half, 0], [0, -half], [half, 0], [0, half]]);
+    let roomy = diamond(300);
+    assert_eq!((roomy.rims, roomy.under), ([mm(170), mm(170), mm(180), mm(180)], true));
+    assert_eq!(diamond(249).out.len(), 4);
+    // Sides from 200 at the front to b at the back: at 120 behind the centre they are at 200 - 0.8 (200 - b).
+    use stripwright_splay::LegPlace::{BackLeft, BackRight, FrontLeft, FrontRight};
+    let tapered = |b: i64| over(&[[-200, -200], [200, -200], [b, 200], [-b, 200]]).out;
+    assert_eq!((tapered(115), tapered(110)), (vec![], vec![BackLeft, BackRight]));
+    let widening = |b: i64| over(&[[-b, -200], [b, -200], [200, 200], [-200, 200]]).out;
+    assert_eq!((widening(115), widening(110)), (vec![], vec![FrontLeft, FrontRight]));
+    // Corners just as far back and forward as the legs' corners.
+    let level = over(&[[-300, -120], [0, -300], [300, -120], [300, 120], [0, 300], [-300, 120]]);
+    assert!(level.under, "{:?}", level.out);
+}
+
+/// Steps say what this base needs and nothing of what it has not.
+#[test]
+fn steps_fit_the_base() {
+    let said = |steps: &[String], words: &str| steps.iter().any(|step| step.contains(words));
+    // Square cuts need no second way of cutting and no rounding; either lean does.
+    let legs = |front, side| made(&BaseSpec { leans: Some(leans(front, side)), ..stool() }).steps.legs;
+    for (front, side) in [(6.0, 0.0), (0.0, 6.0), (6.0, 6.0)] {
+        let legs = legs(front, side);
+        assert!(said(&legs, "with the side face down") && said(&legs, "Rounding the settings"), "{legs:?}");
+    }
+    let square = legs(0.0, 0.0);
+    assert!(
+        !said(&square, "with the side face down")
+            && !said(&square, "Rounding")
+            && said(&square, "saw square; blade upright")
+    );
+    // One dowel has no order.
+    let rungs =
+        |count| made(&plumb(vec![of_section(32, 20, 300)], dowels(None, None, Some(count)))).steps.rungs;
+    assert!(
+        said(&rungs(1), "1 dowel of") && !said(&rungs(1), "lowest first") && said(&rungs(2), "lowest first")
+    );
+    // Gluing goes by the sides that have rungs.
+    let front = rung(RungPair::FrontAndBack, 140);
+    let side = rung(RungPair::LeftAndRight, 300);
+    let glued = |rungs| made(&BaseSpec { rungs, ..stool() }).steps.assembly;
+    assert!(said(&glued(vec![front]), "Glue front and back, flat on the bench."));
+    assert!(said(&glued(vec![side]), "Glue the two sides, flat on the bench."));
+    assert!(said(&glued(vec![front, side]), "Glue front and back first"));
+    assert!(glued(Vec::new()).is_empty());
+    // Parts of the work without anything to do are left out.
+    let titles = |spec: &BaseSpec| made(spec).steps.parts().map(|(title, _)| title).collect::<Vec<_>>();
+    assert_eq!(
+        titles(&screwed(FIXING)),
+        ["Sticks", "Legs", "Rungs and joints", "Gluing up", "Under the top"]
+    );
+    assert_eq!(titles(&stool()), ["Sticks", "Legs"]);
+    // One screw is in the middle of its rail, two beside it, three both.
+    let screws = |each| made(&screwed(Fixing { each, ..FIXING })).steps.fixing;
+    assert!(said(&screws(1), "from the centre: in the middle."));
+    assert!(said(&screws(2), "to either side of the middle."));
+    assert!(said(&screws(3), "in the middle and ") && said(&screws(3), " to either side of it."));
+    // A rim that lies as far in at the left as at the right, but not so at front and back, is told side by side.
+    let tapered = [[-260, -180], [260, -180], [180, 200], [-180, 200]].map(|c: [i64; 2]| c.map(mm)).to_vec();
+    let top = TopSpec { outline: Some(Outline::Free { corners: tapered }), ..seat() };
+    let fixing = made(&BaseSpec { top: Some(top), ..stool() }).steps.fixing;
+    assert!(
+        said(&fixing, "92 mm at the left, 92 mm at the right, 60 mm at the front, 80 mm at the back"),
+        "{fixing:?}"
+    );
 }
 
 #[test]

@@ -5,11 +5,12 @@
 //! wood deeper than the mark. Nothing here uses the crate's own geometry.
 
 use proptest::prelude::*;
+use stripwright_splay::view::{Line, Role};
 use stripwright_splay::{
-    Base, BaseSpec, Edges, Height, Joint, JointPlan, Laying, Leans, LegCut, LegPlace, Rung, RungCut,
-    RungLaying, RungPair, RungSpec, SawSetting, Section, Spread, Stance, Way, base,
+    Base, BaseSpec, Edges, Hand, Height, Joint, JointPlan, Laying, Leans, LegCut, LegPlace, Rung, RungCut,
+    RungLaying, RungPair, RungSpec, SawSetting, Section, Spread, Stance, View, Way, base,
 };
-use stripwright_units::{Angle, Length};
+use stripwright_units::{Angle, Length, trig};
 
 type V = [f64; 3];
 
@@ -446,6 +447,299 @@ fn a_rung_cut_upright_where_it_must_be_tilted_is_noticed() {
     let mut made = base(&stool(18.0, 18.0, vec![rung])).expect("a stool");
     made.rungs[0].face_down.set_tilt = Angle::degrees(0.0);
     assemble(&made, 0.5);
+}
+
+type P = [f64; 2];
+
+/// The closed outlines of a part in a view, as points.
+fn shapes(view: &View, role: Role, part: &str) -> Vec<Vec<P>> {
+    let of_it = |line: &&Line| line.closed && line.role == role && line.part == part;
+    view.outlines.iter().filter(of_it).map(|line| line.points.iter().map(|p| [p.x, p.y]).collect()).collect()
+}
+
+/// The open lines of a part in a view.
+fn runs(view: &View, role: Role, part: &str) -> Vec<Vec<P>> {
+    let of_it = |line: &&Line| !line.closed && line.role == role && line.part == part;
+    view.outlines.iter().filter(of_it).map(|line| line.points.iter().map(|p| [p.x, p.y]).collect()).collect()
+}
+
+fn apart([x, y]: P, [other_x, other_y]: P) -> f64 {
+    trig::hypot(x - other_x, y - other_y)
+}
+
+/// Every point that is drawn is one that was built, and every one that was built is drawn.
+#[track_caller]
+fn shows(what: &str, drawn: &[P], built: &[P], slack: f64) {
+    let near = |point: &P, others: &[P]| others.iter().any(|other| apart(*point, *other) <= slack);
+    assert!(!drawn.is_empty(), "{what} is not drawn");
+    for point in drawn {
+        assert!(near(point, built), "{what}: {point:?} is drawn and is not in {built:?}");
+    }
+    for point in built {
+        assert!(near(point, drawn), "{what}: {point:?} is not drawn in {drawn:?}");
+    }
+}
+
+/// The same points counted from their own lower left.
+fn from_own_corner(points: &[P]) -> Vec<P> {
+    let low = |way: usize| points.iter().map(|p| p[way]).fold(f64::INFINITY, f64::min);
+    points.iter().map(|p| [p[0] - low(0), p[1] - low(1)]).collect()
+}
+
+fn view<'a>(made: &'a Base, name: &str) -> &'a View {
+    made.views.iter().find(|view| view.name == name).expect("a view")
+}
+
+/// How far the far arris of a face at the foot lies up the leg from the outer arris's foot: what a maker sees as the fall of
+/// the cut across that face. `side` picks the arris of the plane face or of the side face.
+fn fall(made: &Base, standing: &Standing, side: bool) -> f64 {
+    let (w, d) = (made.leg_section.width.to_mm(), made.leg_section.thickness.to_mm());
+    let (own, far, size) = if side {
+        (standing.side_face, standing.plane_face, d)
+    } else {
+        (standing.plane_face, standing.side_face, w)
+    };
+    let in_from = |face: V, corner: V| dot(face, add(standing.foot, corner, -1.0));
+    let corner = standing.solid.corners[..4]
+        .iter()
+        .find(|c| in_from(own, **c).abs() < 1e-6 && (in_from(far, **c) - size).abs() < 1e-6)
+        .expect("an arris");
+    dot(standing.up, add(*corner, standing.foot, -1.0))
+}
+
+/// Everything in the drawings against the parts as they are cut and stood up.
+fn drawn(made: &Base, mark: f64) {
+    let legs: Vec<Standing> =
+        (0..4).map(|n| leg(made, &LegCut::of(LegPlace::ALL[n], Laying::PlaneFaceDown, Way::Right))).collect();
+    let flat = |c: &V, x: usize, y: usize| [c[x], c[y]];
+    // Legs in elevation: nothing but their arrises, and no leg narrower than it stands.
+    for (name, way, near) in [("front", 0, [0, 1]), ("side", 1, [1, 3])] {
+        let view = view(made, name);
+        let points: Vec<P> =
+            [shapes(view, Role::Visible, "leg"), runs(view, Role::Visible, "leg")].concat().concat();
+        let built: Vec<P> =
+            near.iter().flat_map(|n| legs[*n].solid.corners.iter().map(|c| flat(c, way, 2))).collect();
+        for point in &points {
+            assert!(built.iter().any(|b| apart(*b, *point) <= mark), "{name}: {point:?} in {built:?}");
+        }
+        for n in near {
+            for end in [&legs[n].solid.corners[..4], &legs[n].solid.corners[4..]] {
+                let wide = |c: &&V| c[way];
+                let by = |a: &&V, b: &&V| wide(a).total_cmp(&wide(b));
+                for outermost in [end.iter().min_by(by), end.iter().max_by(by)].into_iter().flatten() {
+                    let outermost = flat(outermost, way, 2);
+                    assert!(points.iter().any(|p| apart(*p, outermost) <= mark), "{name}: {outermost:?}");
+                }
+            }
+        }
+    }
+    let plan = view(made, "plan");
+    for (n, place) in LegPlace::ALL.into_iter().enumerate() {
+        let corners = legs[n].solid.corners.map(|c| flat(&c, 0, 1));
+        let foot = shapes(plan, Role::Hidden, &format!("foot {}", place.letters())).concat();
+        let head = shapes(plan, Role::Visible, &format!("top end {}", place.letters())).concat();
+        shows("a foot", &foot, &corners[..4], mark);
+        shows("a top end", &head, &corners[4..], mark);
+        for arris in runs(plan, Role::Hidden, &format!("leg {}", place.letters())) {
+            let along = (0..4)
+                .any(|i| apart(arris[0], corners[i + 4]) <= mark && apart(arris[1], corners[i]) <= mark);
+            assert!(along, "{arris:?} is no arris of {place:?}");
+        }
+        let letters = plan.notes.iter().find(|note| note.text == place.letters()).expect("its letters");
+        assert!(
+            apart([letters.at.x, letters.at.y], corners[0])
+                .min(apart([letters.at.x, letters.at.y], corners[1]))
+                <= mark
+        );
+    }
+    // A leg of hand one, and all four for marking: each face on the side it has, its ends falling as they are cut.
+    let [w, d] = [made.leg_section.width.to_mm(), made.leg_section.thickness.to_mm()];
+    let one = view(made, "leg");
+    let faces = |part: &str| shapes(one, Role::Visible, part).concat();
+    let (plane, side) = (faces("plane face"), faces("side face"));
+    let falls = [fall(made, &legs[0], false), fall(made, &legs[0], true)];
+    for (face, breadth, fall) in [(&plane, w, falls[0]), (&side, -d, falls[1])] {
+        let xs = face.iter().map(|p| p[0]);
+        let outer = if breadth > 0.0 {
+            xs.fold(f64::INFINITY, f64::min)
+        } else {
+            xs.fold(f64::NEG_INFINITY, f64::max)
+        };
+        let at = |x: f64| {
+            let mut ys: Vec<f64> = face.iter().filter(|p| (p[0] - x).abs() < 1e-9).map(|p| p[1]).collect();
+            ys.sort_by(f64::total_cmp);
+            ys
+        };
+        let (near, far) = (at(outer), at(outer + breadth));
+        assert!(near.len() == 2 && far.len() == 2, "{face:?}");
+        assert!(
+            (far[0] - near[0] - fall).abs() <= mark && (far[1] - near[1] - fall).abs() <= mark,
+            "{face:?} {fall}"
+        );
+    }
+    assert!(plane.iter().all(|p| side.iter().all(|s| s[0] < p[0])), "the side face is to the left");
+    let marking = view(made, "marking");
+    let (planes, sides) =
+        (shapes(marking, Role::Visible, "plane face"), shapes(marking, Role::Visible, "side face"));
+    assert_eq!((planes.len(), sides.len()), (4, 4));
+    for (n, place) in LegPlace::ALL.into_iter().enumerate() {
+        let (plane, side) = (&planes[n], &sides[n]);
+        let middle = |face: &[P]| face.iter().map(|p| p[0]).sum::<f64>() / 4.0;
+        // Seen from outside, hand one has its side face on the left of its plane face.
+        assert_eq!(middle(side) < middle(plane), place.hand() == Hand::One, "{place:?}");
+        let shared = plane.iter().filter(|p| side.iter().any(|s| apart(**p, *s) < 1e-9)).count();
+        assert_eq!(shared, 2, "the arris that both faces have");
+        for (face, breadth, fall) in [(plane, w, falls[0]), (side, d, falls[1])] {
+            let width = face.iter().map(|p| (p[0] - face[0][0]).abs()).fold(0.0, f64::max);
+            assert!((width - breadth).abs() < 1e-9, "{face:?}");
+            // Drawn steeper than it is, but the right way, and none where the cut is square.
+            let drawn = face[1][1] - face[0][1];
+            assert!(if fall > 1e-6 { drawn > fall } else { drawn.abs() < 1e-9 }, "{face:?} {fall}");
+            assert!((face[2][1] - face[3][1] - drawn).abs() < 1e-9, "both ends fall alike: {face:?}");
+        }
+        let hand = if place.hand() == Hand::One { "hand one" } else { "hand two" };
+        let words = format!("{}, {hand}", place.letters());
+        let note = marking.notes.iter().find(|note| note.text == words).expect("its name");
+        let within = |x: f64| {
+            plane.iter().chain(side).any(|p| p[0] <= x) && plane.iter().chain(side).any(|p| p[0] >= x)
+        };
+        assert!(
+            within(note.at.x) && plane.iter().chain(side).all(|p| p[1] < note.at.y),
+            "{words} over its own leg"
+        );
+    }
+    for (n, rung) in made.rungs.iter().enumerate() {
+        let table = rung_on_table(rung, &rung.cuts[0]);
+        let stood: Vec<Solid> =
+            [-1.0, 1.0].into_iter().map(|side| stand_rung(made, rung, table, side, &legs).0).collect();
+        let (seen, other) = if rung.pair == RungPair::FrontAndBack {
+            (("front", 0), ("side", 1))
+        } else {
+            (("side", 1), ("front", 0))
+        };
+        let face: Vec<P> = [0, 1, 4, 5].map(|i| flat(&stood[0].corners[i], seen.1, 2)).to_vec();
+        shows(&rung.name, &shapes(view(made, seen.0), Role::Visible, &rung.name).concat(), &face, mark);
+        let sections: Vec<P> = stood.iter().flat_map(|s| s.corners.map(|c| flat(&c, other.1, 2))).collect();
+        shows(&rung.name, &shapes(view(made, other.0), Role::Hidden, &rung.name).concat(), &sections, mark);
+        let edges: Vec<P> =
+            stood.iter().flat_map(|s| [1, 2, 5, 6].map(|i| flat(&s.corners[i], 0, 1))).collect();
+        shows(&rung.name, &shapes(plan, Role::Visible, &rung.name).concat(), &edges, mark);
+        let own = view(made, &format!("rung-{}", n + 1));
+        let outer = [0, 1, 4, 5].map(|i| flat(&table[i], 0, 1)).to_vec();
+        shows("an outer face", &shapes(own, Role::Visible, "outer face").concat(), &outer, mark);
+        // The top edge square on: the outer arris below, the inner one as far from it as the edge is broad.
+        let across = apart(flat(&table[1], 1, 2), flat(&table[2], 1, 2));
+        let edge: Vec<P> =
+            [(1, 0.0), (2, across), (5, 0.0), (6, across)].map(|(i, y)| [table[i][0], y]).to_vec();
+        let top = from_own_corner(&shapes(own, Role::Visible, "top edge").concat());
+        shows("a top edge", &top, &from_own_corner(&edge), mark);
+        let q = usize::from(rung.pair == RungPair::FrontAndBack);
+        let section: Vec<P> = stood[1].corners[..4].iter().map(|c| flat(c, q, 2)).collect();
+        let drawn = from_own_corner(&shapes(own, Role::Visible, "section").concat());
+        shows("a section", &drawn, &from_own_corner(&section), mark);
+        joint_drawn(made, n, &stood[1], &legs[3], mark);
+    }
+}
+
+/// The shoulder of a rung and the inner face of the back right leg, with what is bored or cut in them.
+fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f64) {
+    let (pair, joint) = (made.rungs[n].pair, &made.joints[n]);
+    let bores = view(made, &format!("bores-{}", n + 1));
+    let shoulder = shapes(bores, Role::Visible, "shoulder").concat();
+    // Its true shape: as far from corner to corner as on the piece.
+    let right = if rung.corners[0][usize::from(pair == RungPair::LeftAndRight)] > 0.0 { 0 } else { 4 };
+    let pairs = |far: &dyn Fn(usize, usize) -> f64| {
+        let mut all: Vec<f64> =
+            (0..4).flat_map(|i| (0..i).map(move |k| (i, k))).map(|(i, k)| far(i, k)).collect();
+        all.sort_by(f64::total_cmp);
+        all
+    };
+    let drawn = pairs(&|i, k| apart(shoulder[i], shoulder[k]));
+    let built = pairs(&|i, k| {
+        let side = rung.side(right + i, right + k);
+        dot(side, side).sqrt()
+    });
+    assert!(drawn.iter().zip(&built).all(|(a, b)| (a - b).abs() <= mark), "{drawn:?} {built:?}");
+    let face = shapes(bores, Role::Visible, "inner face of the leg").concat();
+    let front = pair == RungPair::FrontAndBack;
+    let breadth = if front { made.leg_section.thickness } else { made.leg_section.width }.to_mm();
+    let rise = fall(made, standing, front);
+    assert!(
+        (face[1][0] - face[0][0] - breadth).abs() < 1e-9 && (face[1][1] - face[0][1] - rise).abs() <= mark,
+        "{face:?}"
+    );
+    let arris = bores.notes.iter().find(|note| note.text.starts_with("arris with the")).expect("the arris");
+    assert_eq!(arris.text.ends_with("plane face"), front);
+    assert!((arris.at.x - face[0][0]).abs() < 1e-9, "measured from the arris that is named");
+    let left = face[0][0];
+    assert!(shoulder.iter().all(|p| p[0] < left), "the leg is beside the shoulder");
+    // The leg may be drawn shortened; then it says so, and the same length is left out of everything.
+    let shortened = bores.notes.iter().any(|note| note.text == "shortened");
+    assert_eq!(shortened, !runs(bores, Role::Ghost, "break").is_empty());
+    let up_from_foot = match joint {
+        JointPlan::Dowels(plan) => plan.bores[0].on_leg_up.to_mm(),
+        JointPlan::Tenon(plan) => plan.on_leg_up.to_mm(),
+    };
+    let holes: Vec<P> = match joint {
+        JointPlan::Dowels(_) => bores.circles.iter().map(|c| [c.centre.x, c.centre.y]).collect(),
+        JointPlan::Tenon(_) => {
+            [shapes(bores, Role::Bore, "tenon"), shapes(bores, Role::Bore, "mortise")].concat().concat()
+        }
+    };
+    let in_leg: Vec<P> = holes.iter().filter(|p| p[0] > left).map(|p| [p[0] - left, p[1]]).collect();
+    let on_rung: Vec<P> = holes.iter().filter(|p| p[0] < left).copied().collect();
+    let lowest = in_leg.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
+    let out = up_from_foot - lowest;
+    assert!(if shortened { out > 0.0 } else { out.abs() < 1e-9 }, "{out} left out");
+    for line in runs(bores, Role::Ghost, "break").concat() {
+        assert!(line[1] > rise && line[1] < lowest, "the break is between the foot and the lowest hole");
+    }
+    assert!(in_leg.iter().all(|p| p[0] > 0.0 && p[0] < breadth && p[1] < face[2][1]), "holes on the face");
+    match joint {
+        JointPlan::Dowels(plan) => {
+            assert!(bores.circles.iter().all(|c| c.radius == plan.diameter.to_mm() / 2.0));
+            let rung: Vec<P> =
+                plan.bores.iter().map(|b| [b.on_rung_in, b.on_rung_up].map(Length::to_mm)).collect();
+            let leg: Vec<P> =
+                plan.bores.iter().map(|b| [b.on_leg_in.to_mm(), b.on_leg_up.to_mm() - out]).collect();
+            shows("bores in the rung", &on_rung, &rung, 1e-9);
+            shows("bores in the leg", &in_leg, &leg, 1e-9);
+        }
+        JointPlan::Tenon(plan) => {
+            let (t, b) = (plan.thickness.to_mm(), plan.breadth.to_mm());
+            let [x, y] = [plan.on_rung_in, plan.on_rung_up].map(Length::to_mm);
+            shows("a tenon", &on_rung, &[[x, y], [x + t, y], [x + t, y + b], [x, y + b]], 1e-9);
+            let low = [plan.on_leg_in.to_mm(), plan.on_leg_up.to_mm() - out];
+            let top = [plan.on_leg_in_top.to_mm(), plan.on_leg_up_top.to_mm() - out];
+            let mortise = [low, [low[0] + t, low[1]], [top[0] + t, top[1]], top];
+            shows("a mortise", &in_leg, &mortise, 1e-9);
+        }
+    }
+}
+
+/// Drawings with dowels and tenons, rungs that lean with the legs and plumb ones, a leg that is no square.
+#[test]
+fn what_is_drawn_is_what_is_built() {
+    for (a, b) in [(12.0, 6.0), (6.0, 14.0), (0.0, 9.0), (9.0, 0.0), (0.0, 0.0)] {
+        for joint in [
+            Joint::Dowels { diameter: None, length: None, count: None },
+            Joint::Tenon { length: None, thickness: None },
+        ] {
+            let leg = Section { width: mm(44), thickness: mm(34) };
+            let rung = |pair, height| RungSpec {
+                set_in: mm(3),
+                ..RungSpec::usual(pair, mm(height), leg, Length::from_um(500))
+            };
+            let rungs = vec![
+                rung(RungPair::FrontAndBack, 45),
+                rung(RungPair::LeftAndRight, 300),
+                RungSpec { stance: Stance::Plumb, edges: Edges::Square, ..rung(RungPair::FrontAndBack, 400) },
+                RungSpec { edges: Edges::Square, ..rung(RungPair::LeftAndRight, 500) },
+            ];
+            let made = base(&BaseSpec { leg, joint, ..stool(a, b, rungs) }).expect("a stool");
+            drawn(&made, 1.0);
+        }
+    }
 }
 
 proptest! {
