@@ -70,7 +70,7 @@ pub(crate) struct Master {
 /// By which program it is solved.
 enum Means {
     Dual(Box<Dual>),
-    Primal(Primal),
+    Primal(Box<Primal>),
 }
 
 /// One variable a size, cover and limited sheet; one row a layout and make.
@@ -96,7 +96,7 @@ impl Master {
         let means = if job.sizes.len() < MOST_DUAL {
             Means::Dual(Box::new(Dual::new(job, first, &cost)))
         } else {
-            Means::Primal(Primal::new(job, first, &cost))
+            Means::Primal(Box::new(Primal::new(job, first, &cost)))
         };
         Master { means, cost }
     }
