@@ -64,10 +64,68 @@ fn an_existing_packet_is_kept_unless_replaced() {
     assert_eq!(again.status.code(), Some(2));
     assert!(text(&again.stderr).contains("exists already"), "{}", text(&again.stderr));
     assert!(packet.join("mine.txt").exists());
+    // What the program did not write, it does not take away.
+    let refused = plan(&["--replace"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(text(&refused.stderr).contains("holds `mine.txt`"), "{}", text(&refused.stderr));
+    assert_eq!(fs::read_to_string(packet.join("mine.txt")).unwrap(), "a note of my own");
+    fs::remove_file(packet.join("mine.txt")).unwrap();
+    fs::write(packet.join("buy.csv"), "old").unwrap();
     assert_eq!(plan(&["--replace"]).status.code(), Some(0));
-    assert!(!packet.join("mine.txt").exists() && packet.join("plan.json").exists());
+    assert!(fs::read_to_string(packet.join("buy.csv")).unwrap() != "old");
     // Nothing half-written is left beside it.
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+/// Whoever names the wrong folder loses nothing, whichever command and whatever is in it.
+#[test]
+fn a_folder_of_the_makers_own_is_never_replaced() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |path: &str| folder.path().join(path);
+    let run = |arguments: &[&str]| stripwright(folder.path(), arguments, JOB);
+    assert_eq!(run(&["plan", "-", "--out", "packet"]).status.code(), Some(0));
+    assert_eq!(run(&["rip", "-", "--out", "rips"]).status.code(), Some(0));
+    let plan = fs::read(at("packet/plan.json")).unwrap();
+    type Own<'a> = (&'a str, &'a [(&'a str, &'a [u8])], &'a str);
+    let cases: [Own<'_>; 7] = [
+        ("shop", &[("drawing.svg", b"<svg/>")], "holds `drawing.svg`"),
+        // A job alone is the maker's, and so is a plan that no planner wrote.
+        ("jobs", &[("job.json", JOB.as_bytes())], "no `plan.json` that was written here"),
+        ("plans", &[("plan.json", b"{\"rooms\": 3}")], "no `plan.json` that was written here"),
+        ("mixed", &[("plan.json", &plan), ("plan-2.json", b"{}")], "holds `plan-2.json`"),
+        ("nested", &[("plan.json", &plan), ("notes/one.txt", b"1")], "holds `notes`"),
+        ("named", &[("plan.json", &plan), ("packet.pdf/mine.txt", b"1")], "holds `packet.pdf`"),
+        ("hidden", &[("plan.json", &plan), (".git/HEAD", b"ref")], "holds `.git`"),
+    ];
+    for (out, files, words) in cases {
+        for (name, bytes) in files {
+            let file = at(out).join(name);
+            fs::create_dir_all(file.parent().unwrap()).unwrap();
+            fs::write(file, bytes).unwrap();
+        }
+        for command in ["plan", "rip"] {
+            let ran = run(&[command, "-", "--out", out, "--replace"]);
+            assert_eq!(ran.status.code(), Some(2), "{command} {out}: {}", text(&ran.stderr));
+            if command == "plan" {
+                assert!(text(&ran.stderr).contains(words), "{out}: {}", text(&ran.stderr));
+            }
+            assert_eq!(text(&ran.stderr).lines().count(), 1, "{}", text(&ran.stderr));
+            for (name, bytes) in files {
+                assert_eq!(fs::read(at(out).join(name)).unwrap(), *bytes, "{out}/{name}");
+            }
+        }
+    }
+    // Each command replaces what it writes itself, and takes an empty folder.
+    assert_eq!(run(&["rip", "-", "--out", "packet", "--replace"]).status.code(), Some(2));
+    assert_eq!(run(&["plan", "-", "--out", "rips", "--replace"]).status.code(), Some(2));
+    assert_eq!(run(&["rip", "-", "--out", "rips", "--replace"]).status.code(), Some(0));
+    assert_eq!(run(&["plan", "-", "--out", "packet", "--replace"]).status.code(), Some(0));
+    for (out, more) in [("empty", &["--replace"][..]), ("free", &[])] {
+        fs::create_dir(at(out)).unwrap();
+        assert_eq!(run(&[&["plan", "-", "--out", out], more].concat()).status.code(), Some(0), "{out}");
+        assert!(at(out).join("plan.json").is_file());
+    }
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2 + cases.len() + 2);
 }
 
 #[test]
