@@ -60,15 +60,16 @@ fn sticks(base: &Base, system: System) -> Vec<String> {
         .iter()
         .map(|stick| {
             format!(
-                "Saw {} stick{} for {}: {} by {}, {} long; plane to {} by {}.",
+                "Saw {} stick{} for {}: {} by {}, {} long; plane to {} by {}{}.",
                 stick.count,
                 if stick.count == 1 { "" } else { "s" },
                 if stick.name == "leg" { "legs".to_string() } else { format!("the {}", stick.name) },
                 stick.sawn.width.show(system),
                 stick.sawn.thickness.show(system),
                 stick.length.show(system),
-                stick.section.width.show(system),
-                stick.section.thickness.show(system),
+                stick.planed.width.show(system),
+                stick.planed.thickness.show(system),
+                if stick.planed == stick.section { "" } else { ", which the bevelled rips need" },
             )
         })
         .collect();
