@@ -228,8 +228,7 @@ pub(crate) fn to_mark(mm: f64, mark: Length) -> Length {
 
 /// A computed size in a sentence: to a tenth of a millimetre, or to a sixty-fourth of an inch.
 pub(crate) fn about(mm: f64, system: System) -> String {
-    let grid = if system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) };
-    to_mark(mm, grid).show(system)
+    to_mark(mm, grid(system)).show(system)
 }
 
 fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
@@ -259,6 +258,11 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
             size(key, spread.depth, false);
         }
     }
+/// The steps that computed sizes are told in.
+pub(crate) fn grid(system: System) -> Length {
+    if system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) }
+}
+
     for (n, rung) in spec.rungs.iter().enumerate() {
         size(&format!("rungs[{n}].height"), rung.height, false);
         size(&format!("rungs[{n}].section"), rung.section.width, false);

@@ -330,13 +330,15 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
     let order = if plan.each_end > 1 { ", lowest first" } else { "" };
     vec![
         format!(
-            "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg.",
+            "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg, with {} of wood left where it is thinnest \
+             beside them.",
             capital(&rung.name),
             plan.diameter.show(system),
             plan.length.show(system),
             plan.total,
             plan.hole.show(system),
         ),
+            plan.wall.show(system),
         format!(
             "Middles on the rung{order}: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner \
              face{order}: {} across from the arris with the {}; {} up that arris from the foot.",
@@ -361,13 +363,14 @@ fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
     };
     vec![
         format!(
-            "{}: tenons {} long, {} thick and {} broad; mortises {} deep.",
+            "{}: tenons {} long, {} thick and {} broad; mortises {} deep, with {} of wood left where it is thinnest beside them.",
             capital(&rung.name),
             plan.length.show(system),
             plan.thickness.show(system),
             plan.breadth.show(system),
             plan.mortise.show(system),
         ),
+            plan.wall.show(system),
         format!(
             "The tenon begins {} in from the rung's outer arris and {} up from its bottom edge; the mortise, on the leg's inner \
              face, {} across from the arris with the {} and {} up that arris from the foot{askew}.",

@@ -214,6 +214,8 @@ pub enum JointPlan {
         spacing: Mm,
         /// The bores, lowest first.
         bores: Vec<BorePlan>,
+        /// The least wood beside a bore, in rung and leg.
+        wall: Mm,
     },
     /// A tenon.
     Tenon {
@@ -237,6 +239,8 @@ pub enum JointPlan {
         on_leg_up_top: Mm,
         /// Across from the arris to the mortise at that end.
         on_leg_in_top: Mm,
+        /// The least wood beside the mortise.
+        wall: Mm,
     },
 }
 
@@ -586,6 +590,7 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
                 .collect(),
         },
         splay::JointPlan::Tenon(plan) => JointPlan::Tenon {
+            wall: plan.wall.into(),
             length: plan.length.into(),
             thickness: plan.thickness.into(),
             breadth: plan.breadth.into(),
@@ -598,6 +603,7 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
             on_leg_in_top: plan.on_leg_in_top.into(),
         },
     }
+            wall: plan.wall.into(),
 }
 
 fn screws(fixings: &splay::Fixings) -> ScrewsPlan {
