@@ -143,6 +143,8 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
         ));
     }
     let legs = leg::legs(&shape, &spec.shop);
+    let rounding = leg::rounding_of(&shape, &legs.plane_face_down, &legs.side_face_down, &spec.shop);
+    warnings.extend(rounding.map(|rounding| format!("{} {}", rounding.cost, rounding.better)));
     let standing = standing::standing(spec, &shape, &placed, &mut warnings);
     let sticks = lumber::sticks(spec, &legs, placed.iter().map(|(rung, _)| rung));
     let views = draw::views(spec, &shape, &legs, &placed, &joints, fixings.as_ref());
@@ -177,14 +179,14 @@ pub fn refused(spec: &BaseSpec) -> Vec<Refusal> {
     settled(spec).err().unwrap_or_default()
 }
 
-/// What of a base may be refused.
-struct Settled {
 /// What of it is refused before its joints are looked at: sizes, shape, and the places of its rungs.
 fn misplaced(spec: &BaseSpec) -> Vec<Refusal> {
     let placed = shape::settle(spec).and_then(|shape| rung::rungs(spec, &shape, &mut Vec::new()));
     placed.err().unwrap_or_default()
 }
 
+/// What of a base may be refused.
+struct Settled {
     shape: shape::Shape,
     placed: Vec<(Rung, Bar)>,
     joints: Vec<JointPlan>,
