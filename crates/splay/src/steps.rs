@@ -7,6 +7,7 @@ use crate::fixing::ScrewRow;
 use crate::joint::{DowelPlan, JointPlan, TenonPlan};
 use crate::leg::{Hand, Laying, LegCut, LegPlace, SawSetting, Way};
 use crate::rung::{Rung, RungLaying, RungPair};
+use crate::shape::about;
 use crate::spec::Edges;
 
 /// Work that short is not fed through a planer or ripped (T37, verified there: Popular Woodworking no. 165).
@@ -337,8 +338,8 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
             plan.length.show(system),
             plan.total,
             plan.hole.show(system),
-        ),
             plan.wall.show(system),
+        ),
         format!(
             "Middles on the rung{order}: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner \
              face{order}: {} across from the arris with the {}; {} up that arris from the foot.",
@@ -369,8 +370,8 @@ fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
             plan.thickness.show(system),
             plan.breadth.show(system),
             plan.mortise.show(system),
-        ),
             plan.wall.show(system),
+        ),
         format!(
             "The tenon begins {} in from the rung's outer arris and {} up from its bottom edge; the mortise, on the leg's inner \
              face, {} across from the arris with the {} and {} up that arris from the foot{askew}.",
@@ -422,16 +423,25 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
             fixings.number,
             fixings.length.show(system),
             fixings.longest.show(system),
-            fixings.clearance.show(System::Inch),
+            drill(fixings.clearance, system),
             if fixings.in_rails { " up through the middle of the rails, parallel to their faces" } else { "" },
             fixings.through.show(system),
-            fixings.pilot.show(System::Inch),
+            drill(fixings.pilot, system),
             fixings.bite.show(system),
         ));
         let places: Vec<String> = fixings.rows.iter().map(|row| told(row, system)).collect();
         all.push(format!("They enter the top {}.", places.join("; and ")));
     }
     all
+}
+
+/// A drill of the table, which is in fractions of an inch: in both systems, the shop's own first.
+fn drill(size: Length, system: System) -> String {
+    let (metric, inch) = (about(size.to_mm(), System::Metric), size.show(System::Inch));
+    match system {
+        System::Metric => format!("{metric} ({inch})"),
+        System::Inch => format!("{inch} ({metric})"),
+    }
 }
 
 /// `at front and back, 95 mm from the centre: in the middle and 40 mm to either side of it`.
