@@ -429,7 +429,8 @@ fn marking(length: Length, [plane, side]: [Angle; 2], system: System) -> Marking
                 .to_string(),
             draw,
             "Cut the top ends of the two legs of hand one, then slide each along, same face down and same end \
-             leading, to a stop, and cut its foot without touching the saw: the ends are then parallel."
+             leading, to a stop, and cut its foot without touching the saw: the ends are then parallel. Write the letters anew on \
+             each fresh top end, as the first cut takes them away."
                 .to_string(),
             format!(
                 "The stop stands {} from the blade, measured along one arris, so that both legs come out alike.",

@@ -377,6 +377,8 @@ pub struct ViewPlan {
     pub name: String,
     /// Heading.
     pub title: String,
+    /// Whether lengths and angles are true; a sketch is not to scale.
+    pub to_scale: bool,
     /// Runs of lines.
     pub lines: Vec<ViewLine>,
     /// Circles.
@@ -588,9 +590,9 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
                     on_leg_in: bore.on_leg_in.into(),
                 })
                 .collect(),
+            wall: plan.wall.into(),
         },
         splay::JointPlan::Tenon(plan) => JointPlan::Tenon {
-            wall: plan.wall.into(),
             length: plan.length.into(),
             thickness: plan.thickness.into(),
             breadth: plan.breadth.into(),
@@ -601,9 +603,9 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
             on_leg_in: plan.on_leg_in.into(),
             on_leg_up_top: plan.on_leg_up_top.into(),
             on_leg_in_top: plan.on_leg_in_top.into(),
+            wall: plan.wall.into(),
         },
     }
-            wall: plan.wall.into(),
 }
 
 fn screws(fixings: &splay::Fixings) -> ScrewsPlan {
@@ -666,6 +668,7 @@ fn view(view: &splay::View) -> ViewPlan {
     ViewPlan {
         name: view.name.clone(),
         title: view.title.clone(),
+        to_scale: view.to_scale,
         lines: view
             .outlines
             .iter()
