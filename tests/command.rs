@@ -64,10 +64,68 @@ fn an_existing_packet_is_kept_unless_replaced() {
     assert_eq!(again.status.code(), Some(2));
     assert!(text(&again.stderr).contains("exists already"), "{}", text(&again.stderr));
     assert!(packet.join("mine.txt").exists());
+    // What the program did not write, it does not take away.
+    let refused = plan(&["--replace"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(text(&refused.stderr).contains("holds `mine.txt`"), "{}", text(&refused.stderr));
+    assert_eq!(fs::read_to_string(packet.join("mine.txt")).unwrap(), "a note of my own");
+    fs::remove_file(packet.join("mine.txt")).unwrap();
+    fs::write(packet.join("buy.csv"), "old").unwrap();
     assert_eq!(plan(&["--replace"]).status.code(), Some(0));
-    assert!(!packet.join("mine.txt").exists() && packet.join("plan.json").exists());
+    assert!(fs::read_to_string(packet.join("buy.csv")).unwrap() != "old");
     // Nothing half-written is left beside it.
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 1);
+}
+
+/// Whoever names the wrong folder loses nothing, whichever command and whatever is in it.
+#[test]
+fn a_folder_of_the_makers_own_is_never_replaced() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |path: &str| folder.path().join(path);
+    let run = |arguments: &[&str]| stripwright(folder.path(), arguments, JOB);
+    assert_eq!(run(&["plan", "-", "--out", "packet"]).status.code(), Some(0));
+    assert_eq!(run(&["rip", "-", "--out", "rips"]).status.code(), Some(0));
+    let plan = fs::read(at("packet/plan.json")).unwrap();
+    type Own<'a> = (&'a str, &'a [(&'a str, &'a [u8])], &'a str);
+    let cases: [Own<'_>; 7] = [
+        ("shop", &[("drawing.svg", b"<svg/>")], "holds `drawing.svg`"),
+        // A job alone is the maker's, and so is a plan that no planner wrote.
+        ("jobs", &[("job.json", JOB.as_bytes())], "no `plan.json` that was written here"),
+        ("plans", &[("plan.json", b"{\"rooms\": 3}")], "no `plan.json` that was written here"),
+        ("mixed", &[("plan.json", &plan), ("plan-2.json", b"{}")], "holds `plan-2.json`"),
+        ("nested", &[("plan.json", &plan), ("notes/one.txt", b"1")], "holds `notes`"),
+        ("named", &[("plan.json", &plan), ("packet.pdf/mine.txt", b"1")], "holds `packet.pdf`"),
+        ("hidden", &[("plan.json", &plan), (".git/HEAD", b"ref")], "holds `.git`"),
+    ];
+    for (out, files, words) in cases {
+        for (name, bytes) in files {
+            let file = at(out).join(name);
+            fs::create_dir_all(file.parent().unwrap()).unwrap();
+            fs::write(file, bytes).unwrap();
+        }
+        for command in ["plan", "rip"] {
+            let ran = run(&[command, "-", "--out", out, "--replace"]);
+            assert_eq!(ran.status.code(), Some(2), "{command} {out}: {}", text(&ran.stderr));
+            if command == "plan" {
+                assert!(text(&ran.stderr).contains(words), "{out}: {}", text(&ran.stderr));
+            }
+            assert_eq!(text(&ran.stderr).lines().count(), 1, "{}", text(&ran.stderr));
+            for (name, bytes) in files {
+                assert_eq!(fs::read(at(out).join(name)).unwrap(), *bytes, "{out}/{name}");
+            }
+        }
+    }
+    // Each command replaces what it writes itself, and takes an empty folder.
+    assert_eq!(run(&["rip", "-", "--out", "packet", "--replace"]).status.code(), Some(2));
+    assert_eq!(run(&["plan", "-", "--out", "rips", "--replace"]).status.code(), Some(2));
+    assert_eq!(run(&["rip", "-", "--out", "rips", "--replace"]).status.code(), Some(0));
+    assert_eq!(run(&["plan", "-", "--out", "packet", "--replace"]).status.code(), Some(0));
+    for (out, more) in [("empty", &["--replace"][..]), ("free", &[])] {
+        fs::create_dir(at(out)).unwrap();
+        assert_eq!(run(&[&["plan", "-", "--out", out], more].concat()).status.code(), Some(0), "{out}");
+        assert!(at(out).join("plan.json").is_file());
+    }
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2 + cases.len() + 2);
 }
 
 #[test]
@@ -173,7 +231,16 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&stool, &["front and back rung 2", "307.5 mm", "outer face down", "9.9°", "0°", "9.905°"]);
     row(&stool, &["plain pair is good enough", "turned 10°", "tilted 8°", "0.07 mm"]);
     row(&stool, &["1.385° off square", "0.97 mm"]);
-    row(&stool, &["2 dowels of 12 mm by 66 mm in each end", "8 for the pair"]);
+    row(&stool, &["2 dowels of 12 mm by 64 mm in each end", "8 for the pair", "34 mm deep"]);
+    // `why.md`, Bores: 3.1 mm of wood beside them, and the reason why they are no deeper.
+    row(&stool, &["3.1 mm of wood left where it is thinnest"]);
+    row(&stool, &["front and back rung 1 are kept to 34 mm deep", "rise towards the top end"]);
+    row(&stool, &["leans 12.707° (resultant lean)", "38.556° from the front (sight line)"]);
+    row(
+        &stool,
+        &["front and back rung 1: 67 mm by 28 mm", "plane to 64 mm by 25 mm, which the bevelled rips need"],
+    );
+    row(&stool, &["clearance holes 4.4 mm (11/64 in)", "pilots 2.8 mm (7/64 in)"]);
     row(&stool, &["4 screws", "no. 8 of 80 mm", "none longer than 83 mm"]);
     row(&stool, &["110 mm to the left and right", "155.5 mm from the centre"]);
     row(&stool, &["70 mm at left and right and 70 mm at front and back"]);
@@ -186,9 +253,10 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&stool, &["yields 2 sticks of 43 mm by 43 mm (stool leg): 2 side by side"]);
     row(&stool, &["5 mm taken off to square an edge", "a kerf of 3.2 mm", "1.5 mm to plane off"]);
     row(&stool, &["Board 1, cut 1 of construction lumber 45x95: crosscut"]);
-    // The work goes from sticks to legs to rungs to glue to screws.
+    // The work goes from boards to sticks to legs to rungs to glue to screws.
     let at = |words: &str| stool.find(words).unwrap_or_else(|| panic!("no `{words}` in\n{stool}"));
     let order = [
+        "How the boards are cut",
         "Saw 8 sticks for legs",
         "mark arrow, bar and letters",
         "Cut the top end",
@@ -204,7 +272,14 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&bench, &["6 7/8 in along the bottom edge", "6 1/2 in along the top edge"]);
     row(&bench, &["tenons 5/8 in long, 1/4 in thick"]);
     row(&bench, &["lengths are from shoulder to shoulder", "never through"]);
-    row(&bench, &["2 1/2 in, none longer than 2 7/8 in", "3/16 in", "pilots 1/8 in, 5/8 in into the top"]);
+    row(
+        &bench,
+        &[
+            "2 1/2 in, none longer than 2 7/8 in",
+            "3/16 in (4.8 mm)",
+            "pilots 1/8 in (3.2 mm), 5/8 in into the top",
+        ],
+    );
     row(&bench, &["14 in to the left and right", "4 1/2 in to the front and back"]);
     for said in [&stool, &bench] {
         let prose = said.lines().filter(|line| line.starts_with("- "));

@@ -77,7 +77,7 @@ pub(crate) struct Plan {
     /// Show lengths in both systems, the job's own first.
     #[arg(long)]
     pub(crate) both: bool,
-    /// Put the new packet in the place of an existing one.
+    /// Put the new packet in the place of an existing one; a folder that holds anything else is kept.
     #[arg(long, requires = "out")]
     pub(crate) replace: bool,
     /// Say in sentences what binds: the price each piece carries, and the nearest change that saves a sheet.
@@ -111,7 +111,7 @@ pub(crate) struct Rip {
     /// Show lengths in both systems, the job's own first.
     #[arg(long)]
     pub(crate) both: bool,
-    /// Put the new drawings in the place of an existing folder.
+    /// Put the new drawings in the place of older ones; a folder that holds anything else is kept.
     #[arg(long)]
     pub(crate) replace: bool,
 }
@@ -139,7 +139,7 @@ pub(crate) struct Compare {
     /// The folder to write a picture of all faces to; it must not exist yet.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Put the new picture in the place of an existing folder.
+    /// Put the new picture in the place of an older one; a folder that holds anything else is kept.
     #[arg(long, requires = "out")]
     pub(crate) replace: bool,
     /// Print JSON instead of a table.

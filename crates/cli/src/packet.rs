@@ -11,18 +11,113 @@ use crate::failure::Failure;
 /// A file of the packet: its name and what is in it.
 pub(crate) type File = (String, Vec<u8>);
 
-/// Refuses an existing folder before any work is done.
-pub(crate) fn check_free(out: &Path, replace: bool) -> Result<(), Failure> {
-    if out.exists() && !replace {
+/// What a command writes to a folder, and so what of an old folder it may replace.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// A packet, with its job and its plan.
+    Packet,
+    /// The rip diagrams alone.
+    Rips,
+    /// Faces side by side.
+    Faces,
+}
+
+impl Kind {
+    fn name(self) -> &'static str {
+        match self {
+            Kind::Packet => "a packet",
+            Kind::Rips => "a folder of rip diagrams",
+            Kind::Faces => "a folder of faces",
+        }
+    }
+
+    /// Whether a file of this name is one that is written there.
+    fn writes(self, name: &str) -> bool {
+        const LISTS: [&str; 7] =
+            ["job.json", PLAN, "packet.html", "packet.pdf", "cut-list.csv", "buy.csv", "offcuts.json"];
+        match self {
+            Kind::Packet => LISTS.contains(&name) || is_drawing(name),
+            Kind::Rips => name.starts_with("layout-") && is_drawing(name),
+            Kind::Faces => name == "faces.svg",
+        }
+    }
+}
+
+/// The plan of a packet.
+const PLAN: &str = "plan.json";
+
+/// Whether a drawing of a packet has this name.
+fn is_drawing(name: &str) -> bool {
+    let Some(name) = name.strip_suffix(".svg") else { return false };
+    let number = |word: &str| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_digit());
+    let mut words: Vec<&str> = name.split('-').collect();
+    if let [.., "sheet", last] = words[..]
+        && number(last)
+    {
+        words.truncate(words.len() - 2);
+    }
+    match words[..] {
+        ["boards"] => true,
+        ["layout", n] | ["top", n, "face" | "outline" | "blank"] => number(n),
+        ["top", n, "slab" | "bands", m] | ["base", n, "rung" | "bores", m] => number(n) && number(m),
+        ["base", n, "front" | "side" | "plan" | "leg" | "marking" | "underside"] => number(n),
+        _ => false,
+    }
+}
+
+/// Refuses an existing folder before any work is done: one that is not to be replaced, and one that holds anything else than
+/// what is written there. An empty folder is free.
+pub(crate) fn check_free(out: &Path, replace: bool, kind: Kind) -> Result<(), Failure> {
+    if !out.exists() {
+        return Ok(());
+    }
+    if !out.is_dir() {
+        let so = if replace {
+            "is not a folder; name another."
+        } else {
+            "exists already and is kept as it is; name another."
+        };
+        return Err(Failure::Input(format!("{} {so}", out.display())));
+    }
+    let mut names = Vec::new();
+    for entry in std::fs::read_dir(out).map_err(|error| Failure::file("read", out, &error))? {
+        let entry = entry.map_err(|error| Failure::file("read", out, &error))?;
+        let plain = entry.file_type().is_ok_and(|kind| kind.is_file());
+        names.push((entry.file_name(), plain));
+    }
+    if names.is_empty() {
+        return Ok(());
+    }
+    if !replace {
         return Err(Failure::Input(format!(
             "{} exists already and is kept as it is; name another folder, or say --replace.",
             out.display()
         )));
     }
-    if out.exists() && !out.is_dir() {
-        return Err(Failure::Input(format!("{} is not a folder; name another.", out.display())));
+    names.sort();
+    let strange = names.iter().find(|(name, plain)| !plain || !name.to_str().is_some_and(|n| kind.writes(n)));
+    if let Some((name, _)) = strange {
+        return Err(Failure::Input(format!(
+            "{} holds `{}`, which is nothing of {}, so it is kept as it is; move that elsewhere, or name another folder.",
+            out.display(),
+            name.to_string_lossy(),
+            kind.name()
+        )));
+    }
+    if kind == Kind::Packet && !is_plan(&out.join(PLAN)) {
+        return Err(Failure::Input(format!(
+            "{} holds no `{PLAN}` that was written here, so it is no packet and is kept as it is; name another folder.",
+            out.display()
+        )));
     }
     Ok(())
+}
+
+/// Whether a file is a plan, of this version or another.
+fn is_plan(file: &Path) -> bool {
+    let Ok(bytes) = std::fs::read(file) else { return false };
+    let plan: serde_json::Value = serde_json::from_slice(&bytes).unwrap_or_default();
+    ["format", "buy", "bound"].iter().all(|key| plan.get(key).is_some())
 }
 
 /// `plan.json`, to the byte the same for the same plan.
@@ -50,8 +145,8 @@ pub(crate) fn rip_diagrams(plan: &Plan, both: bool) -> Vec<File> {
 }
 
 /// Writes files to a folder beside `out`, then puts it in its place in one step.
-pub(crate) fn write(out: &Path, replace: bool, files: &[File]) -> Result<(), Failure> {
-    check_free(out, replace)?;
+pub(crate) fn write(out: &Path, replace: bool, kind: Kind, files: &[File]) -> Result<(), Failure> {
+    check_free(out, replace, kind)?;
     let failed = |path: &Path| {
         let path = path.to_path_buf();
         move |error: std::io::Error| Failure::file("written", &path, &error)
@@ -141,4 +236,32 @@ fn exchange(new: &Path, out: &Path) -> std::io::Result<()> {
         return Err(error);
     }
     std::fs::remove_dir_all(&old)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Every drawing that a fixture keeps is one that a packet may have; a maker's own files are not.
+    #[test]
+    #[allow(clippy::disallowed_methods, reason = "reads the names of the fixtures' drawings")]
+    fn drawings_are_known_by_their_names() {
+        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+        let mut drawings = 0;
+        for folder in std::fs::read_dir(fixtures).unwrap().map(Result::unwrap).filter(|e| e.path().is_dir()) {
+            for file in std::fs::read_dir(folder.path()).unwrap() {
+                let name = file.unwrap().file_name().into_string().unwrap();
+                if name.ends_with(".svg") {
+                    drawings += 1;
+                    assert!(Kind::Packet.writes(&name), "{name}");
+                    assert_eq!(Kind::Rips.writes(&name), name.starts_with("layout-"), "{name}");
+                }
+            }
+        }
+        assert!(drawings > 100, "{drawings}");
+        for own in ["sketch.svg", "layout-mine.svg", "top-1-face.png", "base-1-.svg", "layout-.svg", ".svg"] {
+            assert!(!Kind::Packet.writes(own), "{own}");
+        }
+        assert!(Kind::Packet.writes("boards-sheet-2.svg") && Kind::Packet.writes("layout-12-sheet-3.svg"));
+    }
 }

@@ -44,9 +44,13 @@ fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene>
     let title = format!("{base}: {}", view.title);
     let mut scene = Scene::new(format!("base-{}-{}", index + 1, view.name), title.clone(), PAPER.0, 0.0);
     let scale = draft::scale_to_fit(length, width, (PAPER.0 - 2.0 * MARGIN, TALLEST));
-    scene.scale = Some(scale);
+    scene.scale = view.to_scale.then_some(scale);
     scene.description = format!("{} of {base}, with its dimensions.", view.title);
-    let right = format!("{} · {}", draft::scale_words(scale), show.unit());
+    let right = if view.to_scale {
+        format!("{} · {}", draft::scale_words(scale), show.unit())
+    } else {
+        "not to scale".to_string()
+    };
     let top = draft::head(&mut scene, &title, "", &right) + MARGIN;
     let left = (PAPER.0 - length / scale) / 2.0;
     let on = |p: [f64; 2]| at(left + (p[0] - b[0]) / scale, top + (b[3] - p[1]) / scale);

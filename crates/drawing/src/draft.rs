@@ -348,9 +348,11 @@ pub fn grain(scene: &mut Scene, x: f64, y: f64) -> f64 {
 /// Title and subject of a plate at its head, and the scale at its right; returns the height taken.
 pub fn head(scene: &mut Scene, title: &str, subject: &str, right: &str) -> f64 {
     let width = scene.width;
-    let right_width = Face::Medium.width(right, lettering::SUBTITLE);
+    // Room for letters a tenth wider than its own, for viewers that take others.
+    const WIDER: f64 = 1.1;
+    let right_width = WIDER * Face::Medium.width(right, lettering::SUBTITLE);
     // A long title is set smaller before it is shortened.
-    let room = width - right_width - 6.0;
+    let room = (width - right_width - 6.0) / WIDER;
     let size = (lettering::TITLE * room / Face::Bold.width(title, lettering::TITLE).max(1.0))
         .clamp(lettering::SUBTITLE, lettering::TITLE);
     let title = Face::Bold.fit(title, size, room);

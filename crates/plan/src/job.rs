@@ -305,9 +305,11 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     let cutting = reader.shape(fields, "cutting").and_then(|cutting| read_cutting(reader, &cutting, kerf));
     let sheets = read_sheets(reader, fields);
     let offcuts = reader.text(fields, "offcuts");
-    let before = reader.faults.len();
     let tops = read_all(reader, fields, "tops", |reader, top| read_top(reader, top, &sheets));
-    let all_tops = reader.faults.len() == before;
+    // A list that is none, and a top that could not be read, have their own faults.
+    let all_tops = fields
+        .written("tops")
+        .is_none_or(|list| list.as_array().is_some_and(|list| list.elements.len() == tops.len()));
     let parts = read_all(reader, fields, "parts", |reader, part| read_part(reader, part, &sheets));
     let lumber = read_all(reader, fields, "lumber", read_lumber);
     let sticks = read_all(reader, fields, "sticks", |reader, stick| read_stick(reader, stick, &lumber));
@@ -315,9 +317,12 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
         base::Around { mark: mark.unwrap_or_default(), kerf, tops: &tops, all_tops, lumber: &lumber };
     let bases = read_all(reader, fields, "bases", |reader, base| base::read(reader, base, &around));
     let asked = ["tops", "parts", "sticks", "bases"];
-    let entries: usize =
-        asked.iter().filter_map(|key| fields.written(key)?.as_array()).map(|a| a.elements.len()).sum();
-    if entries == 0 {
+    // What is no list has its own fault, and asks for something all the same.
+    let anything = asked
+        .iter()
+        .filter_map(|key| fields.written(key))
+        .any(|value| value.as_array().is_none_or(|list| !list.elements.is_empty()));
+    if !anything {
         reader.fault(fields.place, "", wording::nothing_to_make());
     }
     within_all(reader, "parts", parts.iter().map(|part| (part.count, part.place)));

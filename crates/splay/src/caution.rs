@@ -50,7 +50,7 @@ pub(crate) fn cautions(spec: &BaseSpec, tilted: bool, bevelled: bool, shortest_m
              piece is long, or clamp it to a sled.",
         ));
     }
-    if matches!(spec.joint, Joint::Dowels { .. }) {
+    if !spec.rungs.is_empty() && matches!(spec.joint, Joint::Dowels { .. }) {
         all.push(caution(
             "drilling",
             "Clamp legs and rungs for every bore; set the depth stop, and drill a trial hole in waste. A leaning leg needs a \

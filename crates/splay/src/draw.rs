@@ -257,36 +257,49 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     paper.done()
 }
 
-/// The two outer faces of all four legs, unfolded about the arris they share, each as seen from outside, with the falls of
-/// their ends drawn steeper than they are.
+/// The two outer faces of all four blanks, unfolded about the arris they share and each as seen from outside, with the end faces
+/// beyond the plane face. Not to scale: blanks are short, and the pencil lines fall more steeply than the cuts do.
 fn marking(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
-    let mut paper = Paper::new("marking", "Marking the legs, outer faces unfolded", spec.shop.mark);
+    let title = "Marking the legs, outer faces and ends unfolded";
+    let mut paper = Paper::not_to_scale("marking", title, spec.shop.mark);
     let [w, d] = shape.leg;
     let size = w.max(d);
-    let steep = |turn: Angle, breadth: f64| if turn.to_degrees() > 0.0 { 0.3 * breadth } else { 0.0 };
-    let (tall, plane_fall, side_fall) =
-        (5.0 * size, steep(legs.plane_face_down.turn, w), steep(legs.side_face_down.turn, d));
+    let falls = |turn: Angle| turn.to_degrees() > 0.0;
+    let (on_plane, on_side) = (falls(legs.plane_face_down.turn), falls(legs.side_face_down.turn));
+    let tall = 5.0 * size;
     for (n, leg) in LegPlace::ALL.into_iter().enumerate() {
         // The shared arris is at zero. Hand one shows its side face to the left of its plane face.
         let left = (w + d + 1.6 * size) * n as f64;
         let (way, arris) = if leg.hand() == Hand::One { (1.0, left + d) } else { (-1.0, left + w) };
         let x = |out: f64| arris + way * out;
-        let plane = [[x(0.0), 0.0], [x(w), plane_fall], [x(w), tall + plane_fall], [x(0.0), tall]];
-        let side = [[x(0.0), 0.0], [x(-d), side_fall], [x(-d), tall + side_fall], [x(0.0), tall]];
-        for (face, name) in [(&plane, "plane face"), (&side, "side face")] {
-            paper.shape(Role::Visible, name, face);
-            paper.run(Role::Cut, "foot", &[face[0], face[1]]);
-            paper.run(Role::Cut, "top end", &[face[3], face[2]]);
+        let face =
+            |to: f64, low: f64, high: f64| [[x(0.0), low], [x(to), low], [x(to), high], [x(0.0), high]];
+        paper.shape(Role::Visible, "plane face", &face(w, 0.0, tall));
+        paper.shape(Role::Visible, "side face", &face(-d, 0.0, tall));
+        paper.shape(Role::Visible, "top end", &face(w, tall, tall + d));
+        paper.shape(Role::Visible, "foot", &face(w, -d, 0.0));
+        // The pencil lines of the cuts are drawn on one face, and fall towards the other.
+        let (to, fall) = match (on_plane, on_side) {
+            (true, _) => (w, 0.3 * w),
+            (false, true) => (-d, 0.3 * d),
+            _ => (w, 0.0),
+        };
+        for base in [0.12 * size, tall - 0.12 * size - fall] {
+            paper.run(Role::Mark, "line of the cut", &[[x(0.0), base], [x(to), base + fall]]);
         }
         let tip = [x(w / 2.0), tall * 0.65];
         paper.run(Role::Mark, "arrow", &[[x(w / 2.0), tall * 0.35], tip]);
         paper.run(Role::Mark, "arrow", &[[x(w * 0.3), tall * 0.58], tip, [x(w * 0.7), tall * 0.58]]);
-        paper.run(Role::Mark, "bar", &[[x(0.0), tall * 0.85], [x(-d), tall * 0.85]]);
+        paper.run(Role::Mark, "bar", &[[x(0.0), tall * 0.8], [x(-d), tall * 0.8]]);
         let hand = if leg.hand() == Hand::One { "hand one" } else { "hand two" };
-        paper.note([left + (w + d) / 2.0, tall + 1.2 * size], &format!("{}, {hand}", leg.letters()));
+        paper.note([x(w / 2.0), tall + d / 2.0], leg.letters());
+        paper.note([left + (w + d) / 2.0, tall + d + 0.8 * size], hand);
         if n == 0 {
             paper.note([x(w / 2.0), tall * 0.2], "plane face");
-            paper.note([x(-d / 2.0), tall * 0.2], "side face");
+            paper.note([x(-d / 2.0), tall * 0.3], "side face");
+            paper.note([x(w / 2.0), -d / 2.0], "foot");
+            paper.note([x(w), tall + d * 0.75], "top end");
+            paper.note([x(to), tall - 0.12 * size - fall * 0.2], "cut line");
         }
     }
     paper.done()
@@ -458,18 +471,30 @@ fn bores(
     // The length between the foot and a little below the lowest bore is left out.
     let lowest = spots.iter().map(|(_, leg)| leg[1]).fold(f64::INFINITY, f64::min);
     let shift = (lowest - 3.0 * step).max(0.0);
-    let high = spots.iter().map(|(_, leg)| leg[1]).fold(0.0, f64::max) - shift + bar.breadth;
+    let highest = match joint {
+        JointPlan::Dowels(_) => spots.iter().map(|(_, leg)| leg[1]).fold(0.0, f64::max),
+        JointPlan::Tenon(plan) => plan.on_leg_up_top.to_mm(),
+    };
     let turn = match rung.pair {
         RungPair::FrontAndBack => legs.side_face_down.turn,
         RungPair::LeftAndRight => legs.plane_face_down.turn,
     };
     let rise = leg_breadth * turn.tan();
-    paper.shape(
-        Role::Visible,
-        "inner face of the leg",
-        &[[left, 0.0], [left + leg_breadth, rise], [left + leg_breadth, high], [left, high]],
-    );
-    paper.run(Role::Cut, "foot", &[[left, 0.0], [left + leg_breadth, rise]]);
+    // The top end, parallel to the foot, where it is near; otherwise the leg is broken off above the joint.
+    let [right, end] = [left + leg_breadth, legs.exact_length_mm - shift];
+    let is_near = end - (highest - shift) < 2.5 * bar.breadth.max(leg_breadth);
+    let high = if is_near { end } else { highest - shift + bar.breadth.max(leg_breadth) };
+    if is_near {
+        let face = [[left, 0.0], [right, rise], [right, high + rise], [left, high]];
+        paper.shape(Role::Visible, "inner face of the leg", &face);
+        paper.run(Role::Cut, "top end", &[[left, high], [right, high + rise]]);
+        paper.note([left + leg_breadth / 2.0, high + rise / 2.0], "top end");
+    } else {
+        let face = [[left, high], [left, 0.0], [right, rise], [right, high]];
+        paper.run(Role::Visible, "inner face of the leg", &face);
+        broken(&mut paper, [left, right], high);
+    }
+    paper.run(Role::Cut, "foot", &[[left, 0.0], [right, rise]]);
     let face = if rung.pair == RungPair::FrontAndBack { "plane face" } else { "side face" };
     paper.note([left, high], &format!("arris with the {face}"));
     paper.note([left + leg_breadth / 2.0, rise / 2.0], "foot");

@@ -151,11 +151,9 @@ pub(crate) fn fixings(
     let system = spec.shop.system;
     let fault = |key: &str, message: String| vec![Refusal::new(key, message, system)];
     let Some(top) = &spec.top else {
-        return Err(fault(
-            "fixing",
-            "Screws need the top's thickness so that none comes through; give `top` or `top_thickness`."
-                .to_string(),
-        ));
+        let text =
+            "Screws need the top's thickness so that none comes through; give `top` or `top_thickness`.";
+        return Err(vec![Refusal { unsaid: true, ..Refusal::new("fixing", text.to_string(), system) }]);
     };
     let Some([pilot, clearance]) = drills(fixing.number, fixing.wood) else {
         return Err(fault(
@@ -247,9 +245,7 @@ pub(crate) fn fixings(
         ));
     };
     let bite = length.to_mm() - grip;
-    if fixing.through.is_none() {
-        crowded(spec, &fixing, shape, rungs, joints)?;
-    }
+    crowded(spec, &fixing, shape, rungs, joints)?;
     if bite < 4.0 * shank {
         warnings.push(format!(
             "The screws go only {} into the top; that is under four times their own thickness, so they hold little.",
@@ -289,8 +285,8 @@ fn clear_of_joint(joint: Option<&JointPlan>, shank: f64) -> f64 {
     hole + shank / 2.0 + LEAST_WALL
 }
 
-/// Screws in a rail must keep clear of the joints in its ends, and of each other by five times their thickness (common
-/// practice, no source), or the rail splits.
+/// Screws must keep clear of each other by five times their thickness (common practice, no source), or the rail or cleat splits;
+/// in a rail they keep clear of the joints in its ends too.
 fn crowded(
     spec: &BaseSpec,
     fixing: &Fixing,
@@ -298,26 +294,44 @@ fn crowded(
     rungs: &[(Rung, Bar)],
     joints: &[JointPlan],
 ) -> Result<(), Vec<Refusal>> {
-    let shank = shank_mm(fixing.number);
-    for ((rung, bar), joint) in rungs.iter().zip(joints).filter(|((_, bar), _)| is_rail(spec, shape, bar)) {
-        let (free, apart) =
-            (shortest_at_top(bar) - 2.0 * clear_of_joint(Some(joint), shank), LEAST_APART * shank);
+    let (shank, system) = (shank_mm(fixing.number), spec.shop.system);
+    let apart = LEAST_APART * shank;
+    let refused = |most: u32, found: String| {
+        let change = match most {
+            0 => "screw through cleats instead, and give their thickness as `through`".to_string(),
+            1 => "give `each` 1".to_string(),
+            most => format!("give `each` at most {most}"),
+        };
+        let text = format!("{found}, and screws stand at least {} apart; {change}.", about(apart, system));
+        Err(vec![Refusal::new("fixing.each", text, system)])
+    };
+    let rails: Vec<_> = rungs.iter().zip(joints).filter(|((_, bar), _)| is_rail(spec, shape, bar)).collect();
+    if fixing.through.is_some() {
+        // Cleats have no joints: screws stand half a space from their ends.
+        let along_rails = rails.iter().map(|((_, bar), _)| shortest_at_top(bar)).reduce(f64::min);
+        let length = along_rails.unwrap_or_else(|| between_legs(shape));
+        let most = ((length / apart + 1e-9) as u32).max(1);
+        if fixing.each > most {
+            let found = format!(
+                "{} screws find no room in a cleat {} long: they would stand {} apart",
+                fixing.each,
+                about(length, system),
+                about(length / f64::from(fixing.each), system)
+            );
+            return refused(most, found);
+        }
+        return Ok(());
+    }
+    for ((rung, bar), joint) in rails {
+        let free = shortest_at_top(bar) - 2.0 * clear_of_joint(Some(joint), shank);
         let most = if free < 0.0 { 0 } else { 1 + (free / apart) as u32 };
         if fixing.each > most {
-            let system = spec.shop.system;
-            let change = match most {
-                0 => "screw through cleats instead, and give their thickness as `through`".to_string(),
-                1 => "give `each` 1".to_string(),
-                most => format!("give `each` at most {most}"),
-            };
-            let text = format!(
-                "{} screws find no room in the {}: between the joints in its ends {} are free, and screws stand at least {} apart; {change}.",
-                fixing.each,
-                rung.name,
-                if free < 0.0 { "none".to_string() } else { about(free, system) },
-                about(apart, system)
+            let free = if free < 0.0 { "none".to_string() } else { about(free, system) };
+            let found = format!(
+                "{} screws find no room in the {}: between the joints in its ends {free} are free",
+                fixing.each, rung.name
             );
-            return Err(vec![Refusal::new("fixing.each", text, system)]);
+            return refused(most, found);
         }
     }
     Ok(())
@@ -360,9 +374,8 @@ fn rows(shape: &Shape, rails: &[(&Bar, Option<&JointPlan>)], fixing: &Fixing, ma
         ScrewRow { pair, out: to_mark(out, mark), along }
     };
     if rails.is_empty() {
-        let [outer, inner, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
-        let between = 2.0 * inner[0].min(inmost[0]);
-        return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between, 0.0)];
+        let [outer, _, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
+        return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between_legs(shape), 0.0)];
     }
     rails
         .iter()
@@ -378,6 +391,12 @@ fn rows(shape: &Shape, rails: &[(&Bar, Option<&JointPlan>)], fixing: &Fixing, ma
             }
         })
         .collect()
+}
+
+/// Between the front legs, or the back ones, at the top: how long a cleat can be there.
+fn between_legs(shape: &Shape) -> f64 {
+    let [_, inner, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
+    2.0 * inner[0].min(inmost[0])
 }
 
 fn shortest_at_top(rail: &Bar) -> f64 {

@@ -7,8 +7,8 @@
 //! * diameter: not under a third and not over half of the thinner piece (T62, jorbins.com and others, secondary);
 //! * depth in each part: about three diameters (T62), the hole deeper than the dowel by 1/16 in (T62, an eighth over both holes);
 //! * at least two dowels in an end (common practice, no source);
-//! * middles at least two diameters apart, walls of at least a quarter of the diameter and 2 mm, 5 mm left beyond the hole
-//!   (common practice, no source);
+//! * middles at least two diameters apart, walls of at least a quarter of the diameter and 2 mm, beside the hole and to both
+//!   ends of the leg over its whole depth, 5 mm left beyond the hole (common practice, no source);
 //! * tenon: a third of the rung's thickness, three quarters of its breadth, two thirds into the leg (common practice, no source).
 
 use stripwright_units::{Length, System};
@@ -16,7 +16,7 @@ use stripwright_units::{Length, System};
 use crate::bar::{Bar, Corner};
 use crate::leg::LegPlace;
 use crate::rung::{Rung, RungPair, fault};
-use crate::shape::{Shape, about, to_mark};
+use crate::shape::{Shape, about, grid, to_mark};
 use crate::spec::{BaseSpec, Joint, Refusal};
 use crate::vector::Vector;
 
@@ -59,6 +59,8 @@ pub struct DowelPlan {
     pub spacing: Length,
     /// The bores, on the rung and in the leg, lowest first.
     pub bores: Vec<Bore>,
+    /// The least wood beside a bore, in rung and leg: to a face, an edge, an end of the leg, or the next bore.
+    pub wall: Length,
 }
 
 /// One bore, the same in both ends of a rung and in the legs that it meets (mirrored).
@@ -102,6 +104,8 @@ pub struct TenonPlan {
     pub on_leg_up_top: Length,
     /// Square across from the arris to the mortise at that end: other than below where the rung does not lean with its leg.
     pub on_leg_in_top: Length,
+    /// The least wood beside the mortise: to a face, an end of the leg, or the next mortise.
+    pub wall: Length,
 }
 
 /// Room that a joint takes in a leg. `up` along the leg from its innermost foot corner, `across` from the leg's other
@@ -111,6 +115,60 @@ struct Socket {
     up: [f64; 2],
     across: [f64; 2],
     depth: f64,
+}
+
+impl Socket {
+    /// Wood between this and another, from the other inner face of the same leg: at least so much.
+    fn apart(&self, other: &Socket) -> f64 {
+        let along = (self.up[0] - other.up[1]).max(other.up[0] - self.up[1]);
+        along.max(other.across[0] - self.depth).max(self.across[0] - other.depth)
+    }
+}
+
+/// What a hole leaves of its leg at that leg's ends, which are level: bored square into a leaning leg it rises on its way.
+#[derive(Clone, Copy, Debug)]
+struct Ends {
+    /// Wood to the foot and to the top end; below zero the hole comes out there.
+    left: [f64; 2],
+    /// How far it rises.
+    rise: f64,
+    /// What must stay.
+    least: f64,
+}
+
+impl Ends {
+    fn thinnest(&self) -> f64 {
+        self.left[0].min(self.left[1])
+    }
+
+    fn hold(&self) -> bool {
+        self.thinnest() >= self.least
+    }
+
+    /// What is wrong, to go on a sentence about the holes.
+    fn told(&self, system: System) -> String {
+        let end = if self.left[1] <= self.left[0] { "top end" } else { "foot" };
+        let left = self.thinnest();
+        let found = if left < 0.0 {
+            format!("come out through the leg's {end} by {}", about(-left, system))
+        } else {
+            format!("leave {} to the leg's {end}", about(left, system))
+        };
+        let rise = if self.left[1] <= self.left[0] && self.rise >= 0.05 {
+            format!("rise by {} on their way, square into the leaning leg, and ", about(self.rise, system))
+        } else {
+            String::new()
+        };
+        format!("{rise}{found}, where {} must stay", about(self.least, system))
+    }
+}
+
+/// Why a row of dowels is not made.
+enum Lack {
+    /// The leg's end is too near.
+    End(Ends),
+    /// Anything else.
+    Room,
 }
 
 /// One rung end against its leg (the back right one; the others are its mirror images).
@@ -136,9 +194,12 @@ struct End {
     /// The leg's breadth across the shoulder and its depth along the bore.
     leg_breadth: f64,
     leg_depth: f64,
+    /// The rung's thickness, and that of the thinner piece.
+    thick: f64,
     thinner: f64,
     half_length: f64,
-    leg_length: f64,
+    /// From the floor to the leg's top end.
+    height: f64,
 }
 
 fn place(pair: RungPair, along: f64, [q, z]: [f64; 2]) -> Vector {
@@ -193,15 +254,38 @@ impl End {
             arris,
             leg_breadth,
             leg_depth,
+            thick: bar.thickness,
             thinner: bar.thickness.min(shape.leg[0]).min(shape.leg[1]),
             half_length: Corner::ROUND.into_iter().map(|c| bar.length(c) / 2.0).fold(f64::INFINITY, f64::min),
-            leg_length: shape.h * shape.length_factor(),
+            height: shape.h,
         }
     }
 
-    /// Wood between a hole at this height on the leg and the leg's nearer end.
-    fn to_leg_end(&self, up: f64, half: f64) -> f64 {
-        up.min(self.leg_length - up) - half
+    /// What holes that begin at these points, and reach so far square to their axis, leave to the leg's ends over their depth.
+    fn to_leg_ends(&self, points: &[Vector], radius: f64, depth: f64, least: f64) -> Ends {
+        let [.., climb] = self.out.0;
+        let reach = radius * (1.0 - climb * climb).max(0.0).sqrt();
+        let rise = climb * depth;
+        let heights = points.iter().map(|point| point.0[2]);
+        let low = heights.clone().fold(f64::INFINITY, f64::min) + rise.min(0.0) - reach;
+        let high = heights.fold(f64::NEG_INFINITY, f64::max) + rise.max(0.0) + reach;
+        Ends { left: [low, self.height - high], rise, least }
+    }
+
+    /// How far up the shoulder holes must move so that the leg's ends keep their walls; half a mark more, as they are set to it.
+    fn kept_from_ends(&self, ends: &Ends, mark: Length) -> f64 {
+        let climb = self.up.0[2];
+        let lacking = ends.left.map(|left| {
+            if left >= ends.least { 0.0 } else { (ends.least - left) / climb + mark.to_mm() / 2.0 }
+        });
+        lacking[0] - lacking[1]
+    }
+
+    /// The same for a tenon of this length whose tip would rise beyond the rung's own top edge.
+    fn kept_in_rung(&self, top: Vector, length: f64, mark: Length) -> f64 {
+        let edge = self.corner.plus(self.up, self.breadth);
+        let over = top.plus(self.out, length).minus(edge).dot(self.edge);
+        if over <= 0.0 { 0.0 } else { -over / self.up.dot(self.edge) - mark.to_mm() / 2.0 }
     }
 
     /// A place on the shoulder to the mark, and the point itself.
@@ -313,13 +397,28 @@ pub(crate) fn joints(
             Length::ceil_mm(rise, spec.shop.mark).show(spec.shop.system),
         ));
     }
-    Ok(made.into_iter().map(|m| m.plan).collect())
+    let mut apart = vec![f64::INFINITY; made.len()];
+    for_corners(rungs, &made, |n, k, one, other| {
+        let wood = one.apart(other);
+        (apart[n], apart[k]) = (apart[n].min(wood), apart[k].min(wood));
+    });
+    let with_wall = |(joint, apart): (Made, f64)| {
+        // A trace more, as exact walls are a trace less in floats.
+        let wall = Length::nearest_mm(joint.wall.min(apart) + 1e-5).floor_to(grid(spec.shop.system));
+        match joint.plan {
+            JointPlan::Dowels(plan) => JointPlan::Dowels(DowelPlan { wall, ..plan }),
+            JointPlan::Tenon(plan) => JointPlan::Tenon(TenonPlan { wall, ..plan }),
+        }
+    };
+    Ok(made.into_iter().zip(apart).map(with_wall).collect())
 }
 
 /// A planned joint with the room it takes.
 struct Made {
     plan: JointPlan,
     sockets: Vec<Socket>,
+    /// The least wood beside it, other joints in the leg left aside.
+    wall: f64,
     warnings: Vec<String>,
 }
 
@@ -348,7 +447,9 @@ fn plan_all(
             Joint::Dowels { diameter, length, count } => {
                 dowels(spec, n, rung, bar, end, limits[n], (diameter, length, count))
             }
-            Joint::Tenon { length, thickness } => tenon(spec, n, bar, end, limits[n], (length, thickness)),
+            Joint::Tenon { length, thickness } => {
+                tenon(spec, n, rung, bar, end, limits[n], (length, thickness))
+            }
         };
         match planned {
             Ok(joint) => made.push(joint),
@@ -466,9 +567,17 @@ fn dowels(
         // A third dowel where the end is broad, and one only where two find no room.
         None => [if end.breadth > 100.0 { 3 } else { 2 }, 2, 1].to_vec(),
     };
+    // Of all that is tried, what comes nearest to keeping clear of the leg's ends.
+    let mut nearest: Option<Ends> = None;
     for count in &counts {
         for diameter in &sizes {
-            if let Some(mut made) = fit(spec, bar, end, *diameter, *count, length, limit) {
+            let found = fit(spec, rung, bar, end, *diameter, *count, length, limit);
+            if let Err(Lack::End(ends)) = &found
+                && nearest.is_none_or(|near| near.thinnest() < ends.thinnest())
+            {
+                nearest = Some(*ends);
+            }
+            if let Ok(mut made) = found {
                 if !rule(diameter.to_mm()) {
                     made.warnings.push(format!(
                         "Dowels of {} in the {} are outside the thickness rule: a third to a half of the thinner piece is \
@@ -496,8 +605,9 @@ fn dowels(
         (None, Some(l)) => format!("No dowel {} long", l.show(system)),
         (None, None) => "No dowel".to_string(),
     };
+    let through = nearest.map_or_else(String::new, |ends| format!(" The holes would {}.", ends.told(system)));
     let text = format!(
-        "{asked} finds room in its ends: they are {} by {}, {}, and holes keep walls of {} and {} beyond their bottoms.",
+        "{asked} finds room in its ends: they are {} by {}, {}, and holes keep walls of {} and {} beyond their bottoms.{through}",
         about(end.breadth, system),
         about(bar.thickness, system),
         depth_in_words(spec, end, limit),
@@ -508,54 +618,100 @@ fn dowels(
 }
 
 /// Dowels of this size and number, if they find room: as long as asked, or as deep as the rule and the room allow.
+#[allow(clippy::too_many_arguments, reason = "what is wished, and the place it must fit")]
 fn fit(
     spec: &BaseSpec,
+    rung: &Rung,
     bar: &Bar,
     end: &End,
     diameter: Length,
     count: u32,
     length: Option<Length>,
     limit: f64,
-) -> Option<Made> {
-    let d = diameter.to_mm();
+) -> Result<Made, Lack> {
+    let (d, system) = (diameter.to_mm(), spec.shop.system);
     if !(1..=12).contains(&count) || d <= 0.0 {
-        return None;
+        return Err(Lack::Room);
     }
     let room = (end.leg_depth - BEYOND_MM).min(end.half_length - BEYOND_MM);
     let fits = |half: f64| {
-        (half >= SHALLOWEST * d && half + GAP_MM <= room + 1e-9)
-            .then(|| row(spec, bar, end, diameter, count, half))
-            .flatten()
+        if half >= SHALLOWEST * d && half + GAP_MM <= room + 1e-9 {
+            row(spec, bar, end, diameter, count, half)
+        } else {
+            Err(Lack::Room)
+        }
     };
     if let Some(length) = length {
         return fits(length.to_mm() / 2.0);
     }
-    let step = half_step(spec.shop.system);
+    let step = half_step(system);
     let deepest = Length::nearest_mm((3.0 * d).min(room.min(limit) - GAP_MM)).floor_to(step);
-    (0..deepest / step).find_map(|less| fits((deepest - step * less).to_mm()))
+    let mut nearest = Lack::Room;
+    for less in 0..deepest / step {
+        match fits((deepest - step * less).to_mm()) {
+            Ok(mut made) => {
+                if let Lack::End(ends) = nearest {
+                    let hole = Length::ceil_mm(made.depth(), spec.shop.mark);
+                    made.warnings.push(kept_from_top(rung, hole, &ends, system));
+                }
+                return Ok(made);
+            }
+            // The shorter they are, the farther they keep from the top end.
+            Err(lack @ Lack::End(_)) => nearest = lack,
+            Err(Lack::Room) => {}
+        }
+    }
+    Err(nearest)
 }
 
-/// A row of dowels let in by `half` in each part, if the walls hold.
-fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half: f64) -> Option<Made> {
+/// That a joint nobody gave a length is kept short on account of the leg's end.
+fn kept_from_top(rung: &Rung, hole: Length, ends: &Ends, system: System) -> String {
+    format!(
+        "The joints of the {} are kept to {} deep in the legs, as they rise towards the top end on their way and {} of wood must \
+         stay there; set it lower for full depth.",
+        rung.name,
+        hole.show(system),
+        about(ends.least, system)
+    )
+}
+
+/// A row of dowels let in by `half` in each part, if the walls hold: in the middle of the rung's end, or moved along it as far
+/// as the leg's ends ask for.
+fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half: f64) -> Result<Made, Lack> {
     let (mark, d, hole) = (spec.shop.mark, diameter.to_mm(), half + GAP_MM);
     // The hole in the rung runs down along the slope of the shoulder, so the row is moved up by half of that.
     let sink = hole * end.out.dot(end.edge) / end.up.dot(end.edge);
     let middle = end.middle.plus(end.up, sink / 2.0);
     let spacing = Length::nearest_mm((end.breadth / f64::from(count)).max(2.0 * d)).floor_to(mark);
     let spacing = if count == 1 { Length::ZERO } else { spacing };
-    let lowest = middle.plus(end.up, -spacing.to_mm() * f64::from(count - 1) / 2.0);
-    let least_wall = WALL_MM.max(d / 4.0) - 1e-6;
-    let (first, start) = end.settle(lowest, mark);
+    let half_row = spacing.to_mm() * f64::from(count - 1) / 2.0;
+    let least = WALL_MM.max(d / 4.0) - 1e-6;
+    // As deep as it is told.
+    let hole_length = Length::ceil_mm(hole, mark);
+    let ends_of = |lowest: Vector| {
+        let both = [lowest, lowest.plus(end.up, 2.0 * half_row)];
+        end.to_leg_ends(&both, d / 2.0, hole_length.to_mm(), least)
+    };
+    let placed = |by: f64| {
+        let (first, start) = end.settle(middle.plus(end.up, by - half_row), mark);
+        (first, start, ends_of(start))
+    };
+    let central = placed(0.0);
+    let moved = if central.2.hold() { central } else { placed(end.kept_from_ends(&central.2, mark)) };
+    let (first, start, ends) = moved;
+    let lack = |ends: Ends| if ends.hold() { Lack::Room } else { Lack::End(ends) };
     let mut bores = Vec::new();
     let mut sockets = Vec::new();
-    let hole_length = Length::ceil_mm(hole, mark);
+    let mut wall = if count == 1 { ends.thinnest() } else { ends.thinnest().min(spacing.to_mm() - d) };
     for i in 0..i64::from(count) {
         let at = start.plus(end.up, spacing.to_mm() * i as f64);
         let [up, inward] = end.on_leg(at);
-        let leg_wall = (inward.min(end.leg_breadth - inward) - d / 2.0).min(end.to_leg_end(up, d / 2.0));
-        if end.wall(at, d / 2.0, hole, bar) < least_wall || leg_wall < least_wall {
-            return None;
+        let leg_wall = inward.min(end.leg_breadth - inward) - d / 2.0;
+        let own = end.wall(at, d / 2.0, hole, bar).min(leg_wall);
+        if own < least || !ends.hold() {
+            return Err(lack(central.2));
         }
+        wall = wall.min(own);
         bores.push(Bore {
             on_rung_up: first[0] + spacing * i,
             on_rung_in: first[1],
@@ -566,7 +722,7 @@ fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half
         });
         sockets.push(end.socket(at, d / 2.0, d / 2.0, hole));
     }
-    let last = bores.last()?.on_rung_up;
+    let last = bores.last().map_or(first[0], |bore| bore.on_rung_up);
     let plan = DowelPlan {
         diameter,
         length: Length::nearest_mm(2.0 * half),
@@ -577,40 +733,57 @@ fn row(spec: &BaseSpec, bar: &Bar, end: &End, diameter: Length, count: u32, half
         from_top: to_mark(end.breadth - last.to_mm(), mark),
         spacing,
         bores,
+        wall: Length::ZERO,
     };
-    Some(Made { plan: JointPlan::Dowels(plan), sockets, warnings: Vec::new() })
+    Ok(Made { plan: JointPlan::Dowels(plan), sockets, wall, warnings: Vec::new() })
 }
 
 fn tenon(
     spec: &BaseSpec,
     n: usize,
+    rung: &Rung,
     bar: &Bar,
     end: &End,
     limit: f64,
     (length, thickness): (Option<Length>, Option<Length>),
 ) -> Result<Made, Refusal> {
-    let mark = spec.shop.mark;
+    let (mark, system) = (spec.shop.mark, spec.shop.system);
     let down = |mm: f64| Length::nearest_mm(mm).floor_to(mark);
     let thick = thickness.unwrap_or_else(|| down(bar.thickness / 3.0));
     let breadth = down(end.breadth * 0.75);
     let deepest = (end.leg_depth - BEYOND_MM).min(limit) - GAP_MM;
-    let long = length.unwrap_or_else(|| down((end.leg_depth * 2.0 / 3.0).min(deepest)));
-    let (t, half_up) = (thick.to_mm(), breadth.to_mm() / 2.0);
-    // Lower outer corner of the tenon on the shoulder.
-    let (set, low) = end.settle(end.middle.plus(end.up, -half_up).plus(end.inward, -t / 2.0), mark);
-    let [up, inward] = end.on_leg(low);
-    let [up_top, inward_top] = end.on_leg(low.plus(end.up, 2.0 * half_up));
-    let ends = end.to_leg_end(up, 0.0).min(end.to_leg_end(up_top, 0.0));
-    let leg_wall = inward.min(inward_top).min(end.leg_breadth - inward.max(inward_top) - t).min(ends);
+    let wished = length.unwrap_or_else(|| down((end.leg_depth * 2.0 / 3.0).min(deepest)));
+    let place = |long: Length| placed(end, long, thick, breadth, mark);
+    let (mut long, mut at) = (wished, place(wished));
+    // Where nobody asked for a length, as long as the leg's top end allows, and half as long as wished at least.
+    if length.is_none() {
+        while !at.holds() && (long - mark) * 2 >= wished && long > mark {
+            long -= mark;
+            at = place(long);
+        }
+        if !at.holds() {
+            (long, at) = (wished, place(wished));
+        }
+    }
+    let t = thick.to_mm();
+    let ([low_up, low_in], [top_up, top_in]) = (at.low, at.top);
+    let leg_wall = low_in.min(top_in).min(end.leg_breadth - low_in.max(top_in) - t);
     let room = long.to_mm() >= 5.0
         && t >= 3.0
         && bar.thickness - t >= 2.0 * WALL_MM
         && leg_wall >= WALL_MM
+        && at.holds()
         && long.to_mm() + GAP_MM <= end.leg_depth - BEYOND_MM + 1e-9;
     if !room {
-        let system = spec.shop.system;
+        let through = if at.holds() {
+            String::new()
+        } else if at.central.hold() {
+            " Square to the shoulder, the tenons would stand out of the rung's own wood.".to_string()
+        } else {
+            format!(" The mortises would {}.", at.central.told(system))
+        };
         let text = format!(
-            "No tenon finds room on its ends: one of {} by {}, {} long, needs cheeks and walls of {} and {} of leg beyond it; {}.",
+            "No tenon finds room on its ends: one of {} by {}, {} long, needs cheeks and walls of {} and {} of leg beyond it; {}.{through}",
             thick.show(system),
             breadth.show(system),
             long.show(system),
@@ -621,23 +794,88 @@ fn tenon(
         return Err(fault(spec, n, "section", text));
     }
     let hole = long.to_mm() + GAP_MM;
-    let centre = low.plus(end.up, half_up).plus(end.inward, t / 2.0);
     let plan = TenonPlan {
         length: long,
         thickness: thick,
         breadth,
         mortise: Length::ceil_mm(hole, mark),
-        on_rung_in: set[1],
-        on_rung_up: set[0],
-        on_leg_up: to_mark(up, mark),
-        on_leg_in: to_mark(inward, mark),
-        on_leg_up_top: to_mark(up_top, mark),
-        on_leg_in_top: to_mark(inward_top, mark),
+        on_rung_in: at.set[1],
+        on_rung_up: at.set[0],
+        on_leg_up: to_mark(low_up, mark),
+        on_leg_in: to_mark(low_in, mark),
+        on_leg_up_top: to_mark(top_up, mark),
+        on_leg_in_top: to_mark(top_in, mark),
+        wall: Length::ZERO,
     };
     // A mortise askew to the arris takes so much more room across.
-    let half_across = (t + (inward_top - inward).abs()) / 2.0;
-    let sockets = vec![end.socket(centre, half_up, half_across, hole)];
-    Ok(Made { plan: JointPlan::Tenon(plan), sockets, warnings: Vec::new() })
+    let half_across = (t + (top_in - low_in).abs()) / 2.0;
+    let sockets = vec![end.socket(at.centre, breadth.to_mm() / 2.0, half_across, hole)];
+    let warnings = if long < wished {
+        vec![kept_from_top(rung, Length::ceil_mm(hole, mark), &at.ends, system)]
+    } else {
+        Vec::new()
+    };
+    let wall = leg_wall.min(at.ends.thinnest());
+    Ok(Made { plan: JointPlan::Tenon(plan), sockets, wall, warnings })
+}
+
+/// Where a tenon stands on the rung's end and its mortise in the leg.
+struct Placed {
+    /// Lower outer corner on the shoulder: up from the bottom edge and in from the outer arris.
+    set: [Length; 2],
+    /// That corner, and the upper one, on the leg: up the arris, and across from it.
+    low: [f64; 2],
+    top: [f64; 2],
+    centre: Vector,
+    /// What the mortise leaves at the leg's ends, where it is and where it would be in the middle of the rung's end.
+    ends: Ends,
+    central: Ends,
+    /// Whether the rung's own wood reaches to every corner of the tenon.
+    whole: bool,
+}
+
+impl Placed {
+    fn holds(&self) -> bool {
+        self.ends.hold() && self.whole
+    }
+}
+
+/// In the middle of the rung's end, or moved along it as far as the leg's ends and the rung's own top edge ask for.
+fn placed(end: &End, long: Length, thick: Length, breadth: Length, mark: Length) -> Placed {
+    let (t, broad) = (thick.to_mm(), breadth.to_mm());
+    // As deep as it is told.
+    let hole = Length::ceil_mm(long.to_mm() + GAP_MM, mark).to_mm();
+    let middle = end.middle.plus(end.up, -broad / 2.0).plus(end.inward, -t / 2.0);
+    let ends_of = |low: Vector| {
+        let high = low.plus(end.up, broad);
+        let corners = [low, high, low.plus(end.inward, t), high.plus(end.inward, t)];
+        end.to_leg_ends(&corners, 0.0, hole, WALL_MM - 1e-6)
+    };
+    let central = ends_of(end.settle(middle, mark).1);
+    let in_rung = end.kept_in_rung(middle.plus(end.up, broad), long.to_mm(), mark);
+    let (set, low) = end.settle(middle.plus(end.up, in_rung), mark);
+    let by = end.kept_from_ends(&ends_of(low), mark);
+    let (set, low) = if by == 0.0 { (set, low) } else { end.settle(low.plus(end.up, by), mark) };
+    let high = low.plus(end.up, broad);
+    let in_wood = |along: f64| {
+        let deep =
+            [low, low.plus(end.inward, t)].map(|at| end.corner.minus(at.plus(end.out, along)).dot(end.face));
+        deep.into_iter().all(|deep| deep > -1e-6 && deep < end.thick + 1e-6)
+    };
+    let whole = set[0] >= Length::ZERO
+        && set[0].to_mm() + broad <= end.breadth + 1e-6
+        && end.kept_in_rung(high, long.to_mm(), Length::ZERO) > -1e-6
+        && in_wood(0.0)
+        && in_wood(long.to_mm());
+    Placed {
+        set,
+        low: end.on_leg(low),
+        top: end.on_leg(high),
+        centre: low.plus(end.up, broad / 2.0).plus(end.inward, t / 2.0),
+        ends: ends_of(low),
+        central,
+        whole,
+    }
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use stripwright_units::{Angle, Length, System};
 
-use crate::setting::{asin, atan, end_error, run, setting};
+use crate::setting::{Laid, Rounding, asin, atan, end_error, rounding, run, setting};
 use crate::shape::Shape;
 use crate::spec::Shop;
 use crate::steps::fine;
@@ -283,7 +283,12 @@ pub(crate) fn legs(shape: &Shape, shop: &Shop) -> Legs {
         sight_line: Angle::radians(stripwright_units::trig::atan2(tb, ta)),
         plane_face_down,
         side_face_down,
-        plain_pair: plain_pair(shape, m, shop),
+        plain_pair: plain_pair(
+            shape,
+            &plane_face_down,
+            rounding_of(shape, &plane_face_down, &side_face_down, shop),
+            shop,
+        ),
         squareness: squareness(shape, shop),
         foot_mm: [w / m.cos(), d / b.cos()],
         cuts,
@@ -291,27 +296,55 @@ pub(crate) fn legs(shape: &Shape, shop: &Shop) -> Legs {
     }
 }
 
+/// What rounding the legs' settings costs, where it costs a mark or more.
+pub(crate) fn rounding_of(
+    shape: &Shape,
+    plane: &SawSetting,
+    side: &SawSetting,
+    shop: &Shop,
+) -> Option<Rounding> {
+    let [w, d] = shape.leg;
+    let laid = [
+        Laid { way: "plane face down", setting: *plane, across: w, high: d },
+        Laid { way: "side face down", setting: *side, across: d, high: w },
+    ];
+    rounding("the legs", &laid, shop)
+}
+
 /// The saw turned to A and tilted to B, judged over the section.
-fn plain_pair(shape: &Shape, m: Angle, shop: &Shop) -> PlainPair {
+fn plain_pair(shape: &Shape, exact: &SawSetting, rounding: Option<Rounding>, shop: &Shop) -> PlainPair {
     let [w, d] = shape.leg;
     let (turn, tilt) = (shape.a.to_step(shop.angle_step), shape.b.to_step(shop.angle_step));
-    let error_mm = end_error([m, shape.b], [turn, tilt], w, d);
+    let error_mm = end_error([exact.turn, shape.b], [turn, tilt], w, d);
     let good_enough = error_mm < shop.mark.to_mm();
     let mark = shop.mark.show(shop.system);
     let error = fine(error_mm, shop.system);
+    let same = turn.to_string() == exact.set_turn.to_string();
     let sentence = if good_enough {
         format!(
             "The plain pair is good enough here: saw turned {turn}, blade tilted {tilt} leaves the end out by {error} over the leg's \
              section, below the mark of {mark}."
         )
     } else {
+        let exactly = match (same, &rounding) {
+            (true, _) => format!(
+                " At steps of {} the exact setting with the plane face down is this same one.",
+                shop.angle_step
+            ),
+            (false, None) => format!(" Turn the saw to {} instead.", exact.set_turn),
+            (false, Some(_)) => format!(
+                " The saw turned to {} instead leaves {}.",
+                exact.set_turn,
+                fine(exact.error_mm, shop.system)
+            ),
+        };
+        let better = rounding.map_or_else(String::new, |rounding| format!(" {}", rounding.better));
         format!(
             "The plain pair (turned {turn}, tilted {tilt}) is not good enough here: the end is out by {error} over the leg's section, \
-             not below the mark of {mark}. Turn the saw to {} instead.",
-            m.to_step(shop.angle_step)
+             not below the mark of {mark}.{exactly}{better}"
         )
     };
-    let turn_error = Angle::degrees(shape.a.to_degrees() - m.to_degrees());
+    let turn_error = Angle::degrees(shape.a.to_degrees() - exact.turn.to_degrees());
     PlainPair { turn, tilt, turn_error, error_mm, good_enough, sentence }
 }
 
@@ -396,7 +429,8 @@ fn marking(length: Length, [plane, side]: [Angle; 2], system: System) -> Marking
                 .to_string(),
             draw,
             "Cut the top ends of the two legs of hand one, then slide each along, same face down and same end \
-             leading, to a stop, and cut its foot without touching the saw: the ends are then parallel."
+             leading, to a stop, and cut its foot without touching the saw: the ends are then parallel. Write the letters anew on \
+             each fresh top end, as the first cut takes them away."
                 .to_string(),
             format!(
                 "The stop stands {} from the blade, measured along one arris, so that both legs come out alike.",

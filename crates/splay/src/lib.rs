@@ -48,8 +48,8 @@ pub use leg::{Hand, Laying, LegCut, LegPlace, Legs, MarkingScheme, PlainPair, Sa
 pub use lumber::{BoardYield, Stick, board_feet, board_yield, cubic_metres};
 pub use rung::{Rung, RungCut, RungLaying, RungPair, Trapezoid};
 pub use spec::{
-    BaseSpec, Change, Edges, Fixing, Height, Joint, Leans, Outline, Refusal, RungSpec, Section, Shop, Spread,
-    Stance, TopSpec, Wood,
+    BaseSpec, Change, Cure, DowelChange, Edges, Fixing, Follows, Height, Joint, Leans, Outline, Refusal,
+    RungSpec, Section, Shop, Spread, Stance, TopSpec, Wood,
 };
 pub use standing::{Standing, StandingSide};
 pub use steps::{SHORT, Steps};
@@ -123,7 +123,8 @@ pub struct Base {
 pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
     let Settled { shape, mut placed, joints, fixings, mut warnings } =
         settled(spec).map_err(|refusals| match shape::settle(spec) {
-            Ok(_) => remedy::added(spec, refusals, refused),
+            Ok(_) if misplaced(spec).is_empty() => remedy::added(spec, refusals, refused, refused),
+            Ok(_) => remedy::added(spec, refusals, refused, misplaced),
             // Sizes and shape say themselves what would do.
             Err(_) => refusals,
         })?;
@@ -142,6 +143,8 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
         ));
     }
     let legs = leg::legs(&shape, &spec.shop);
+    let rounding = leg::rounding_of(&shape, &legs.plane_face_down, &legs.side_face_down, &spec.shop);
+    warnings.extend(rounding.map(|rounding| format!("{} {}", rounding.cost, rounding.better)));
     let standing = standing::standing(spec, &shape, &placed, &mut warnings);
     let sticks = lumber::sticks(spec, &legs, placed.iter().map(|(rung, _)| rung));
     let views = draw::views(spec, &shape, &legs, &placed, &joints, fixings.as_ref());
@@ -174,6 +177,12 @@ pub fn base(spec: &BaseSpec) -> Result<Base, Vec<Refusal>> {
 /// What stands in the way of a base, without looking for changes that would do: nothing when it can be made.
 pub fn refused(spec: &BaseSpec) -> Vec<Refusal> {
     settled(spec).err().unwrap_or_default()
+}
+
+/// What of it is refused before its joints are looked at: sizes, shape, and the places of its rungs.
+fn misplaced(spec: &BaseSpec) -> Vec<Refusal> {
+    let placed = shape::settle(spec).and_then(|shape| rung::rungs(spec, &shape, &mut Vec::new()));
+    placed.err().unwrap_or_default()
 }
 
 /// What of a base may be refused.

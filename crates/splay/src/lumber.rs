@@ -13,7 +13,9 @@ pub struct Stick {
     pub name: String,
     /// Finished section.
     pub section: Section,
-    /// Section as sawn: finished (before bevelled rips) plus planing on every face.
+    /// Section as planed: finished, or broader where edges are still to be bevelled.
+    pub planed: Section,
+    /// Section as sawn: planed, plus planing on every face.
     pub sawn: Section,
     /// Length of the blank.
     pub length: Length,
@@ -93,6 +95,7 @@ pub(crate) fn sticks<'a>(spec: &BaseSpec, legs: &Legs, rungs: impl Iterator<Item
     let stick = |name: &str, section: Section, breadth: Length, length: Length, each: u32| Stick {
         name: name.to_string(),
         section,
+        planed: Section { width: breadth, thickness: section.thickness },
         sawn: Section { width: breadth + planed, thickness: section.thickness + planed },
         length,
         count: each * spec.count,

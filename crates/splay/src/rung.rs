@@ -4,7 +4,7 @@ use stripwright_units::{Angle, Length};
 
 use crate::bar::{Bar, Corner};
 use crate::leg::{SawSetting, Way};
-use crate::setting::{asin, atan, setting};
+use crate::setting::{Laid, asin, atan, rounding, setting};
 use crate::shape::{Shape, about};
 use crate::spec::{BaseSpec, Edges, Refusal, Section, Shop, Stance};
 
@@ -137,6 +137,7 @@ pub(crate) fn rungs(
 ) -> Result<Vec<(Rung, Bar)>, Vec<Refusal>> {
     let mut faults = Vec::new();
     let mut made = Vec::new();
+    let mut coarse = Vec::new();
     for (n, rung) in spec.rungs.iter().enumerate() {
         let bar = Bar::new(shape, rung);
         let (name, nth) = (name_of(spec, n), number_of(spec, n));
@@ -148,11 +149,29 @@ pub(crate) fn rungs(
                 about(bar.overhang(), spec.shop.system)
             ));
         }
-        made.push((rung_of((name, nth), rung, &bar, &spec.shop), bar));
+        let cut = rung_of((name, nth), rung, &bar, &spec.shop);
+        coarse.extend(rounding(&format!("the {}", cut.name), &laid(&cut, &bar), &spec.shop));
+        made.push((cut, bar));
     }
     check_levels(spec, &made, &mut faults);
     check_corners(spec, &made, &mut faults);
+    warnings.extend(coarse.into_iter().map(|rounding| format!("{} {}", rounding.cost, rounding.better)));
     if faults.is_empty() { Ok(made) } else { Err(faults) }
+}
+
+/// Both ways to lay a rung on the saw, with its section as it lies.
+fn laid(rung: &Rung, bar: &Bar) -> [Laid; 2] {
+    let (breadth, thickness, bevel) = (bar.breadth, bar.thickness, rung.edge_bevel);
+    let rip_mm = breadth + thickness * bevel.tan();
+    [
+        Laid { way: "outer face down", setting: rung.face_down, across: rip_mm, high: thickness },
+        Laid {
+            way: "bottom edge down",
+            setting: rung.edge_down,
+            across: thickness / bevel.cos(),
+            high: breadth * bevel.cos(),
+        },
+    ]
 }
 
 fn rung_of((name, number): (String, usize), spec: &crate::spec::RungSpec, bar: &Bar, shop: &Shop) -> Rung {

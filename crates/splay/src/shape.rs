@@ -3,7 +3,7 @@
 use stripwright_units::{Angle, Length, System, trig};
 
 use crate::leg::LegPlace;
-use crate::spec::{BaseSpec, Height, Leans, Refusal, Spread};
+use crate::spec::{BaseSpec, Follows, Height, Leans, Refusal, Spread};
 
 /// The steepest lean that is taken: beyond it the sections and joints here make no sense.
 const STEEPEST: f64 = 45.0;
@@ -66,7 +66,7 @@ pub(crate) fn settle(spec: &BaseSpec) -> Result<Shape, Vec<Refusal>> {
     if !faults.is_empty() {
         return Err(faults);
     }
-    let found = triangle(spec).map_err(|fault| vec![fault])?;
+    let found = triangle(spec)?;
     let shape = Shape {
         a: found.a,
         b: found.b,
@@ -85,6 +85,11 @@ struct Found {
     top: [f64; 2],
 }
 
+/// A size that nobody gave.
+fn missing(key: &str, text: &str, system: System) -> Refusal {
+    Refusal { unsaid: true, ..Refusal::new(key, text.to_string(), system) }
+}
+
 /// The keys of a spread's width and depth.
 const FLOOR: [&str; 2] = ["floor_spread", "floor_spread_depth"];
 const TOP: [&str; 2] = ["top_spread", "top_spread_depth"];
@@ -96,7 +101,7 @@ fn mm(spread: Spread) -> [f64; 2] {
 }
 
 /// Height, leans, top spread and floor spread tie up as `floor = top + 2 h tan(lean)`, twice.
-fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
+fn triangle(spec: &BaseSpec) -> Result<Found, Vec<Refusal>> {
     let system = spec.shop.system;
     let leans = spec.leans.map(|l| [l.front, l.side]);
     let tans = leans.map(|l| l.map(Angle::tan));
@@ -104,11 +109,13 @@ fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
     let height = match underside(spec) {
         Some(height) => height,
         None => match (tans, top, floor) {
-            (Some(tans), Some(top), Some(floor)) => height_from(tans, top, floor, system)?,
+            (Some(tans), Some(top), Some(floor)) => {
+                height_from(tans, top, floor, system).map_err(|fault| vec![fault])?
+            }
             _ => {
                 let text = "The base has no height; give `height` or `seat_height`, or give leans, `top_spread` and \
                             `floor_spread` together so that it follows from them.";
-                return Err(Refusal::new("height", text.to_string(), system));
+                return Err(vec![missing("height", text, system)]);
             }
         },
     };
@@ -128,7 +135,7 @@ fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
         (_, None, None) => {
             let text = "Nothing says how far apart the legs stand; give `top_spread` (over the outsides of the legs at the \
                         underside of the top) or `floor_spread` (the same on the floor).";
-            return Err(Refusal::new("top_spread", text.to_string(), system));
+            return Err(vec![missing("top_spread", text, system)]);
         }
     };
     let [a, b] = tans.map(|t| Angle::radians(trig::atan(t)));
@@ -161,7 +168,7 @@ fn triangle(spec: &BaseSpec) -> Result<Found, Refusal> {
         } else {
             continue;
         };
-        return Err(Refusal::new(FLOOR[way], text, system));
+        return Err(vec![Refusal::new(FLOOR[way], text, system)]);
     }
     Ok(Found { a, b, height, top })
 }
@@ -200,25 +207,51 @@ fn agree(
     tans: [f64; 2],
     top: [f64; 2],
     floor: [f64; 2],
-) -> Result<(), Refusal> {
-    for way in [0, 1] {
-        let follows = top[way] + 2.0 * height * tans[way];
-        let off = follows - floor[way];
-        if off.abs() > spec.shop.mark.to_mm() {
-            let system = spec.shop.system;
-            let follows = to_mark(follows, spec.shop.mark).show(system);
-            let text = format!(
-                "The legs' spread on the floor {} is given as {}, but height, leans and `top_spread` make it {follows}, {} {}; leave one of \
-                 them out, or give {follows}.",
-                RUNS[way],
-                Length::nearest_mm(floor[way]).show(system),
-                about(off.abs(), system),
-                if off > 0.0 { "more" } else { "less" },
-            );
-            return Err(Refusal::new(FLOOR[way], text, system));
-        }
+) -> Result<(), Vec<Refusal>> {
+    let system = spec.shop.system;
+    let follows = [0, 1].map(|way| top[way] + 2.0 * height * tans[way]);
+    let off = [0, 1].map(|way| follows[way] - floor[way]);
+    let disagrees = off.map(|off| off.abs() > spec.shop.mark.to_mm());
+    let shown = |way: usize| to_mark(follows[way], spec.shop.mark).show(system);
+    let more_or_less = |way: usize| {
+        format!("{} {}", about(off[way].abs(), system), if off[way] > 0.0 { "more" } else { "less" })
+    };
+    // One figure given for both ways is one fault.
+    if spec.follows.contains(&Follows::FloorDepth) && disagrees.contains(&true) {
+        let given = Length::nearest_mm(floor[0]).show(system);
+        let (made, give) = if shown(0) == shown(1) {
+            (format!("{}, {}", shown(0), more_or_less(0)), format!("`{}` of {}", FLOOR[0], shown(0)))
+        } else {
+            (
+                format!("{} {} and {} {}", shown(0), RUNS[0], shown(1), RUNS[1]),
+                format!("`{}` of {} and `{}` of {}", FLOOR[0], shown(0), FLOOR[1], shown(1)),
+            )
+        };
+        let text = format!(
+            "The legs' spread on the floor is given as {given} both ways, but height, leans and `top_spread` make it {made}; leave \
+             `floor_spread` out, or give {give}."
+        );
+        return Err(vec![Refusal::new(FLOOR[0], text, system)]);
     }
-    Ok(())
+    let give: Vec<String> = [0, 1]
+        .into_iter()
+        .filter(|way| disagrees[*way])
+        .map(|way| format!("`{}` of {}", FLOOR[way], shown(way)))
+        .collect();
+    let told = |way: usize| {
+        let text = format!(
+            "The legs' spread on the floor {} is given as {}, but height, leans and `top_spread` make it {}, {}; leave \
+             `floor_spread` out, or give {}.",
+            RUNS[way],
+            Length::nearest_mm(floor[way]).show(system),
+            shown(way),
+            more_or_less(way),
+            give.join(" and ")
+        );
+        Refusal::new(FLOOR[way], text, system)
+    };
+    let faults: Vec<Refusal> = [0, 1].into_iter().filter(|way| disagrees[*way]).map(told).collect();
+    if faults.is_empty() { Ok(()) } else { Err(faults) }
 }
 
 /// The nearest whole mark: for figures that are measured or set out, not for demands.
@@ -226,10 +259,14 @@ pub(crate) fn to_mark(mm: f64, mark: Length) -> Length {
     Length::from_nm((mm * 1e6 / mark.nm() as f64).round() as i64 * mark.nm())
 }
 
+/// The steps that computed sizes are told in.
+pub(crate) fn grid(system: System) -> Length {
+    if system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) }
+}
+
 /// A computed size in a sentence: to a tenth of a millimetre, or to a sixty-fourth of an inch.
 pub(crate) fn about(mm: f64, system: System) -> String {
-    let grid = if system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) };
-    to_mark(mm, grid).show(system)
+    to_mark(mm, grid(system)).show(system)
 }
 
 fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
@@ -324,7 +361,7 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
             None => {
                 let text = "A seat height needs the top's thickness to be taken off; give `top` or `top_thickness`, or give `height` to \
                             the underside instead.";
-                faults.push(Refusal::new("seat_height", text.to_string(), system));
+                faults.push(missing("seat_height", text, system));
             }
             Some(top) if top.thickness >= height => {
                 let text = format!(

@@ -35,9 +35,54 @@ pub struct BaseSpec {
     pub fixing: Option<Fixing>,
     /// The shop that makes it.
     pub shop: Shop,
+    /// Sizes that nobody gave and that go with others: a change to those changes them too.
+    pub follows: Vec<Follows>,
+    /// For each rung the entry it was written in, as rungs of one entry change together. Empty where there are no entries: then
+    /// rungs that are alike in everything but their sides do.
+    pub entries: Vec<usize>,
+}
+
+/// A size that goes with another one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Follows {
+    /// The leg is as deep as it is wide.
+    LegDepth,
+    /// The spread under the top is as deep as it is wide.
+    TopDepth,
+    /// The spread on the floor is as deep as it is wide.
+    FloorDepth,
+    /// A rung is as broad as [`RungSpec::usual`] has it.
+    RungWidth(usize),
+    /// A rung is as thick as [`RungSpec::usual`] has it.
+    RungThickness(usize),
 }
 
 impl BaseSpec {
+    /// Sets every size that follows another one after it.
+    pub(crate) fn follow(&mut self) {
+        // The leg's own depth first: rungs go by it.
+        if self.follows.contains(&Follows::LegDepth) {
+            self.leg.thickness = self.leg.width;
+        }
+        let (leg, mark) = (self.leg, self.shop.mark);
+        for follows in &self.follows {
+            match *follows {
+                Follows::LegDepth => {}
+                Follows::TopDepth => self.top_spread.iter_mut().for_each(|s| s.depth = s.width),
+                Follows::FloorDepth => self.floor_spread.iter_mut().for_each(|s| s.depth = s.width),
+                Follows::RungWidth(n) => {
+                    let rung = &mut self.rungs[n];
+                    rung.section.width = RungSpec::usual(rung.pair, rung.height, leg, mark).section.width;
+                }
+                Follows::RungThickness(n) => {
+                    let rung = &mut self.rungs[n];
+                    let usual = RungSpec::usual(rung.pair, rung.height, leg, mark);
+                    rung.section.thickness = usual.section.thickness;
+                }
+            }
+        }
+    }
+
     /// One base with legs of this section and nothing else settled: no height, no leans, no rungs, dowels if rungs
     /// are added, the usual shop.
     pub fn new(name: &str, leg: Section) -> BaseSpec {
@@ -54,6 +99,8 @@ impl BaseSpec {
             top: None,
             fixing: None,
             shop: Shop::default(),
+            follows: Vec::new(),
+            entries: Vec::new(),
         }
     }
 }
@@ -349,6 +396,12 @@ pub struct Refusal {
     /// Changes of one size each that would do, the smallest first, where they were looked for: not where the message says
     /// what to do, nor behind many other refusals.
     pub changes: Option<Vec<Change>>,
+    /// A number of dowels in each end that would do as well, where one was asked for.
+    pub dowels: Option<DowelChange>,
+    /// What any of those changes cures.
+    pub cure: Cure,
+    /// Whether what is refused is that something was not said at all.
+    pub unsaid: bool,
     /// How lengths are written.
     pub system: System,
 }
@@ -366,33 +419,71 @@ pub struct Change {
     pub alone: bool,
 }
 
+/// What a change cures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cure {
+    /// With it the base can be made.
+    Base,
+    /// The refusal, and not the others beside it.
+    Alone,
+    /// The refusal, behind which there are others that then show.
+    Uncovers,
+}
+
+/// A number of dowels to change.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct DowelChange {
+    /// How many in each end there would have to be.
+    pub to: u32,
+    /// How many are asked for.
+    pub now: u32,
+}
+
 impl Refusal {
     /// A refusal of the base as a whole.
     pub(crate) fn new(key: &str, message: String, system: System) -> Refusal {
-        Refusal { key: key.to_string(), piece: String::new(), message, changes: None, system }
+        Refusal {
+            key: key.to_string(),
+            piece: String::new(),
+            message,
+            changes: None,
+            dowels: None,
+            cure: Cure::Base,
+            unsaid: false,
+            system,
+        }
     }
 
     /// The message with what would do.
     pub fn sentence(&self) -> String {
         let Some(changes) = &self.changes else { return self.message.clone() };
-        let said: Vec<String> = changes
-            .iter()
-            .map(|change| {
-                let way = if change.by.is_positive() { "more" } else { "less" };
-                let (to, by) = (change.to.show(self.system), change.by.abs().show(self.system));
-                let key = change.key.rsplit_once("].").map_or(change.key.as_str(), |(_, field)| field);
-                format!("`{key}` of {to} ({by} {way})")
-            })
-            .collect();
-        match said.as_slice() {
-            [] => format!(
-                "{} No change of one size was found that would do: change several, or leave it out.",
+        let way = |more: bool| if more { "more" } else { "less" };
+        let lengths = changes.iter().map(|change| {
+            let (to, by) = (change.to.show(self.system), change.by.abs().show(self.system));
+            let key = change.key.rsplit_once("].").map_or(change.key.as_str(), |(_, field)| field);
+            format!("`{key}` of {to} ({by} {})", way(change.by.is_positive()))
+        });
+        let dowels = self.dowels.map(|DowelChange { to, now }| {
+            format!("`joint.count` of {to} ({} {})", to.abs_diff(now), way(to > now))
+        });
+        let said: Vec<String> = lengths.chain(dowels).collect();
+        let list = match said.as_slice() {
+            [] => {
+                return format!(
+                    "{} No change of one size was found that would do: change several, or leave it out.",
+                    self.message
+                );
+            }
+            [one] => one.clone(),
+            [front @ .., last] => format!("{} or {last}", front.join(", ")),
+        };
+        match self.cure {
+            Cure::Base => format!("{} It would do with {list}.", self.message),
+            Cure::Alone => format!("{} This alone is cured by {list}.", self.message),
+            Cure::Uncovers => format!(
+                "{} This is cured by {list}, but then other faults show: more than one size must change.",
                 self.message
             ),
-            [one] => format!("{} It would do with {one}.", self.message),
-            [front @ .., last] => {
-                format!("{} It would do with {} or {last}.", self.message, front.join(", "))
-            }
         }
     }
 }

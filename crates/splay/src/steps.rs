@@ -7,6 +7,7 @@ use crate::fixing::ScrewRow;
 use crate::joint::{DowelPlan, JointPlan, TenonPlan};
 use crate::leg::{Hand, Laying, LegCut, LegPlace, SawSetting, Way};
 use crate::rung::{Rung, RungLaying, RungPair};
+use crate::shape::about;
 use crate::spec::Edges;
 
 /// Work that short is not fed through a planer or ripped (T37, verified there: Popular Woodworking no. 165).
@@ -60,15 +61,16 @@ fn sticks(base: &Base, system: System) -> Vec<String> {
         .iter()
         .map(|stick| {
             format!(
-                "Saw {} stick{} for {}: {} by {}, {} long; plane to {} by {}.",
+                "Saw {} stick{} for {}: {} by {}, {} long; plane to {} by {}{}.",
                 stick.count,
                 if stick.count == 1 { "" } else { "s" },
                 if stick.name == "leg" { "legs".to_string() } else { format!("the {}", stick.name) },
                 stick.sawn.width.show(system),
                 stick.sawn.thickness.show(system),
                 stick.length.show(system),
-                stick.section.width.show(system),
-                stick.section.thickness.show(system),
+                stick.planed.width.show(system),
+                stick.planed.thickness.show(system),
+                if stick.planed == stick.section { "" } else { ", which the bevelled rips need" },
             )
         })
         .collect();
@@ -329,12 +331,14 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
     let order = if plan.each_end > 1 { ", lowest first" } else { "" };
     vec![
         format!(
-            "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg.",
+            "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg, with {} of wood left where it is thinnest \
+             beside them.",
             capital(&rung.name),
             plan.diameter.show(system),
             plan.length.show(system),
             plan.total,
             plan.hole.show(system),
+            plan.wall.show(system),
         ),
         format!(
             "Middles on the rung{order}: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner \
@@ -360,12 +364,13 @@ fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
     };
     vec![
         format!(
-            "{}: tenons {} long, {} thick and {} broad; mortises {} deep.",
+            "{}: tenons {} long, {} thick and {} broad; mortises {} deep, with {} of wood left where it is thinnest beside them.",
             capital(&rung.name),
             plan.length.show(system),
             plan.thickness.show(system),
             plan.breadth.show(system),
             plan.mortise.show(system),
+            plan.wall.show(system),
         ),
         format!(
             "The tenon begins {} in from the rung's outer arris and {} up from its bottom edge; the mortise, on the leg's inner \
@@ -418,16 +423,25 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
             fixings.number,
             fixings.length.show(system),
             fixings.longest.show(system),
-            fixings.clearance.show(System::Inch),
+            drill(fixings.clearance, system),
             if fixings.in_rails { " up through the middle of the rails, parallel to their faces" } else { "" },
             fixings.through.show(system),
-            fixings.pilot.show(System::Inch),
+            drill(fixings.pilot, system),
             fixings.bite.show(system),
         ));
         let places: Vec<String> = fixings.rows.iter().map(|row| told(row, system)).collect();
         all.push(format!("They enter the top {}.", places.join("; and ")));
     }
     all
+}
+
+/// A drill of the table, which is in fractions of an inch: in both systems, the shop's own first.
+fn drill(size: Length, system: System) -> String {
+    let (metric, inch) = (about(size.to_mm(), System::Metric), size.show(System::Inch));
+    match system {
+        System::Metric => format!("{metric} ({inch})"),
+        System::Inch => format!("{inch} ({metric})"),
+    }
 }
 
 /// `at front and back, 95 mm from the centre: in the middle and 40 mm to either side of it`.

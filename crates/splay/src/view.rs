@@ -97,6 +97,8 @@ pub struct View {
     pub name: String,
     /// A heading.
     pub title: String,
+    /// Whether lengths and angles are true; a sketch is not to scale.
+    pub to_scale: bool,
     /// Lines, in the order of drawing.
     pub outlines: Vec<Line>,
     /// Circles.
@@ -118,12 +120,20 @@ impl Paper {
         let view = View {
             name: name.to_string(),
             title: title.to_string(),
+            to_scale: true,
             outlines: Vec::new(),
             circles: Vec::new(),
             dimensions: Vec::new(),
             notes: Vec::new(),
         };
         Paper { view, mark }
+    }
+
+    /// A sketch.
+    pub(crate) fn not_to_scale(name: &str, title: &str, mark: Length) -> Paper {
+        let mut paper = Paper::new(name, title, mark);
+        paper.view.to_scale = false;
+        paper
     }
 
     pub(crate) fn done(self) -> View {

@@ -257,7 +257,7 @@ fn rungs_out_of_place_are_refused_with_the_fix() {
     // Nothing is looked for behind many others, and nothing is said of it then.
     let many: Vec<RungSpec> = (0..8).map(|n| rung(RungPair::FrontAndBack, 701 + 40 * n)).collect();
     let refusals = base(&with(many.clone())).unwrap_err();
-    assert!(refusals[0].sentence().contains("It would do with `height` of 700 mm"), "{}", refusals[0]);
+    assert!(refusals[0].sentence().contains("This alone is cured by `height` of 700 mm"), "{}", refusals[0]);
     assert_eq!((refusals.len(), refusals[7].changes.as_ref()), (8, None));
     assert_eq!(refusals[7].sentence(), refusals[7].message);
     let briefly = stripwright_splay::refused(&with(many));

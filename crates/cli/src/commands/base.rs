@@ -30,8 +30,12 @@ pub(crate) fn run(arguments: &Base) -> Result<(), Failure> {
         let all = json!({ "bases": plans, "buy": lumber, "sticks": sticks, "boards": stated });
         return say(&format!("{all:#}\n"));
     }
-    let mut texts: Vec<String> = plans.iter().map(|plan| told(plan, given.job.system)).collect();
-    texts.push(boards.map_or_else(without_lumber, |boards| lumber(&given.job, &boards)));
+    // In shop order: boards are bought and cut before anything is made of them.
+    let mut texts: Vec<String> = boards.iter().map(|boards| lumber(&given.job, boards)).collect();
+    texts.extend(plans.iter().map(|plan| told(plan, given.job.system)));
+    if boards.is_none() {
+        texts.push(without_lumber());
+    }
     say(&texts.join("\n"))
 }
 
@@ -100,7 +104,7 @@ fn told(plan: &BasePlan, system: System) -> String {
     let angle = |degrees: f64| Angle::degrees(degrees).to_string();
     let mut out = format!(
         "{}, {} to make: {} high, leaning {} from the front and {} from the side, {} by {} over the legs under the top, {} by {} on \
-         the floor\n\n",
+         the floor\n",
         plan.name,
         plan.count,
         plan.height.show(system),
@@ -111,6 +115,14 @@ fn told(plan: &BasePlan, system: System) -> String {
         plan.floor_spread[0].show(system),
         plan.floor_spread[1].show(system),
     );
+    if plan.front_lean > 0.0 || plan.side_lean > 0.0 {
+        out += &format!(
+            "In its own plane each leg leans {} (resultant lean); seen from above that plane stands {} from the front (sight line).\n",
+            angle(plan.legs.resultant),
+            angle(plan.legs.sight_line)
+        );
+    }
+    out += "\n";
     let mut rows = Vec::new();
     let mut settings = |name: &str, stop: String, settings: &[SawPlan]| {
         for setting in settings {

@@ -18,7 +18,7 @@ use crate::{input, packet, table, waiting};
 
 pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
     if let Some(out) = &arguments.out {
-        packet::check_free(out, arguments.replace)?;
+        packet::check_free(out, arguments.replace, packet::Kind::Faces)?;
     }
     let given = input::job(&arguments.job.job)?;
     let top = which(&given.job, arguments.top.as_deref())?;
@@ -73,6 +73,7 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
         packet::write(
             out,
             arguments.replace,
+            packet::Kind::Faces,
             &[("faces.svg".to_string(), writer::file(&scene).into_bytes())],
         )?;
         note(&format!("Wrote the faces to {}.", out.join("faces.svg").display()));

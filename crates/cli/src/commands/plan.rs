@@ -9,18 +9,19 @@ use stripwright_units::{Angle, System};
 use crate::arguments;
 use crate::commands::{base, buy, explain};
 use crate::failure::{Failure, note, say};
+use crate::packet::Kind;
 use crate::{input, packet, table, waiting};
 
 pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
     if let Some(out) = &arguments.out {
-        packet::check_free(out, arguments.replace)?;
+        packet::check_free(out, arguments.replace, Kind::Packet)?;
     }
     let given = input::job(&arguments.job.job)?;
     let plan = waiting::plan(&given.job, arguments.job.patience, true)
         .map_err(|faults| Failure::Job(given.name.clone(), faults))?;
     if let Some(out) = &arguments.out {
         let files = packet::files(&given.text, &plan, arguments.both)?;
-        packet::write(out, arguments.replace, &files)?;
+        packet::write(out, arguments.replace, Kind::Packet, &files)?;
         note(&format!("Wrote {} files to {}.", files.len(), out.display()));
     }
     if arguments.json {

@@ -214,6 +214,8 @@ pub enum JointPlan {
         spacing: Mm,
         /// The bores, lowest first.
         bores: Vec<BorePlan>,
+        /// The least wood beside a bore, in rung and leg.
+        wall: Mm,
     },
     /// A tenon.
     Tenon {
@@ -237,6 +239,8 @@ pub enum JointPlan {
         on_leg_up_top: Mm,
         /// Across from the arris to the mortise at that end.
         on_leg_in_top: Mm,
+        /// The least wood beside the mortise.
+        wall: Mm,
     },
 }
 
@@ -373,6 +377,8 @@ pub struct ViewPlan {
     pub name: String,
     /// Heading.
     pub title: String,
+    /// Whether lengths and angles are true; a sketch is not to scale.
+    pub to_scale: bool,
     /// Runs of lines.
     pub lines: Vec<ViewLine>,
     /// Circles.
@@ -584,6 +590,7 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
                     on_leg_in: bore.on_leg_in.into(),
                 })
                 .collect(),
+            wall: plan.wall.into(),
         },
         splay::JointPlan::Tenon(plan) => JointPlan::Tenon {
             length: plan.length.into(),
@@ -596,6 +603,7 @@ fn joint(joint: &splay::JointPlan) -> JointPlan {
             on_leg_in: plan.on_leg_in.into(),
             on_leg_up_top: plan.on_leg_up_top.into(),
             on_leg_in_top: plan.on_leg_in_top.into(),
+            wall: plan.wall.into(),
         },
     }
 }
@@ -660,6 +668,7 @@ fn view(view: &splay::View) -> ViewPlan {
     ViewPlan {
         name: view.name.clone(),
         title: view.title.clone(),
+        to_scale: view.to_scale,
         lines: view
             .outlines
             .iter()

@@ -9,8 +9,8 @@ mod lengths;
 use stripwright_pattern as pattern;
 use stripwright_splay as splay;
 use stripwright_splay::{
-    BaseSpec, Edges, Fixing, Height, Joint, Leans, Outline, RungPair, RungSpec, Section, Shop, Spread,
-    Stance, TopSpec, Wood,
+    BaseSpec, Edges, Fixing, Follows, Height, Joint, Leans, Outline, RungPair, RungSpec, Section, Shop,
+    Spread, Stance, TopSpec, Wood,
 };
 use stripwright_units::{Angle, Length};
 
@@ -91,8 +91,10 @@ pub(crate) fn read(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around
     let floor_spread = read_spread(reader, fields, "floor_spread", "floor_spread_depth");
     let [leg, depth] = ["leg", "leg_depth"].map(|key| reader.length(fields, key));
     let leg = Section { width: leg?, thickness: depth.or(leg)? };
-    let (rungs, written_rungs) = read_rungs(reader, fields, leg, around.mark);
-    let joint = read_joint(reader, fields);
+    let (rungs, written_rungs, mut follows) = read_rungs(reader, fields, leg, around.mark);
+    let joint = read_joint(reader, fields, !rungs.is_empty());
+    follows.extend(follow(reader, fields));
+    assume_leans(reader, fields);
     let fixing = reader.shape(fields, "screws").and_then(|screws| read_screws(reader, &screws));
     let lumber = read_lumber(reader, fields, around.lumber);
     let [step, density] = ["angle_step", "density"].map(|key| reader.number(fields, key));
@@ -119,9 +121,38 @@ pub(crate) fn read(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around
         top,
         fixing,
         shop,
+        follows,
+        entries: written_rungs.clone(),
         ..BaseSpec::new(&name?, leg)
     };
     Some(Base { place: fields.place, spec, lumber: lumber?, written_rungs, places: reader.places(fields) })
+}
+
+/// The sizes across that go with those along, as nobody gave them: each is an assumption.
+fn follow(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<Follows> {
+    let pairs = [
+        ("leg", "leg_depth", Follows::LegDepth),
+        ("top_spread", "top_spread_depth", Follows::TopDepth),
+        ("floor_spread", "floor_spread_depth", Follows::FloorDepth),
+    ];
+    let mut follows = Vec::new();
+    for (first, second, follow) in pairs {
+        if fields.written(first).is_some() && fields.written(second).is_none() {
+            reader.assume(&fields.key(second), &format!("as `{first}`"));
+            follows.push(follow);
+        }
+    }
+    follows
+}
+
+/// Legs stand plumb where neither a lean nor two spreads say otherwise.
+fn assume_leans(reader: &mut Reader<'_>, fields: &Fields<'_>) {
+    let written = |key: &str| fields.written(key).is_some();
+    let leans = ["front_lean", "side_lean"];
+    let follow = written("top_spread") && written("floor_spread") && !leans.into_iter().any(written);
+    for key in leans.into_iter().filter(|key| !follow && !written(key)) {
+        reader.assume(&fields.key(key), "0");
+    }
 }
 
 fn read_height(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Height> {
@@ -186,14 +217,14 @@ fn outline_of(outline: &pattern::Outline) -> Option<Outline> {
     }
 }
 
+/// The rungs, the entry that each was written in, and which of their sizes go by the leg.
 fn read_rungs(
     reader: &mut Reader<'_>,
     fields: &Fields<'_>,
     leg: Section,
     mark: Length,
-) -> (Vec<RungSpec>, Vec<usize>) {
-    let both = [RungPair::FrontAndBack, RungPair::LeftAndRight];
-    let (mut rungs, mut written) = (Vec::new(), Vec::new());
+) -> (Vec<RungSpec>, Vec<usize>, Vec<Follows>) {
+    let (mut rungs, mut written, mut follows) = (Vec::new(), Vec::new(), Vec::new());
     for (n, (path, value)) in reader.entries(fields, "rungs").into_iter().enumerate() {
         let made = if value.as_object().is_some() {
             reader
@@ -201,15 +232,47 @@ fn read_rungs(
                 .and_then(|rung| read_rung(reader, &rung, leg, mark))
                 .unwrap_or_default()
         } else {
-            let height = reader.length_of(value, path, false);
-            height
-                .map(|height| both.map(|pair| RungSpec::usual(pair, height, leg, mark)).to_vec())
-                .unwrap_or_default()
+            let height = reader.length_of(value, path.clone(), false);
+            height.map(|height| usual_rungs(reader, &path, height, leg, mark)).unwrap_or_default()
         };
-        written.extend(made.iter().map(|_| n));
-        rungs.extend(made);
+        for (rung, open) in made {
+            let n_rung = rungs.len();
+            let [width, thickness] = [Follows::RungWidth(n_rung), Follows::RungThickness(n_rung)];
+            follows
+                .extend([width, thickness].into_iter().zip(open).filter(|(_, open)| *open).map(|(f, _)| f));
+            rungs.push(rung);
+            written.push(n);
+        }
     }
-    (rungs, written)
+    (rungs, written, follows)
+}
+
+/// A rung, and whether its width and its thickness go by the leg.
+type RungRead = (RungSpec, [bool; 2]);
+
+/// Rungs on all sides of which the job says the height alone: everything else is assumed.
+fn usual_rungs(
+    reader: &mut Reader<'_>,
+    path: &str,
+    height: Length,
+    leg: Section,
+    mark: Length,
+) -> Vec<RungRead> {
+    for key in keys::RUNG.keys {
+        if let keys::Need::Else(value) = key.need {
+            reader.assume(&format!("{path}.{}", key.name), value);
+        }
+    }
+    assume_section(reader, |key| format!("{path}.{key}"), [true, true]);
+    let both = [RungPair::FrontAndBack, RungPair::LeftAndRight];
+    both.map(|pair| (RungSpec::usual(pair, height, leg, mark), [true, true])).to_vec()
+}
+
+fn assume_section(reader: &mut Reader<'_>, key_of: impl Fn(&str) -> String, open: [bool; 2]) {
+    let usual = [("width", "as `leg`"), ("thickness", "five eighths of `leg_depth`")];
+    for ((key, value), _) in usual.into_iter().zip(open).filter(|(_, open)| *open) {
+        reader.assume(&key_of(key), value);
+    }
 }
 
 fn read_rung(
@@ -217,10 +280,12 @@ fn read_rung(
     fields: &Fields<'_>,
     leg: Section,
     mark: Length,
-) -> Option<Vec<RungSpec>> {
+) -> Option<Vec<RungRead>> {
     let height = reader.length(fields, "height");
     let sides = reader.word(fields, "sides");
     let [width, thickness, set_in] = ["width", "thickness", "set_in"].map(|key| reader.length(fields, key));
+    let open = ["width", "thickness"].map(|key| fields.written(key).is_none());
+    assume_section(reader, |key| fields.key(key), open);
     let stance = reader
         .word(fields, "stance")
         .map(|word| if word == "plumb" { Stance::Plumb } else { Stance::InPlane });
@@ -238,13 +303,16 @@ fn read_rung(
             width: width.unwrap_or(usual.section.width),
             thickness: thickness.unwrap_or(usual.section.thickness),
         };
-        RungSpec { section, set_in, stance, edges, ..usual }
+        (RungSpec { section, set_in, stance, edges, ..usual }, open)
     };
     Some(pairs.iter().map(of).collect())
 }
 
-fn read_joint(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Joint {
+fn read_joint(reader: &mut Reader<'_>, fields: &Fields<'_>, any: bool) -> Joint {
     let open = Joint::Dowels { diameter: None, length: None, count: None };
+    if any && fields.written("joint").is_none() {
+        reader.assume(&fields.key("joint"), "dowels");
+    }
     let Some(joint) = reader.kinds(fields, "joint") else { return open };
     match joint.kind() {
         "tenon" => {
@@ -301,7 +369,7 @@ pub fn bases(job: &Job) -> Result<Vec<splay::Base>, Vec<Fault>> {
 /// What is refused of one base, with the job's keys and places.
 fn told(n: usize, base: &Base, refusals: Vec<splay::Refusal>) -> Vec<Fault> {
     // One entry of the job's rungs may be two of the spec's: what is wrong with both is told once.
-    let mut said: Vec<(String, String, Vec<String>)> = Vec::new();
+    let mut said: Vec<(String, String, Vec<String>, bool)> = Vec::new();
     for refusal in refusals {
         let key = written_key(base, &refusal.key);
         let apart = if refusal.changes.iter().flatten().any(|change| change.alone)
@@ -312,17 +380,19 @@ fn told(n: usize, base: &Base, refusals: Vec<splay::Refusal>) -> Vec<Fault> {
             ""
         };
         let sentence = refusal.sentence() + apart;
-        match said.iter_mut().find(|(other, same, _)| (other, same) == (&key, &sentence)) {
-            Some((.., pieces)) => pieces.push(refusal.piece),
-            None => said.push((key, sentence, vec![refusal.piece])),
+        match said.iter_mut().find(|(other, same, ..)| (other, same) == (&key, &sentence)) {
+            Some((_, _, pieces, _)) => pieces.push(refusal.piece),
+            None => said.push((key, sentence, vec![refusal.piece], refusal.unsaid)),
         }
     }
     said.into_iter()
-        .map(|(key, sentence, pieces)| {
+        .map(|(key, sentence, pieces, unsaid)| {
             let pieces: Vec<String> = pieces.into_iter().filter(|piece| !piece.is_empty()).collect();
             let whose = if pieces.is_empty() { String::new() } else { format!(", {}", join(&pieces)) };
             let text = format!("{}{whose}: {sentence}", base.spec.name);
-            Fault::impossible(Some(base.place_of(&key)), format!("bases[{n}].{key}"), text)
+            // What was not said at all is a fault of the job file; the rest is a base that cannot be.
+            let fault = if unsaid { Fault::input } else { Fault::impossible };
+            fault(Some(base.place_of(&key)), format!("bases[{n}].{key}"), text)
         })
         .collect()
 }
@@ -441,9 +511,8 @@ mod tests {
 
     #[test]
     fn refusals_name_the_entry_that_was_written() {
-        let job = job(
-            r#"{"name":"a","leg":32,"height":700,"top_spread":260,"rungs":[140, 10], "screws":{"through":25}}"#,
-        )
+        let job = job(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"rungs":[140, 10],
+                "screws":{"through":25},"top_thickness":30}"#)
         .unwrap();
         let faults = bases(&job).unwrap_err();
         let keys: Vec<&str> = faults.iter().map(|f| f.key.as_str()).collect();
@@ -453,7 +522,113 @@ mod tests {
             "a, front and back rung 2 and left and right rung 2: Its bottom edge would be 22 mm below the floor; `height` is to its \
              top edge. It would do with `height` of 32 mm (22 mm more)."
         );
+        // Without a thickness of the top for the screws, that is not all.
+        let job = self::job(
+            r#"{"name":"a","leg":32,"height":700,"top_spread":260,"rungs":[140, 10], "screws":{"through":25}}"#,
+        )
+        .unwrap();
+        let behind = bases(&job).unwrap_err()[0].text.clone();
+        assert!(
+            behind.contains("cured by `height` of 32 mm") && behind.contains("other faults show"),
+            "{behind}"
+        );
         // Line 5 of the text that `job` makes, at the 10.
         assert_eq!(faults[0].place.map(|p| (p.line, p.column)), Some((5, 91)));
+    }
+
+    /// What is said to do, done in the job: the leg's depth and the rungs' sections follow the leg, a spread's depth its width, and
+    /// of two entries that are alike only the one that is named changes.
+    #[test]
+    fn what_would_do_does_in_the_job() {
+        let thin = r#"{"name":"a","leg":28,"height":600,"front_lean":3.4,"side_lean":0.1,"top_spread":264,"joint":{"kind":"tenon"},
+            "rungs":[{"height":600,"sides":"front and back","width":41,"thickness":29,"set_in":17},{"height":162,"sides":"front and back"},
+                     {"height":180,"sides":"left and right","set_in":9},{"height":330,"sides":"left and right","width":57,"thickness":22}]}"#;
+        let alike = r#"{"name":"a","leg":32,"height":700,"front_lean":6,"side_lean":6,"top_spread":260,
+            "joint":{"kind":"dowels","diameter":8,"length":48},
+            "rungs":[{"height":140,"sides":"front and back"},{"height":140,"sides":"left and right"}]}"#;
+        let one = r#"{"name":"a","leg":40,"height":500,"front_lean":20,"side_lean":5,"top_spread":260,
+            "joint":{"kind":"dowels","diameter":10,"length":60,"count":2},
+            "rungs":[{"height":500,"sides":"front and back","width":60}]}"#;
+        let mut tried = 0;
+        for text in [thin, alike, one] {
+            let asked = job(text).unwrap();
+            let refusals = splay::base(&asked.bases[0].spec).unwrap_err();
+            for refusal in refusals.iter().filter(|refusal| refusal.cure == splay::Cure::Base) {
+                for change in refusal.changes.iter().flatten() {
+                    let mut base: serde_json::Value = serde_json::from_str(text).unwrap();
+                    let to = serde_json::json!(change.to.to_mm());
+                    match change.key.strip_prefix("rungs[").and_then(|rest| rest.split_once("].")) {
+                        Some((n, field)) => base["rungs"][n.parse::<usize>().unwrap()][field] = to,
+                        None => match change.key.split_once('.') {
+                            Some((joint, field)) => base[joint][field] = to,
+                            None => base[&change.key] = to,
+                        },
+                    }
+                    let made = bases(&job(&base.to_string()).unwrap());
+                    assert!(made.is_ok(), "{change:?} does not do: {:?}", made.err());
+                    tried += 1;
+                }
+            }
+        }
+        assert!(tried >= 5, "{tried}");
+        // The leg of the first is what must grow.
+        let said = bases(&job(thin).unwrap()).unwrap_err()[0].text.clone();
+        assert!(said.contains("It would do with `leg` of 38.5 mm"), "{said}");
+    }
+
+    #[test]
+    fn what_a_base_leaves_unsaid_is_assumed_in_so_many_words() {
+        let assumed = |base: &str| {
+            let job = job(base).unwrap();
+            job.assumed.iter().map(|a| format!("{} {}", a.key, a.value)).collect::<Vec<_>>()
+        };
+        let plain = assumed(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"rungs":[140]}"#);
+        for line in [
+            "bases[].front_lean 0",
+            "bases[].side_lean 0",
+            "bases[].leg_depth as `leg`",
+            "bases[].top_spread_depth as `top_spread`",
+            "bases[].joint dowels",
+            "bases[].rungs[].width as `leg`",
+            "bases[].rungs[].thickness five eighths of `leg_depth`",
+            "bases[].rungs[].sides all",
+            "bases[].rungs[].set_in 0 mm",
+        ] {
+            assert!(plain.iter().any(|own| own == line), "no `{line}` in {plain:#?}");
+        }
+        // Two spreads make the leans; what is written is not assumed.
+        let said = assumed(
+            r#"{"name":"a","leg":32,"leg_depth":30,"height":700,"top_spread":260,"top_spread_depth":260,"floor_spread":300,
+                "rungs":[{"height":140,"width":30,"thickness":18}],"joint":{"kind":"dowels"}}"#,
+        );
+        for key in ["front_lean", "side_lean", "leg_depth", "top_spread_depth", "width", "thickness", "joint"]
+        {
+            let of_it = |own: &String| own.starts_with("bases[]") && own.contains(&format!(".{key} "));
+            assert!(!said.iter().any(of_it), "{key}: {said:#?}");
+        }
+        assert!(said.iter().any(|own| own == "bases[].floor_spread_depth as `floor_spread`"));
+    }
+
+    #[test]
+    fn what_is_not_said_is_a_fault_of_the_file_and_said_once() {
+        use crate::fault::Sort;
+        let sort = |base: &str| bases(&job(base).unwrap()).unwrap_err()[0].sort;
+        assert_eq!(sort(r#"{"name":"a","leg":32,"top_spread":260}"#), Sort::Input);
+        assert_eq!(sort(r#"{"name":"a","leg":32,"height":700}"#), Sort::Input);
+        assert_eq!(sort(r#"{"name":"a","leg":32,"seat_height":700,"top_spread":260}"#), Sort::Input);
+        assert_eq!(
+            sort(r#"{"name":"a","leg":32,"height":700,"top_spread":260,"screws":{"through":25}}"#),
+            Sort::Input
+        );
+        assert_eq!(sort(r#"{"name":"a","leg":32,"height":700,"top_spread":60}"#), Sort::Impossible);
+        let keys = |job: &str| {
+            let faults = Job::read(job).unwrap_err();
+            faults.iter().map(|f| f.key.clone()).collect::<Vec<_>>()
+        };
+        assert_eq!(keys(r#"{"bases":{"name":"a"}}"#), ["bases"]);
+        // A top that cannot be judged without sheets is there all the same.
+        let top = r#"{"tops":[{"name":"seat","finished":32,"outline":{"kind":"round","diameter":360},
+            "pattern":{"kind":"straight"}}],"bases":[{"name":"a","seat_height":480,"leg":40,"top_spread":250,"top":"seat"}]}"#;
+        assert!(keys(top).iter().all(|key| !key.contains("bases")), "{:?}", keys(top));
     }
 }
