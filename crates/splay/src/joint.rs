@@ -918,9 +918,11 @@ mod tests {
     #[test]
     fn wood_to_the_end_of_a_leg_is_counted_from_the_nearer_one_and_from_the_rim_of_the_hole() {
         let (end, _) = end(0.0, rung(Edges::Level));
-        near(end.to_leg_end(5.0, 4.0), 1.0);
-        near(end.to_leg_end(693.0, 4.0), 3.0);
-        near(end.to_leg_end(350.0, 0.0), 350.0);
+        let left =
+            |z: f64, radius: f64| end.to_leg_ends(&[Vector([98.0, 104.0, z])], radius, 30.0, 2.0).thinnest();
+        near(left(5.0, 4.0), 1.0);
+        near(left(693.0, 4.0), 3.0);
+        near(left(350.0, 0.0), 350.0);
     }
 
     /// The room of a joint in the leg: the rung stands from y = 60 to 120 and from 160 to 200 high, and the inner face of the plane
@@ -985,7 +987,8 @@ mod tests {
             rungs: vec![plumb],
             ..BaseSpec::new("stool", Section { width: mm(32), thickness: mm(32) })
         };
-        let made = tenon(&spec, 0, &bar, &end, f64::INFINITY, (None, Some(mm(6)))).expect("room");
+        let placed = crate::rung::rung_of(("front and back rung 1".into(), 1), &plumb, &bar, &spec.shop);
+        let made = tenon(&spec, 0, &placed, &bar, &end, f64::INFINITY, (None, Some(mm(6)))).expect("room");
         let JointPlan::Tenon(plan) = &made.plan else { panic!("a tenon") };
         let (low, high) = (plan.on_leg_in.to_mm(), plan.on_leg_in_top.to_mm());
         assert!(((low - high).abs() - 5.8).abs() <= 0.5, "{low} {high}");

@@ -174,7 +174,12 @@ fn laid(rung: &Rung, bar: &Bar) -> [Laid; 2] {
     ]
 }
 
-fn rung_of((name, number): (String, usize), spec: &crate::spec::RungSpec, bar: &Bar, shop: &Shop) -> Rung {
+pub(crate) fn rung_of(
+    (name, number): (String, usize),
+    spec: &crate::spec::RungSpec,
+    bar: &Bar,
+    shop: &Shop,
+) -> Rung {
     let (breadth, thickness) = (bar.breadth, bar.thickness);
     let outer = Trapezoid::new(bar.length(Corner::OuterTop), bar.length(Corner::OuterBottom), breadth);
     let inner = Trapezoid::new(bar.length(Corner::InnerTop), bar.length(Corner::InnerBottom), breadth);
