@@ -589,24 +589,35 @@ fn drawn(made: &Base, mark: f64) {
         assert_eq!(middle(side) < middle(plane), place.hand() == Hand::One, "{place:?}");
         let shared = plane.iter().filter(|p| side.iter().any(|s| apart(**p, *s) < 1e-9)).count();
         assert_eq!(shared, 2, "the arris that both faces have");
-        for (face, breadth, fall) in [(plane, w, falls[0]), (side, d, falls[1])] {
+        for (face, breadth) in [(plane, w), (side, d)] {
             let width = face.iter().map(|p| (p[0] - face[0][0]).abs()).fold(0.0, f64::max);
             assert!((width - breadth).abs() < 1e-9, "{face:?}");
-            // Drawn steeper than it is, but the right way, and none where the cut is square.
-            let drawn = face[1][1] - face[0][1];
-            assert!(if fall > 1e-6 { drawn > fall } else { drawn.abs() < 1e-9 }, "{face:?} {fall}");
-            assert!((face[2][1] - face[3][1] - drawn).abs() < 1e-9, "both ends fall alike: {face:?}");
         }
-        let hand = if place.hand() == Hand::One { "hand one" } else { "hand two" };
-        let words = format!("{}, {hand}", place.letters());
-        let note = marking.notes.iter().find(|note| note.text == words).expect("its name");
+        // The pencil lines stand on the face across which the cuts fall, near its two ends; they are drawn steeper than the
+        // cuts are, but the right way, and level where the cut is square.
+        let on_plane = falls[0] > 1e-6 || falls[1] <= 1e-6;
+        let (marked, fall) = if on_plane { (plane, falls[0]) } else { (side, falls[1]) };
+        let lines = &runs(marking, Role::Mark, "line of the cut")[2 * n..2 * n + 2];
+        for (line, end) in lines.iter().zip([marked[0][1], marked[2][1]]) {
+            let (arris, far) = (line[0], line[1]);
+            assert!(
+                (arris[0] - marked[0][0]).abs() < 1e-9 && (far[0] - marked[1][0]).abs() < 1e-9,
+                "{line:?}"
+            );
+            assert!((arris[1] - end).abs() < w.max(d) && (far[1] - end).abs() < w.max(d), "{line:?}");
+            let drawn = far[1] - arris[1];
+            assert!(if fall > 1e-6 { drawn > fall } else { drawn.abs() < 1e-9 }, "{line:?} {fall}");
+        }
         let within = |x: f64| {
             plane.iter().chain(side).any(|p| p[0] <= x) && plane.iter().chain(side).any(|p| p[0] >= x)
         };
-        assert!(
-            within(note.at.x) && plane.iter().chain(side).all(|p| p[1] < note.at.y),
-            "{words} over its own leg"
-        );
+        let hand = if place.hand() == Hand::One { "hand one" } else { "hand two" };
+        for words in [place.letters(), hand] {
+            let found = marking.notes.iter().any(|note| {
+                note.text == words && within(note.at.x) && plane.iter().chain(side).all(|p| p[1] < note.at.y)
+            });
+            assert!(found, "{words} over its own leg");
+        }
     }
     for (n, rung) in made.rungs.iter().enumerate() {
         let table = rung_on_table(rung, &rung.cuts[0]);
@@ -660,22 +671,32 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
         dot(side, side).sqrt()
     });
     assert!(drawn.iter().zip(&built).all(|(a, b)| (a - b).abs() <= mark), "{drawn:?} {built:?}");
-    let face = shapes(bores, Role::Visible, "inner face of the leg").concat();
+    let foot = &runs(bores, Role::Cut, "foot")[0];
     let front = pair == RungPair::FrontAndBack;
     let breadth = if front { made.leg_section.thickness } else { made.leg_section.width }.to_mm();
     let rise = fall(made, standing, front);
     assert!(
-        (face[1][0] - face[0][0] - breadth).abs() < 1e-9 && (face[1][1] - face[0][1] - rise).abs() <= mark,
-        "{face:?}"
+        (foot[1][0] - foot[0][0] - breadth).abs() < 1e-9 && (foot[1][1] - foot[0][1] - rise).abs() <= mark,
+        "{foot:?}"
     );
+    // Its top end, where it is drawn, is parallel to the foot.
+    for end in runs(bores, Role::Cut, "top end") {
+        assert!((end[1][1] - end[0][1] - rise).abs() <= mark, "{end:?}");
+    }
     let arris = bores.notes.iter().find(|note| note.text.starts_with("arris with the")).expect("the arris");
     assert_eq!(arris.text.ends_with("plane face"), front);
-    assert!((arris.at.x - face[0][0]).abs() < 1e-9, "measured from the arris that is named");
-    let left = face[0][0];
+    assert!((arris.at.x - foot[0][0]).abs() < 1e-9, "measured from the arris that is named");
+    let left = foot[0][0];
     assert!(shoulder.iter().all(|p| p[0] < left), "the leg is beside the shoulder");
-    // The leg may be drawn shortened; then it says so, and the same length is left out of everything.
+    // The leg may be drawn shortened; then it says so, and the same length is left out of everything. It may be broken off
+    // above the joint as well.
     let shortened = bores.notes.iter().any(|note| note.text == "shortened");
-    assert_eq!(shortened, !runs(bores, Role::Ghost, "break").is_empty());
+    let name = "inner face of the leg";
+    let off = runs(bores, Role::Visible, name);
+    let breaks = usize::from(shortened) + off.len();
+    assert_eq!(breaks, runs(bores, Role::Ghost, "break").len());
+    let face = [shapes(bores, Role::Visible, name), off].concat().concat();
+    let high = face.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
     let up_from_foot = match joint {
         JointPlan::Dowels(plan) => plan.bores[0].on_leg_up.to_mm(),
         JointPlan::Tenon(plan) => plan.on_leg_up.to_mm(),
@@ -691,10 +712,12 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
     let lowest = in_leg.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
     let out = up_from_foot - lowest;
     assert!(if shortened { out > 0.0 } else { out.abs() < 1e-9 }, "{out} left out");
-    for line in runs(bores, Role::Ghost, "break").concat() {
-        assert!(line[1] > rise && line[1] < lowest, "the break is between the foot and the lowest hole");
+    let highest = in_leg.iter().map(|p| p[1]).fold(f64::NEG_INFINITY, f64::max);
+    for line in runs(bores, Role::Ghost, "break") {
+        let below = line.iter().all(|p| p[1] > rise && p[1] < lowest);
+        assert!(below || line.iter().all(|p| p[1] > highest), "no break between the holes: {line:?}");
     }
-    assert!(in_leg.iter().all(|p| p[0] > 0.0 && p[0] < breadth && p[1] < face[2][1]), "holes on the face");
+    assert!(in_leg.iter().all(|p| p[0] > 0.0 && p[0] < breadth && p[1] < high), "holes on the face");
     match joint {
         JointPlan::Dowels(plan) => {
             assert!(bores.circles.iter().all(|c| c.radius == plan.diameter.to_mm() / 2.0));
