@@ -322,19 +322,23 @@ fn crowded(
         }
         return Ok(());
     }
-    for ((rung, bar), joint) in rails {
+    // The rail with the least room decides, as all take as many.
+    let room = |((rung, bar), joint): &(&(Rung, Bar), &JointPlan)| {
         let free = shortest_at_top(bar) - 2.0 * clear_of_joint(Some(joint), shank);
         let most = if free < 0.0 { 0 } else { 1 + (free / apart) as u32 };
-        if fixing.each > most {
+        (most, free, rung.name.clone())
+    };
+    match rails.iter().map(room).min_by_key(|(most, ..)| *most) {
+        Some((most, free, name)) if fixing.each > most => {
             let free = if free < 0.0 { "none".to_string() } else { about(free, system) };
             let found = format!(
-                "{} screws find no room in the {}: between the joints in its ends {free} are free",
-                fixing.each, rung.name
+                "{} screws find no room in the {name}: between the joints in its ends {free} are free",
+                fixing.each
             );
-            return refused(most, found);
+            refused(most, found)
         }
+        _ => Ok(()),
     }
-    Ok(())
 }
 
 /// Whether a rung touches the top, so that screws may go up through it.

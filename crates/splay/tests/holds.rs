@@ -231,6 +231,19 @@ fn screws_in_cleats_are_not_crowded() {
     assert_eq!(refusals[0].key, "fixing.each");
     assert!(refusals[0].message.contains("20.8 mm apart; give `each` at most 8"), "{}", refusals[0]);
     assert!(base(&with(8)).is_ok() && base(&with(9)).is_err());
+    // Of two rails the shorter one decides: 180 by 400 under the top.
+    let rails = |each| BaseSpec {
+        top_spread: Some(Spread { width: mm(400), depth: mm(180) }),
+        rungs: vec![rung(RungPair::FrontAndBack, 450, 60, 40), rung(RungPair::LeftAndRight, 450, 40, 40)],
+        joint: Joint::Tenon { length: Some(mm(15)), thickness: Some(mm(8)) },
+        fixing: with(1).fixing.map(|fixing| Fixing { through: None, each, ..fixing }),
+        ..with(1)
+    };
+    let refusals = base(&rails(20)).unwrap_err();
+    let most = refusals[0].message.rsplit(' ').next().and_then(|n| n.trim_end_matches('.').parse().ok());
+    let most: u32 = most.unwrap_or_else(|| panic!("no number in {refusals:?}"));
+    assert!(refusals[0].message.contains("left and right rung 1"), "{}", refusals[0]);
+    assert!(base(&rails(most)).is_ok() && base(&rails(most + 1)).is_err(), "{most}");
     // Both systems, that of the shop first.
     let said = |system| {
         let shop = Shop { system, ..Shop::default() };
