@@ -36,9 +36,9 @@ struct Way {
     v: usize,
     /// Whether strips may run the whole sheet.
     whole: bool,
-    /// Lengths of panels that three stages may cut, in cells, ascending; empty for two stages.
-    panels: Vec<usize>,
-    /// Of these, those that good layouts have, the latest last.
+    /// Whether there are panels shorter than the sheet, as in three stages.
+    panelled: bool,
+    /// Lengths in cells of panels that good layouts have, the latest last.
     proved: Vec<usize>,
 }
 
@@ -114,9 +114,6 @@ impl<'a> Repack<'a> {
                     .iter()
                     .map(|i| (i.lie, ((i.u + du - 1) / du) as usize, ((i.v + dv - 1) / dv) as usize))
                     .collect();
-                let mut panels: Vec<usize> =
-                    end.panels.iter().filter(|&&l| l < end.u).map(|&l| (l / du) as usize).collect();
-                panels.dedup();
                 ways.push(Way {
                     view: table.view,
                     stock: end.stock,
@@ -124,7 +121,7 @@ impl<'a> Repack<'a> {
                     u: (end.u / du) as usize,
                     v: (end.v / dv) as usize,
                     whole: end.whole,
-                    panels,
+                    panelled: end.panels.iter().any(|&length| length < end.u),
                     proved: Vec::new(),
                 });
             }
@@ -160,7 +157,7 @@ impl<'a> Repack<'a> {
         self.counted = false;
         let mut found = Vec::new();
         for at in 0..self.ways.len() {
-            if !self.ways[at].panels.is_empty() {
+            if self.ways[at].panelled {
                 for panels in self.several_panels(at, need, &values) {
                     found.push(Pattern { stock: self.ways[at].stock, view: self.ways[at].view, panels });
                 }
@@ -173,16 +170,13 @@ impl<'a> Repack<'a> {
 
     /// Remembers the lengths of the panels of a good layout.
     pub(crate) fn approve(&mut self, pattern: &Pattern) {
-        for way in self.ways.iter_mut().filter(|way| way.view == pattern.view && !way.panels.is_empty()) {
+        for way in self.ways.iter_mut().filter(|way| way.view == pattern.view && way.panelled) {
             let extent = |lie: Lie| way.items.iter().find(|i| i.0 == lie).map(|i| i.1);
             for panel in &pattern.panels {
                 let strip = |strip: &Strip| {
                     strip.iter().map(|&(lie, n)| Some(extent(lie)? * n as usize)).sum::<Option<usize>>()
                 };
                 let Some(length) = panel.iter().map(strip).max().flatten() else { continue };
-                let Some(&length) = way.panels.get(way.panels.partition_point(|&l| l < length)) else {
-                    continue;
-                };
                 way.proved.retain(|&known| known != length);
                 if way.proved.len() == PROVED {
                     way.proved.remove(0);
@@ -255,7 +249,7 @@ impl<'a> Repack<'a> {
                     best = Some((worth, view, vec![strips]));
                 }
             }
-            if !self.ways[at].panels.is_empty() && !self.keep.flat {
+            if self.ways[at].panelled && !self.keep.flat {
                 let (worth, panels) = self.panels(at, left, values);
                 if worth > best.as_ref().map_or(0.0, |b| b.0) {
                     best = Some((worth, view, panels));
@@ -552,7 +546,7 @@ impl<'a> Repack<'a> {
     /// Lengths to try for a panel: those that good layouts have, and sums of a few pieces by chance, along the panel
     /// or along what it leaves.
     fn lengths(&mut self, way: usize, rest: usize, left: &[i64]) -> Vec<usize> {
-        let Way { panels, items, proved, whole, u, .. } = &self.ways[way];
+        let Way { items, proved, whole, u, .. } = &self.ways[way];
         let sizes: Vec<usize> =
             items.iter().filter(|i| left[i.0.size] > 0 && i.1 <= rest).map(|i| i.1).collect();
         let mut lengths: Vec<usize> = proved.iter().copied().filter(|&l| l <= rest).collect();
@@ -572,7 +566,7 @@ impl<'a> Repack<'a> {
                 sum = if more <= rest { more } else { sum };
             }
             let length = if self.draw.between(0, 3) == 0 { rest - sum } else { sum };
-            lengths.extend(panels.get(panels.partition_point(|&l| l < length)).filter(|&&l| l <= rest));
+            lengths.extend((length > 0).then_some(length));
         }
         let (whole, u) = (*whole, *u);
         // The whole rest, when strips may run it.

@@ -477,6 +477,49 @@ mod tests {
         }
     }
 
+    /// Legs and rungs of one board, by hand: legs two abreast and two in a row take 1321 of its 2000, and beside a crosscut
+    /// 675.8 are left for three lanes of rungs, of which the longest takes 417.8 + 3.2 + 249.9 = 670.9. Lanes as long as their
+    /// pieces to the last kerf are wanted here: a rounding of the panel's length must not lose them.
+    #[test]
+    fn legs_and_rungs_of_a_stool_come_from_one_board() {
+        let um = stripwright_units::Length::from_um;
+        let piece = |length: i64, width: i64, count: u32| crate::Piece {
+            name: format!("{length}"),
+            length: um(length),
+            width: um(width),
+            count,
+            may_turn: false,
+            stocks: vec![0],
+        };
+        let problem = Problem {
+            pieces: vec![
+                piece(658_900, 43_000, 4),
+                piece(330_600, 24_900, 2),
+                piece(249_900, 24_900, 2),
+                piece(417_800, 24_900, 2),
+            ],
+            stocks: vec![crate::Stock {
+                name: "board".into(),
+                length: um(2_000_000),
+                width: um(95_000),
+                trim: crate::Trim::default(),
+                price: Money::from_minor(1000),
+                limit: None,
+            }],
+            cutting: crate::Cutting {
+                first: First::Crosscut,
+                stages: 3,
+                rip_kerf: um(3200),
+                crosscut_kerf: um(3200),
+                ..crate::Cutting::default()
+            },
+            ..Problem::default()
+        };
+        let answer = solved(&problem);
+        assert_eq!(answer.money, Money::from_minor(1000));
+        assert!(crate::audit::answer(&problem, &answer).unwrap().proven());
+    }
+
     /// A large job of three stages, at once told to stop, ends with its first plan and a rough proof, some 170 million
     /// units; with pricing and proof brought to their end it took 306.
     #[test]

@@ -193,7 +193,7 @@ pub fn random_plan(seed: u64) -> Plan {
 pub fn empty_plan() -> Plan {
     let json = serde_json::json!({
         "format": 1, "title": "Sample", "units": "mm", "mark": 0.5, "currency": "EUR",
-        "buy": { "sheets": [], "lumber": [], "total": 0 },
+        "buy": { "sheets": [], "lumber": [], "total": 0, "area": 0.0 }, "fence_settings": 0, "largest_offcut": null,
         "bound": { "money": 0, "proven": true, "gap": 0.0, "slab_choice": null },
         "layouts": [], "sticks": [], "tops": [], "steps": [], "cautions": [], "limits": [], "prices": Prices::default(), "ledger": [], "assumed": [], "notes": [],
         "sheets": [],
