@@ -47,6 +47,10 @@ impl Pattern {
 /// would not be solved in a sitting, and is refused with advice instead.
 const MOST_SUMS: usize = 1 << 19;
 
+/// The most numbers that the best strips of every width at every sum may be: a gigabyte and a quarter. Only many sizes in
+/// hundredths of a millimetre need more, and are refused with the same advice.
+const MOST_NUMBERS: usize = 160_000_000;
+
 /// A size lying one way, kerf included, in whole grid units.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Item {
@@ -257,6 +261,9 @@ impl Table {
         // Strips and panels may repeat, although each holds no more of a size than is needed: only the pieces of
         // one strip are counted.
         let mut along = sums(|i| i.u, longest, !deep).ok_or_else(too_fine)?;
+        if deep && along.len().saturating_mul(widths.len()) > MOST_NUMBERS {
+            return Err(too_fine());
+        }
         let across = sums(|i| i.v, widest, false).ok_or_else(too_fine)?;
         for end in &mut ends {
             end.across = raster(&across, &[end.v]);

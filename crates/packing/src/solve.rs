@@ -520,6 +520,21 @@ mod tests {
         assert!(crate::audit::answer(&problem, &answer).unwrap().proven());
     }
 
+    /// A thousand sizes in hundredths of a millimetre would take gigabytes in three stages; in whole millimetres they
+    /// do not.
+    #[test]
+    fn what_would_take_gigabytes_is_refused() {
+        let coarse = shop_job(7, Wish { sizes: Some(1000), kinds: Some(1), stages: Some(3) });
+        let mut fine = coarse.clone();
+        for (at, piece) in fine.pieces.iter_mut().enumerate() {
+            piece.length += stripwright_units::Length::from_um(10 * (at as i64 % 97));
+            piece.width += stripwright_units::Length::from_um(10 * (at as i64 % 89));
+        }
+        let refused = |problem: &Problem| pricing::tables(&Job::new(problem).unwrap()).err();
+        assert!(refused(&coarse).is_none());
+        assert!(matches!(refused(&fine).unwrap()[..], [Refusal::TooFine { .. }]));
+    }
+
     /// A large job of three stages, at once told to stop, ends with its first plan and a rough proof, some 170 million
     /// units; with pricing and proof brought to their end it took 306.
     #[test]

@@ -246,30 +246,30 @@ fn what_is_square_is_given_no_lines_to_measure_from() {
             .filter(|d| length(d).is_none() && d.value != Value::Angle(Angle::degrees(0.0)))
             .count()
     };
-    let helpers = |made: &Base, name: &str| {
+    let guides = |made: &Base, name: &str| {
         let view = made.views.iter().find(|view| view.name == name).expect("a view");
-        let helper = |part: &str| ["square line", "plumb line", "cut"].contains(&part);
-        view.outlines.iter().filter(|line| helper(&line.part)).count()
+        let guide = |part: &str| ["square line", "plumb line", "cut"].contains(&part);
+        view.outlines.iter().filter(|line| guide(&line.part)).count()
     };
     let views = ["front", "side", "leg", "rung-1"];
     let with = |a, b| made(&BaseSpec { rungs: vec![rung(RungPair::FrontAndBack, 300)], ..stool(a, b) });
     let plumb = with(0.0, 0.0);
-    assert_eq!(views.map(|view| (angles(&plumb, view), helpers(&plumb, view))), [(0, 0); 4]);
+    assert_eq!(views.map(|view| (angles(&plumb, view), guides(&plumb, view))), [(0, 0); 4]);
     // Both leans: one in each elevation, two at each end of the leg with two lines each, and of the rung its face, edge and bevel.
     let both = with(8.0, 6.0);
     assert_eq!(
-        views.map(|view| (angles(&both, view), helpers(&both, view))),
+        views.map(|view| (angles(&both, view), guides(&both, view))),
         [(1, 1), (1, 1), (4, 8), (3, 3)]
     );
     // Leaning to the sides only, the plane face is cut askew and the side face square; the rung's edges stay square.
     let sides = with(8.0, 0.0);
     assert_eq!(
-        views.map(|view| (angles(&sides, view), helpers(&sides, view))),
+        views.map(|view| (angles(&sides, view), guides(&sides, view))),
         [(1, 1), (0, 0), (2, 4), (1, 1)]
     );
     let front = with(0.0, 8.0);
     assert_eq!(
-        views.map(|view| (angles(&front, view), helpers(&front, view))),
+        views.map(|view| (angles(&front, view), guides(&front, view))),
         [(0, 0), (1, 1), (2, 4), (1, 1)]
     );
 }
