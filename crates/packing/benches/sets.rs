@@ -2,14 +2,14 @@
 //!
 //!     STRIPWRIGHT_SETS=/path/to/benchmarks cargo bench -p stripwright-packing --bench sets -- furniture c30
 //!
-//! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `shop`, `kerf`, `grow`; a further word narrows
+//! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `tight`, `shop`, `kerf`, `grow`; a further word narrows
 //! the instances by name. The directory holds one folder a set and `results.csv`, as `fixtures/benchmarks` does.
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::unwrap_used, missing_docs)]
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
-use stripwright_packing::generate::{Wish, shop_job};
+use stripwright_packing::generate::{Seed, Wish, shop_job};
 use stripwright_packing::{Budget, Cutting, First, Piece, Problem, Stock, Trim, solve};
 use stripwright_units::{Length, Money};
 
@@ -121,6 +121,58 @@ fn one_dimension(root: &Path) -> Vec<(String, Problem)> {
     all
 }
 
+/// Sticks nearly without waste, as the hardest published ones are, and sticks that were cut from full ones.
+fn tight_sticks() -> Vec<(String, Problem)> {
+    let mut all = Vec::new();
+    for seed in 0..40u64 {
+        for kind in ["uniform", "fine", "counts", "triplet"] {
+            let mut draw = Seed(seed * 7919 + kind.len() as u64);
+            let (capacity, items) = match kind {
+                "uniform" => (1000, evenly(&mut draw, 1000, (140, 200), (1, 600, 800), 60)),
+                "fine" => (20_000, evenly(&mut draw, 20_000, (60, 100), (200, 12_000, 16_000), 60)),
+                "counts" => {
+                    let some = evenly(&mut draw, 1000, (30, 50), (20, 600, 800), 0);
+                    let many = some.iter().flat_map(|&v| vec![v; draw.between(1, 6) as usize]).collect();
+                    (1000, many)
+                }
+                _ => {
+                    let cut = |_| {
+                        let a = draw.between(380, 490);
+                        let b = draw.between(250, (1000 - a) / 2);
+                        [a, b, 1000 - a - b]
+                    };
+                    (1000, (0..20 + seed).flat_map(cut).collect())
+                }
+            };
+            let mut counts: BTreeMap<i64, i64> = BTreeMap::new();
+            items.iter().for_each(|&v| *counts.entry(v).or_default() += 1);
+            let sizes: Vec<(i64, i64)> = counts.into_iter().rev().collect();
+            all.push((format!("{kind} {seed}."), sticks(capacity, &sizes)));
+        }
+    }
+    all
+}
+
+/// Some pieces with lengths drawn evenly from `low` to something between `high` and `higher`, one of them made so long that
+/// the least number of sticks leaves no more than `waste`.
+fn evenly(
+    draw: &mut Seed,
+    capacity: i64,
+    (least, most): (i64, i64),
+    (low, high, higher): (i64, i64, i64),
+    waste: i64,
+) -> Vec<i64> {
+    let count = draw.between(least, most);
+    let high = draw.between(high, higher);
+    let mut items: Vec<i64> = (0..count).map(|_| draw.between(low, high)).collect();
+    let total: i64 = items.iter().sum();
+    let missing = capacity - total.rem_euclid(capacity) - draw.between(0, waste);
+    if let Some(at) = items.iter().position(|&v| (low..=high).contains(&(v + missing))) {
+        items[at] += missing;
+    }
+    items
+}
+
 fn files(dir: &Path) -> Vec<PathBuf> {
     let mut files: Vec<PathBuf> =
         std::fs::read_dir(dir).into_iter().flatten().map(|f| f.unwrap().path()).collect();
@@ -164,7 +216,7 @@ fn main() {
         };
         best.iter().find(|((known, v), _)| v == variant && this(known)).map(|(_, found)| *found)
     };
-    let sets = ["furniture", "furniture3", "c30", "c303", "class", "bpp", "shop", "kerf", "grow"];
+    let sets = ["furniture", "furniture3", "c30", "c303", "class", "bpp", "tight", "shop", "kerf", "grow"];
     for set in sets {
         let at = words.iter().position(|w| w == set);
         if at.is_none() && words.iter().any(|w| sets.contains(&w.as_str())) {
@@ -229,6 +281,7 @@ fn main() {
                     add(name, problem, known);
                 }
             }
+            "tight" => tight_sticks().into_iter().for_each(|(name, problem)| add(name, problem, None)),
             "shop" => {
                 for seed in 0..300u64 {
                     let problem = shop_job(seed, Wish::default());
@@ -321,7 +374,11 @@ fn run(set: &str, instances: &[Instance]) {
                 answer.layouts.len(),
             );
         }
-        let group = if set == "shop" { instance.name.split(' ').nth(1).unwrap() } else { "" };
+        let group = match set {
+            "shop" => instance.name.split(' ').nth(1).unwrap(),
+            "tight" => instance.name.split(' ').next().unwrap(),
+            _ => "",
+        };
         let groups = if group.is_empty() { vec![String::new()] } else { vec![String::new(), group.into()] };
         for group in groups {
             let t = tallies.entry(group).or_default();
