@@ -20,7 +20,8 @@
 //!    boxes of dearer ones are the leaves of the certificate.
 //! 7. Whole layouts for a purchase. `cells`, `repack`: sheets filled one after the other at the fractional plan's
 //!    prices, and filled again a few at a time. `whole`: a dive over sheets so filled. `simplex`, `residual`: a dive
-//!    over strips, for one kind of sheet. `dive` holds a plan of last resort. Three stages start from the plan of two.
+//!    over strips, for one kind of sheet. `sticks`: where pieces lie in one row, all fillings combined until they fit.
+//!    `dive` holds a plan of last resort. Three stages start from the plan of two.
 //! 8. `refine`: what counts after money. `score` is the measure: area of sheet, then fence settings, then the largest
 //!    offcut to keep, read off what would be sawn. `room` says where another piece fits. Bound and certificate are not
 //!    touched.
@@ -61,6 +62,7 @@ mod score;
 mod shortfall;
 mod simplex;
 mod solve;
+mod sticks;
 mod whole;
 mod widest;
 

@@ -16,6 +16,7 @@ use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
 use crate::repack::Repack;
 use crate::residual::{Residual, Style};
+use crate::sticks::Sticks;
 use crate::whole::Whole;
 
 /// Pricing rounds after each fixing of a dive. One brings the strips that the fixing calls for; each further one costs
@@ -43,6 +44,9 @@ const A_TRY: u64 = 10_000;
 
 /// Work spent on a few sheets at a time before purchases are tried one by one.
 const FIRST_NEIGHBOURS: u64 = 200_000_000;
+
+/// The parts of the budget that the exact search of sticks may take before the dives and after them.
+const STICKS: [f64; 2] = [0.02, 0.3];
 
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
@@ -181,6 +185,7 @@ fn seek<'a>(
         whole: Whole::new(job.sizes.len(), scaled_costs(job)),
         search,
         best: None,
+        least: 0,
         seed: 1,
     };
     pool.columns.iter().for_each(|column| seeker.whole.take(column, &seeker.repack));
@@ -192,7 +197,7 @@ fn seek<'a>(
     if let Some(Sought { plan, .. }) = start {
         seeker.better_with(plan.layouts, plan.makes);
     }
-    seeker.first_plans(&tables);
+    seeker.first_plans(&tables, &generated.prices.sizes);
     seeker.candidates(&mut purchases);
     let Some(plan) = seeker.best else {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
@@ -221,6 +226,8 @@ struct Seeker<'a, 'j> {
     whole: Whole,
     search: Search<'a>,
     best: Option<Plan>,
+    /// What no plan was found to cost less than: nothing to state as a bound, but nothing to look further for.
+    least: i64,
     seed: u64,
 }
 
@@ -244,7 +251,8 @@ impl Seeker<'_, '_> {
     }
 
     fn done(&mut self) -> bool {
-        self.search.tight() || self.search.over()
+        let cheapest = self.search.money.is_some_and(|money| money <= self.least);
+        self.search.tight() || cheapest || self.search.over()
     }
 
     /// Several kinds of sheet to buy: dives over strips, each of which belongs to one length of sheet, come to
@@ -254,13 +262,18 @@ impl Seeker<'_, '_> {
     }
 
     /// Plans without a purchase in mind.
-    fn first_plans(&mut self, tables: &[pricing::Table]) {
+    fn first_plans(&mut self, tables: &[pricing::Table], prices: &[f64]) {
         for _ in 0..STARTS {
             let started = self.repack.start(&self.demand, &self.have, &mut self.search);
             self.better(started);
             if self.done() {
                 return;
             }
+        }
+        let mut sticks = Sticks::new(self.job, tables, prices, &self.demand, &mut self.search);
+        self.fill_sticks(&mut sticks, STICKS[0]);
+        if self.done() {
+            return;
         }
         if self.best.is_none() {
             let greedy = dive::greedy(self.job, tables, &self.demand, &self.have, &mut self.search);
@@ -282,8 +295,21 @@ impl Seeker<'_, '_> {
                 self.better(Some(layouts));
             }
         }
+        self.fill_sticks(&mut sticks, STICKS[1]);
         if self.several() {
             self.neighbours(FIRST_NEIGHBOURS.min(self.search.of / 12));
+        }
+    }
+
+    /// Goes on with the exact search of sticks, for so much of the budget.
+    fn fill_sticks(&mut self, sticks: &mut Option<Sticks>, share: f64) {
+        let Some(sticks) = sticks else { return };
+        self.search.slice_end = self.search.work + (self.search.of as f64 * share) as u64;
+        let found = sticks.go_on(&mut self.search);
+        self.search.slice_end = u64::MAX;
+        self.better(found);
+        if sticks.exhausted() && self.job.makes.is_empty() {
+            self.least = self.search.bound + self.job.sheets[0].price;
         }
     }
 
