@@ -60,9 +60,11 @@ const AT_A_TIME: usize = 50;
 /// as well.
 const MOST: usize = 30_000;
 
-/// The most sums that lengths of pieces may have, and the most numbers that the knapsacks of a listing may take, 32 MB:
-/// enough for a hundred sizes on a stick of 20 m in millimetres. Jobs beyond that have lists that are too long.
+/// The most sums that lengths of pieces may have.
 const MOST_SUMS: usize = 1 << 16;
+
+/// The most numbers that the knapsacks of a listing may take, and the lists of all cases from the whole to the last stick,
+/// 32 MB each: enough for a hundred sizes on a stick of 20 m in millimetres, and for [`MOST`] fillings on 139 sticks.
 const MOST_NUMBERS: usize = 1 << 22;
 
 /// (size, how many), longest first. Sizes are counted here by their length, longest first.
@@ -130,6 +132,8 @@ struct Listing<'a> {
     worth: &'a [f64],
     /// What a filling must be worth.
     least: f64,
+    /// How many may be found.
+    most: usize,
     sums: &'a [i64],
     /// What a room of each sum is worth at most, filled with this size and shorter ones.
     best: Vec<Vec<f64>>,
@@ -150,11 +154,22 @@ impl<'a> Listing<'a> {
         }
         best.reverse();
         let work = sack.work() + (best.len() * sums.len()) as u64;
-        Listing { sizes, wanted, worth, least: 0.0, sums, best, filling: Vec::new(), found: Vec::new(), work }
+        Listing {
+            sizes,
+            wanted,
+            worth,
+            least: 0.0,
+            most: 0,
+            sums,
+            best,
+            filling: Vec::new(),
+            found: Vec::new(),
+            work,
+        }
     }
 
     /// What the best filling is worth.
-    fn most(&self) -> f64 {
+    fn most_worth(&self) -> f64 {
         self.best[0][self.sums.len() - 1]
     }
 
@@ -167,7 +182,7 @@ impl<'a> Listing<'a> {
         self.work += 20;
         for at in from..self.sizes.len() {
             self.work += 2;
-            if self.found.len() > MOST || sum + self.best[at][fits] < self.least {
+            if self.found.len() > self.most || sum + self.best[at][fits] < self.least {
                 break;
             }
             let length = self.sizes[at].1;
@@ -180,7 +195,7 @@ impl<'a> Listing<'a> {
                 }
             }
         }
-        self.found.len() <= MOST
+        self.found.len() <= self.most
     }
 }
 
@@ -222,7 +237,7 @@ impl Fraction {
         1.0 - worth / STICK
     }
 
-    /// The sticks that a case needs at least; `None` when the program failed. Fillings that have come in stay in even
+    /// The sticks that a case needs at least; `None` when the program failed or the work is used up. Fillings that have come in stay in even
     /// where they may not be used: at most the case then seems to need less than it does. To bar them by their cost was
     /// tried; it made every step longer and the cases no fewer.
     fn solve(&mut self, case: &Case, fillings: &[Filling], search: &mut Search) -> Option<f64> {
@@ -246,6 +261,9 @@ impl Fraction {
             }
             worth.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
             worth.iter().take(AT_A_TIME).for_each(|&(_, filling)| self.take(filling, fillings));
+            if search.slice_over() {
+                return None;
+            }
         }
     }
 
@@ -299,8 +317,8 @@ enum Outcome {
     /// These fillings hold all that is wanted.
     Plan(Vec<usize>),
     Split(Split),
-    /// The fractional plan failed.
-    Unknown,
+    /// The fractional plan failed or was not finished: then this case is looked at again.
+    Unknown(Case),
 }
 
 /// How far the search has come.
@@ -376,7 +394,8 @@ impl Sticks {
             match self.look_at(case, search) {
                 Outcome::Nothing => {}
                 Outcome::Split(split) => self.splits.push(split),
-                Outcome::Unknown => self.state = State::Ended,
+                Outcome::Unknown(case) if search.slice_over() => self.case = Some(case),
+                Outcome::Unknown(_) => self.state = State::Ended,
                 Outcome::Plan(rest) => {
                     self.state = State::Ended;
                     let fixed = self.splits.iter().map(|split| split.ways[split.tried - 1]);
@@ -405,7 +424,9 @@ impl Sticks {
         }
         self.fit(&mut case);
         let fraction = &mut self.fractions[case.fraction];
-        let Some(needed) = fraction.solve(&case, &self.fillings, search) else { return Outcome::Unknown };
+        let Some(needed) = fraction.solve(&case, &self.fillings, search) else {
+            return Outcome::Unknown(case);
+        };
         let room = case.sticks as f64 - needed;
         if room < -ROUNDING {
             return Outcome::Nothing;
@@ -459,12 +480,13 @@ fn fillings(
     }
     // Prices may not be the last ones: they are scaled so that the best filling is worth one stick.
     let mut listing = Listing::new(lengths, wanted, prices, &sums);
-    let scale = listing.most();
+    let scale = listing.most_worth();
     if scale <= 0.0 {
         return None;
     }
     let fractional: f64 = prices.iter().zip(wanted).map(|(p, &n)| p * n as f64).sum::<f64>() / scale;
     let room = sticks as f64 - fractional;
+    listing.most = MOST.min(MOST_NUMBERS / sticks.max(1) as usize);
     listing.least = (1.0 - room - ROUNDING) * scale;
     let all = listing.list(0, lengths.capacity, 0.0);
     search.work += listing.work;
