@@ -119,6 +119,25 @@ pub(crate) fn exact(
     Proof { money, sizes, covers, upper, lower }
 }
 
+/// The proof that no plan fits a purchase, which has all sheets in `have` and no others; `None` when these prices do not
+/// show it. `best` is what the best layout of each sheet is worth, `paid` what the forks of the case come to.
+///
+/// As so many sheets are bought, neither more nor fewer, what the best layout of one is worth beyond its price, or short
+/// of it, is the price of that limit. All that has to be shown is that what is wanted is worth more than all sheets hold.
+pub(crate) fn exact_fixed(job: &Job, sizes: Vec<i64>, best: &[i64], have: &[i64], paid: i128) -> Option<Proof> {
+    let product = |n: i64, p: i64| i128::from(n) * i128::from(p);
+    let wanted: i128 = job.sizes.iter().zip(&sizes).map(|(s, &p)| product(s.count, p)).sum();
+    let held: i128 = have.iter().zip(best).map(|(&n, &worth)| product(n, worth)).sum();
+    if wanted + paid <= held {
+        return None;
+    }
+    let scale = scale(job);
+    let cost = |sheet: usize| job.sheets[sheet].price * scale;
+    let upper = best.iter().enumerate().map(|(sheet, &worth)| (worth - cost(sheet)).max(0)).collect();
+    let lower = best.iter().enumerate().map(|(sheet, &worth)| (cost(sheet) - worth).max(0)).collect();
+    Some(Proof { money: None, sizes, covers: Vec::new(), upper, lower })
+}
+
 impl Proof {
     /// As a leaf of a certificate.
     pub(crate) fn leaf(&self, job: &Job, within: &Box) -> Leaf {
@@ -138,6 +157,7 @@ impl Proof {
             covers: self.covers.clone(),
             upper: self.upper.clone(),
             lower: self.lower.clone(),
+            forks: Vec::new(),
         }
     }
 }

@@ -11,7 +11,7 @@ use crate::pricing::{Aim, Pattern, Table};
 use crate::repack::Repack;
 
 /// Every layout priced so far, each once by sheet and counts.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub(crate) struct Pool {
     pub(crate) columns: Vec<Column>,
     known: BTreeSet<(usize, Vec<(usize, i64)>)>,

@@ -54,6 +54,7 @@ mod pricing;
 pub mod problem;
 mod purchase;
 mod refine;
+mod refute;
 mod refusal;
 mod repack;
 mod residual;
@@ -68,7 +69,7 @@ mod widest;
 
 pub use answer::{Answer, Cut, Layout, Placed, Region, Within};
 pub use budget::{Budget, Progress};
-pub use certificate::{Branch, Certificate, Leaf};
+pub use certificate::{Branch, Certificate, Count, Counted, Fork, Leaf};
 pub use misfits::misfits;
 pub use problem::{Cover, Cutting, Direction, First, Make, Piece, Problem, Stock, Trim};
 pub use refusal::Refusal;

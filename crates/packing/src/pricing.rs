@@ -16,6 +16,10 @@ use crate::knapsack::{Knapsack, Worth, floor, raster, reachable};
 use crate::normalise::{Job, Lie, View};
 use crate::refusal::Refusal;
 
+mod tilted;
+
+pub(crate) use tilted::Tilt;
+
 /// A layout in brief: panels of strips of pieces. Two stages have one panel.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Pattern {
@@ -341,42 +345,55 @@ impl Table {
                 continue;
             }
             let column = strips.at_end(index);
-            let panel = self.panel(&column, &strips.most, end, &mut search.work);
-            let make = |widths: &[(usize, u32)]| {
-                let strips = widths
-                    .iter()
-                    .flat_map(|&(width, n)| std::iter::repeat_n(strip(width, end.along), n as usize))
-                    .collect();
-                Pattern { stock: end.stock, view: self.view, panels: vec![strips] }
-            };
-            let best = panel.best[end.across.len() - 1];
-            let mut patterns = vec![(best, make(&panel.trace(panel.mark(), end.across.len() - 1)))];
-            if several > 1 {
-                // Runners-up: each width once, and the best beside it.
-                let mut others: Vec<(T, usize, usize)> = Vec::new();
-                for (width, &(v, _)) in self.widths.iter().enumerate() {
-                    if v <= end.v && column[width] > T::default() {
-                        let rest = floor(&end.across, end.v - v);
-                        others.push((column[width] + panel.best[rest], width, rest));
-                    }
-                }
-                others.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
-                for (worth, width, rest) in others {
-                    if patterns.len() >= several {
-                        break;
-                    }
-                    let mut widths = panel.trace(panel.mark(), rest);
-                    widths.push((width, 1));
-                    widths.sort_unstable_by(|a, b| b.cmp(a));
-                    let pattern = make(&widths);
-                    if !patterns.iter().any(|(_, known)| *known == pattern) {
-                        patterns.push((worth, pattern));
-                    }
-                }
-            }
-            found.push(Found { stock: end.stock, worth: best, patterns });
+            let strip = |width: usize| strip(width, end.along);
+            found.push(self.price_whole(end, &column, &strips.most, &strip, several, &mut search.work));
         }
         found
+    }
+
+    /// The best layouts of a sheet that is cut into strips at once. `column` is what the best strip of each width is
+    /// worth, `most` how many of a width there may be.
+    fn price_whole<T: Worth>(
+        &self,
+        end: &End,
+        column: &[T],
+        most: &[i64],
+        strip: &dyn Fn(usize) -> Strip,
+        several: usize,
+        work: &mut u64,
+    ) -> Found<T> {
+        let panel = self.panel(column, most, end, work);
+        let make = |widths: &[(usize, u32)]| {
+            let strips =
+                widths.iter().flat_map(|&(width, n)| std::iter::repeat_n(strip(width), n as usize)).collect();
+            Pattern { stock: end.stock, view: self.view, panels: vec![strips] }
+        };
+        let best = panel.best[end.across.len() - 1];
+        let mut patterns = vec![(best, make(&panel.trace(panel.mark(), end.across.len() - 1)))];
+        if several > 1 {
+            // Runners-up: each width once, and the best beside it.
+            let mut others: Vec<(T, usize, usize)> = Vec::new();
+            for (width, &(v, _)) in self.widths.iter().enumerate() {
+                if v <= end.v && column[width] > T::default() {
+                    let rest = floor(&end.across, end.v - v);
+                    others.push((column[width] + panel.best[rest], width, rest));
+                }
+            }
+            others.sort_by(|a, b| b.0.partial_cmp(&a.0).unwrap_or(std::cmp::Ordering::Equal));
+            for (worth, width, rest) in others {
+                if patterns.len() >= several {
+                    break;
+                }
+                let mut widths = panel.trace(panel.mark(), rest);
+                widths.push((width, 1));
+                widths.sort_unstable_by(|a, b| b.cmp(a));
+                let pattern = make(&widths);
+                if !patterns.iter().any(|(_, known)| *known == pattern) {
+                    patterns.push((worth, pattern));
+                }
+            }
+        }
+        Found { stock: end.stock, worth: best, patterns }
     }
 
     /// Strips across a panel: `column` is what the best strip of each width is worth, `most` how many of a width

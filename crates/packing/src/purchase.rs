@@ -14,6 +14,7 @@ use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::pricing::{Aim, Table};
+use crate::refute::Case;
 use crate::repack::Repack;
 use crate::simplex::{Program, Row};
 
@@ -21,6 +22,7 @@ use crate::simplex::{Program, Row};
 const MISS: f64 = 4.0 * DEAREST;
 
 /// A box that is still open, or shown to be too dear.
+#[derive(Clone)]
 struct Node {
     within: Box,
     proof: Proof,
@@ -30,9 +32,18 @@ struct Node {
     spent: bool,
 }
 
+/// A purchase handed out, as a box, and the cases that refute it.
+#[derive(Clone)]
+struct Held {
+    within: Box,
+    proof: Proof,
+    cases: Option<Vec<Case>>,
+}
+
 /// The tree of boxes.
+#[derive(Clone)]
 pub(crate) struct Purchases<'a> {
-    job: &'a Job,
+    pub(crate) job: &'a Job,
     tables: &'a [Table],
     program: Program,
     pub(crate) pool: Pool,
@@ -40,14 +51,16 @@ pub(crate) struct Purchases<'a> {
     stocks: Vec<usize>,
     cost: Vec<f64>,
     nodes: Vec<Node>,
-    /// The leaves that show the bound: set when the first purchase is handed out.
-    leaves: Option<Vec<(Box, Proof)>>,
+    held: Vec<Held>,
+    /// Whether the bound rises no more: what follows are only purchases to try.
+    settled: bool,
     pub(crate) bound: i64,
     /// By how many ten-thousandths prices may be off.
     slack: i64,
 }
 
 /// A purchase to try: sheets of each kind, and its money.
+#[derive(Clone)]
 pub(crate) struct Candidate {
     pub(crate) have: Vec<i64>,
     pub(crate) money: i64,
@@ -90,7 +103,8 @@ impl<'a> Purchases<'a> {
             stocks: Vec::new(),
             cost,
             nodes: Vec::new(),
-            leaves: None,
+            held: Vec::new(),
+            settled: false,
             bound: 0,
             slack: known.slack,
         };
@@ -258,7 +272,7 @@ impl<'a> Purchases<'a> {
                 .filter(|&n| open(&self.nodes[n]).is_some())
                 .min_by_key(|&n| open(&self.nodes[n]))?;
             let money = open(&self.nodes[best])?;
-            if self.leaves.is_none() {
+            if !self.settled {
                 self.bound = self.bound.max(money);
                 search.bound = self.bound;
             }
@@ -270,22 +284,28 @@ impl<'a> Purchases<'a> {
                 job.sheets.iter().map(|s| s.limit.unwrap_or(crate::solve::MANY)).collect();
             if let [only] = priced[..] {
                 // One kind: the bound says how many. If these do not do, one more.
-                have[only] = money / job.sheets[only].price;
-                self.hand_out();
-                let within = &mut self.nodes[best].within;
-                within[only].least = have[only] + 1;
-                let base = have[only] + 1;
-                let more = within[only].most.is_none_or(|most| most >= base);
-                self.nodes[best].proof.money = more.then(|| money + job.sheets[only].price);
+                let bought = money / job.sheets[only].price;
+                have[only] = bought;
+                let Node { within, proof, .. } = self.nodes[best].clone();
+                self.nodes[best].spent = true;
+                let side = |least: i64, most: Option<i64>| {
+                    let mut side = within.clone();
+                    side[only] = Range { least, most };
+                    side
+                };
+                self.open(side(within[only].least, Some(bought - 1)), &proof);
+                self.open(side(bought + 1, within[only].most), &proof);
+                self.held.push(Held { within: side(bought, Some(bought)), proof, cases: None });
                 return Some(Candidate { have, money, roomy: true });
             }
             if priced.is_empty() {
                 // All is free: whatever is there may be used.
-                self.hand_out();
+                let Node { within, proof, .. } = self.nodes[best].clone();
                 self.nodes[best].spent = true;
+                self.held.push(Held { within, proof, cases: None });
                 return Some(Candidate { have, money: 0, roomy: true });
             }
-            if self.nodes[best].counts.is_empty() && self.leaves.is_some() {
+            if self.nodes[best].counts.is_empty() && self.settled {
                 // The bound is settled: what follows are only purchases to try, for which the layouts known say enough.
                 let within = self.nodes[best].within.clone();
                 let (counts, money) = self.guess(&within, search);
@@ -327,7 +347,6 @@ impl<'a> Purchases<'a> {
             let proof = node.proof.clone();
             priced.iter().for_each(|&j| have[j] = whole[j]);
             let spent: i64 = priced.iter().map(|&j| job.sheets[j].price * whole[j]).sum();
-            self.hand_out();
             self.nodes[best].spent = true;
             let mut rest = within;
             for &j in &priced {
@@ -342,6 +361,7 @@ impl<'a> Purchases<'a> {
                 }
                 rest[j] = Range { least: whole[j], most: Some(whole[j]) };
             }
+            self.held.push(Held { within: rest, proof, cases: None });
             let roomy = self.roomy(&have, search);
             return Some(Candidate { have, money: spent, roomy });
         }
@@ -366,12 +386,15 @@ impl<'a> Purchases<'a> {
         self.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
     }
 
-    /// Keeps the boxes as they are for the certificate: from now on the bound is settled.
-    fn hand_out(&mut self) {
-        if self.leaves.is_none() {
-            self.leaves = Some(
-                self.nodes.iter().filter(|n| !n.spent).map(|n| (n.within.clone(), n.proof.clone())).collect(),
-            );
+    /// Lets the bound stand: from now on purchases are only to be tried.
+    pub(crate) fn settle(&mut self) {
+        self.settled = true;
+    }
+
+    /// Takes note that no plan fits the purchase handed out last.
+    pub(crate) fn refuted(&mut self, cases: Vec<Case>) {
+        if let Some(held) = self.held.last_mut() {
+            held.cases = Some(cases);
         }
     }
 
@@ -384,22 +407,14 @@ impl<'a> Purchases<'a> {
         self.pool.columns.iter().filter(dear).cloned().collect()
     }
 
-    /// The proof of the bound.
+    /// The proof of the bound; while it is not settled.
     pub(crate) fn certificate(&self) -> Certificate {
-        let open: Vec<(Box, Proof)>;
-        let leaves = match &self.leaves {
-            Some(leaves) => leaves,
-            None => {
-                open = self
-                    .nodes
-                    .iter()
-                    .filter(|n| !n.spent)
-                    .map(|n| (n.within.clone(), n.proof.clone()))
-                    .collect();
-                &open
-            }
-        };
-        let leaves = leaves.iter().map(|(within, proof)| proof.leaf(self.job, within)).collect();
-        Certificate { scale: scale(self.job), proper: true, leaves }
+        let job = self.job;
+        let open = self.nodes.iter().filter(|n| !n.spent).map(|n| n.proof.leaf(job, &n.within));
+        let held = self.held.iter().flat_map(|held| match &held.cases {
+            None => vec![held.proof.leaf(job, &held.within)],
+            Some(cases) => cases.iter().map(|case| case.leaf(job, &held.within)).collect(),
+        });
+        Certificate { scale: scale(job), proper: true, leaves: open.chain(held).collect() }
     }
 }

@@ -9,11 +9,16 @@
 
 /// minimise cost . x, with rows `sum(a x) >= want` ([`Row::Wanted`]) or `<= have` ([`Row::Limit`]), x >= 0. Every
 /// row may be missed at a penalty, so there always is a solution.
+#[derive(Clone)]
 pub(crate) struct Program {
     kinds: Vec<Row>,
     right: Vec<f64>,
     columns: Vec<Vec<(usize, f64)>>,
     cost: Vec<f64>,
+    /// Each row's slack; the column after it is the row's miss.
+    slacks: Vec<usize>,
+    /// Whether a column is a miss.
+    misses: Vec<bool>,
     /// Column of each row of the basis; from `columns.len()` on never: slacks and misses are columns too.
     basis: Vec<usize>,
     basic: Vec<bool>,
@@ -55,6 +60,8 @@ impl Program {
             right: rows.iter().map(|r| r.1).collect(),
             columns: Vec::new(),
             cost: Vec::new(),
+            slacks: Vec::with_capacity(m),
+            misses: Vec::new(),
             basis: vec![0; m],
             basic: Vec::new(),
             inverse: vec![0.0; m * m],
@@ -64,10 +71,8 @@ impl Program {
             work: 0,
         };
         for (at, &(kind, right, penalty)) in rows.iter().enumerate() {
-            let sign = if kind == Row::Wanted { 1.0 } else { -1.0 };
-            let slack = program.column(0.0, vec![(at, -sign)]);
-            let miss = program.column(penalty, vec![(at, sign)]);
-            program.basis[at] = if kind == Row::Wanted && right > 0.0 { miss } else { slack };
+            let slack = program.slack_and_miss(at, kind, penalty);
+            program.basis[at] = slack + usize::from(kind == Row::Wanted && right > 0.0);
         }
         program.basis.iter().for_each(|&c| program.basic[c] = true);
         program.refresh();
@@ -79,7 +84,49 @@ impl Program {
         self.columns.push(entries);
         self.cost.push(cost);
         self.basic.push(false);
+        self.misses.push(false);
         self.columns.len() - 1
+    }
+
+    fn slack_and_miss(&mut self, row: usize, kind: Row, penalty: f64) -> usize {
+        let sign = if kind == Row::Wanted { 1.0 } else { -1.0 };
+        let slack = self.column(0.0, vec![(row, -sign)]);
+        let miss = self.column(penalty, vec![(row, sign)]);
+        self.misses[miss] = true;
+        self.slacks.push(slack);
+        slack
+    }
+
+    /// Adds a row over the columns there are and returns its index. What was solved stays nearly solved.
+    pub(crate) fn row(&mut self, kind: Row, right: f64, penalty: f64, entries: &[(usize, f64)]) -> usize {
+        let m = self.rows();
+        let mut across = vec![0.0; self.columns.len()];
+        for &(column, a) in entries {
+            self.columns[column].push((m, a));
+            across[column] = a;
+        }
+        self.kinds.push(kind);
+        self.right.push(right);
+        self.prices.push(0.0);
+        let slack = self.slack_and_miss(m, kind, penalty);
+        // The slack is basic: the new row of the inverse says what the slack is while the rest stays as it is.
+        let own = self.columns[slack][0].1;
+        let mut inverse = vec![0.0; (m + 1) * (m + 1)];
+        for (r, before) in self.inverse.chunks_exact(m).enumerate() {
+            inverse[r * (m + 1)..][..m].copy_from_slice(before);
+            let a = across[self.basis[r]];
+            if a != 0.0 {
+                let last = &mut inverse[m * (m + 1)..][..m];
+                last.iter_mut().zip(before).for_each(|(v, b)| *v -= a / own * b);
+            }
+        }
+        inverse[(m + 1) * (m + 1) - 1] = 1.0 / own;
+        self.inverse = inverse;
+        self.basis.push(slack);
+        self.basic[slack] = true;
+        self.work += (m * m) as u64;
+        self.set_values();
+        m
     }
 
     /// Changes the right-hand sides.
@@ -114,7 +161,7 @@ impl Program {
         self.basis
             .iter()
             .zip(&self.values)
-            .filter(|(c, _)| **c < 2 * self.kinds.len() && **c % 2 == 1)
+            .filter(|(c, _)| self.misses[**c])
             .map(|(_, &v)| v)
             .sum()
     }
@@ -208,7 +255,7 @@ impl Program {
             let wanted = self.kinds[at] == Row::Wanted;
             // A right-hand side below zero starts from the other of the two, which then is above zero.
             let miss = if wanted { self.right[at] > 0.0 } else { self.right[at] < 0.0 };
-            let column = 2 * at + usize::from(miss);
+            let column = self.slacks[at] + usize::from(miss);
             self.basis[at] = column;
             self.basic[column] = true;
             self.inverse[at * m + at] = self.columns[column][0].1;
@@ -394,5 +441,31 @@ mod tests {
         p.ask(&[0.0, 6.0, 3.0]);
         assert!(p.solve());
         assert!((p.objective() - 20.0).abs() < 1e-9 && p.missed() < 1e-9);
+    }
+
+    /// A row that comes later says the same as one that was there from the beginning.
+    #[test]
+    fn a_row_may_come_later() {
+        let rows = [(Row::Wanted, 4.0, 1e4), (Row::Wanted, 5.0, 1e4)];
+        let layouts = [vec![(0, 2.0)], vec![(0, 1.0), (1, 1.0)], vec![(1, 3.0)]];
+        // At most one of the first and of the last: 1, 2 and 1, which takes four.
+        for (kind, right, expected) in [(Row::Limit, 2.0, 40.0), (Row::Wanted, 5.0, 50.0)] {
+            let mut later = Program::new(&rows);
+            let columns: Vec<usize> = layouts.iter().map(|l| later.column(10.0, l.clone())).collect();
+            assert!(later.solve());
+            let before = later.objective();
+            later.row(kind, right, 1e6, &[(columns[0], 1.0), (columns[2], 1.0)]);
+            assert!(later.solve());
+            let mut once = Program::new(&[rows[0], rows[1], (kind, right, 1e6)]);
+            for (at, layout) in layouts.iter().enumerate() {
+                let own = [(2, 1.0)];
+                once.column(10.0, layout.iter().chain(own.iter().filter(|_| at != 1)).copied().collect());
+            }
+            assert!(once.solve());
+            assert!((later.objective() - once.objective()).abs() < 1e-9, "{kind:?}");
+            assert!((later.objective() - expected).abs() < 1e-9, "{}", later.objective());
+            assert!(later.objective() > before + 1.0 && later.missed() < 1e-9);
+            later.prices().iter().zip(once.prices()).for_each(|(a, b)| assert!((a - b).abs() < 1e-9));
+        }
     }
 }

@@ -14,6 +14,7 @@ use crate::pricing::{self, Pattern};
 use crate::problem::{First, Problem};
 use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
+use crate::refute::{Refuter, Verdict};
 use crate::repack::Repack;
 use crate::residual::{Residual, Style};
 use crate::sticks::Sticks;
@@ -47,6 +48,14 @@ const FIRST_NEIGHBOURS: u64 = 200_000_000;
 
 /// The parts of the budget that the exact search of sticks may take before the dives and after them.
 const STICKS: [f64; 2] = [0.02, 0.3];
+
+/// The part of the budget after which no purchase is refuted before plans are sought, and what part of the budget one of
+/// them may take until then: most purchases that can be refuted at all are refuted within that.
+const FIRST_REFUTATIONS: f64 = 0.4;
+const REFUTING: u64 = 15;
+
+/// The part of the budget after which plans are sought no more, and the rest is for refuting.
+const SEEKING: f64 = 0.65;
 
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
@@ -198,7 +207,15 @@ fn seek<'a>(
         seeker.better_with(plan.layouts, plan.makes);
     }
     seeker.first_plans(&tables, &generated.prices.sizes);
-    seeker.candidates(&mut purchases);
+    let mut front = None;
+    seeker.raise(&mut purchases, &mut front, &tables, FIRST_REFUTATIONS);
+    let mut tries = purchases.clone();
+    tries.settle();
+    let can = front.as_ref().is_some_and(|front: &Front| front.refuter.is_some());
+    seeker.search.of = (budget.work as f64 * if can { SEEKING } else { 1.0 }) as u64;
+    seeker.candidates(&mut tries, front.as_ref().map(|front| front.candidate.clone()));
+    seeker.search.of = budget.work;
+    seeker.raise(&mut purchases, &mut front, &tables, 1.0);
     let Some(plan) = seeker.best else {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: false }]);
     };
@@ -211,6 +228,13 @@ fn seek<'a>(
         prices: generated.prices,
     };
     Ok((found, seeker.repack))
+}
+
+/// The cheapest purchase that is not refuted.
+struct Front<'a> {
+    candidate: Candidate,
+    /// None where there is none that could.
+    refuter: Option<Refuter<'a>>,
 }
 
 /// A search under way.
@@ -336,9 +360,58 @@ impl Seeker<'_, '_> {
         }
     }
 
+    /// Refutes purchases, cheapest first, and so raises the bound, until one has a plan or is not decided yet, or this
+    /// share of the budget is used up.
+    fn raise<'t>(
+        &mut self,
+        purchases: &mut Purchases<'t>,
+        front: &mut Option<Front<'t>>,
+        tables: &'t [pricing::Table],
+        share: f64,
+    ) {
+        let end = (self.search.of as f64 * share) as u64;
+        while !self.done() && self.search.work < end {
+            if front.is_none() {
+                let below = self.search.money.unwrap_or(i64::MAX);
+                let Some(candidate) = purchases.next(below, &mut self.repack, &mut self.search) else { return };
+                let can = Refuter::can(purchases.job) && candidate.have.iter().all(|&n| n < MANY);
+                let refuter = can.then(|| Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool));
+                *front = Some(Front { candidate, refuter });
+                if can && front.as_ref().is_some_and(|front| front.candidate.roomy) {
+                    self.search.slice_end = self.search.work + FIRST_SLICE.min(self.search.of / 30);
+                    let have = front.as_ref().map_or(Vec::new(), |front| front.candidate.have.clone());
+                    let found = self.attempt(&self.demand.clone(), &have);
+                    self.search.slice_end = u64::MAX;
+                    self.better(found);
+                    continue;
+                }
+            }
+            let Some(Front { refuter: Some(refuter), .. }) = front else { return };
+            self.search.slice_end =
+                end.min(if share < 1.0 { self.search.work + self.search.of / REFUTING } else { u64::MAX });
+            let verdict = refuter.go(&mut self.search);
+            self.search.slice_end = u64::MAX;
+            match verdict {
+                Verdict::Refuted => {
+                    purchases.refuted(std::mem::take(&mut refuter.closed));
+                    *front = None;
+                }
+                Verdict::Found(plan) => {
+                    self.better(Some(plan));
+                    return;
+                }
+                Verdict::Open => return,
+            }
+        }
+    }
+
     /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
-    fn candidates(&mut self, purchases: &mut Purchases) {
+    fn candidates(&mut self, purchases: &mut Purchases, first: Option<Candidate>) {
         let mut candidates: Vec<(Candidate, Vec<i64>)> = Vec::new();
+        for candidate in first {
+            let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
+            candidates.push((candidate, makes));
+        }
         let mut slice = FIRST_SLICE.min(self.search.of / 30);
         let mut tight = false;
         while !self.done() {
