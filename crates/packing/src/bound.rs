@@ -124,7 +124,13 @@ pub(crate) fn exact(
 ///
 /// As so many sheets are bought, neither more nor fewer, what the best layout of one is worth beyond its price, or short
 /// of it, is the price of that limit. All that has to be shown is that what is wanted is worth more than all sheets hold.
-pub(crate) fn exact_fixed(job: &Job, sizes: Vec<i64>, best: &[i64], have: &[i64], paid: i128) -> Option<Proof> {
+pub(crate) fn exact_fixed(
+    job: &Job,
+    sizes: Vec<i64>,
+    best: &[i64],
+    have: &[i64],
+    paid: i128,
+) -> Option<Proof> {
     let product = |n: i64, p: i64| i128::from(n) * i128::from(p);
     let wanted: i128 = job.sizes.iter().zip(&sizes).map(|(s, &p)| product(s.count, p)).sum();
     let held: i128 = have.iter().zip(best).map(|(&n, &worth)| product(n, worth)).sum();

@@ -266,7 +266,8 @@ impl<'a> Purchases<'a> {
     /// `below`, or the slice of work is used up.
     pub(crate) fn next(&mut self, below: i64, repack: &mut Repack, search: &mut Search) -> Option<Candidate> {
         let job = self.job;
-        loop {
+        while !search.slice_over() {
+            search.work += self.nodes.len() as u64;
             let open = |node: &Node| if node.spent { None } else { node.proof.money };
             let best = (0..self.nodes.len())
                 .filter(|&n| open(&self.nodes[n]).is_some())
@@ -365,6 +366,7 @@ impl<'a> Purchases<'a> {
             let roomy = self.roomy(&have, search);
             return Some(Candidate { have, money: spent, roomy });
         }
+        None
     }
 
     fn branch(&mut self, within: &Box, stock: usize, at: i64, proof: &Proof) {

@@ -212,7 +212,11 @@ impl<'a> Refuter<'a> {
         }
         let place = self.tables.iter().enumerate().find_map(|(t, table)| {
             let of = |e: usize| table.ends[e].stock == pattern.stock && table.ends[e].whole;
-            if table.view == pattern.view { (0..table.ends.len()).find(|&e| of(e)).map(|e| (t, e)) } else { None }
+            if table.view == pattern.view {
+                (0..table.ends.len()).find(|&e| of(e)).map(|e| (t, e))
+            } else {
+                None
+            }
         })?;
         let table = &self.tables[place.0];
         let mut strips: Vec<(usize, Vec<(usize, i64)>)> = Vec::new();
@@ -437,7 +441,12 @@ impl<'a> Refuter<'a> {
                         patterns.extend(found.patterns);
                     }
                 }
-                let shown: f64 = job.sizes.iter().zip(&prices.sizes).map(|(s, p)| s.count as f64 * p).sum::<f64>()
+                let shown: f64 = job
+                    .sizes
+                    .iter()
+                    .zip(&prices.sizes)
+                    .map(|(s, p)| s.count as f64 * p)
+                    .sum::<f64>()
                     + node.forks.iter().zip(&prices.forks).map(|(f, p)| sign(f) * p * limit(f)).sum::<f64>()
                     - best.iter().zip(&self.have).map(|(b, &n)| b * n as f64).sum::<f64>();
                 if shown > CLOSED && self.close(&node.forks, &prices, search) {

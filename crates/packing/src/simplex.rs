@@ -158,12 +158,7 @@ impl Program {
 
     /// How much is missed in all rows together, in rows' units.
     pub(crate) fn missed(&self) -> f64 {
-        self.basis
-            .iter()
-            .zip(&self.values)
-            .filter(|(c, _)| self.misses[**c])
-            .map(|(_, &v)| v)
-            .sum()
+        self.basis.iter().zip(&self.values).filter(|(c, _)| self.misses[**c]).map(|(_, &v)| v).sum()
     }
 
     fn rows(&self) -> usize {

@@ -373,9 +373,13 @@ impl Seeker<'_, '_> {
         while !self.done() && self.search.work < end {
             if front.is_none() {
                 let below = self.search.money.unwrap_or(i64::MAX);
-                let Some(candidate) = purchases.next(below, &mut self.repack, &mut self.search) else { return };
+                let Some(candidate) = purchases.next(below, &mut self.repack, &mut self.search) else {
+                    return;
+                };
+                self.search.work += A_TRY;
                 let can = Refuter::can(purchases.job) && candidate.have.iter().all(|&n| n < MANY);
-                let refuter = can.then(|| Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool));
+                let refuter =
+                    can.then(|| Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool));
                 *front = Some(Front { candidate, refuter });
                 if can && front.as_ref().is_some_and(|front| front.candidate.roomy) {
                     self.search.slice_end = self.search.work + FIRST_SLICE.min(self.search.of / 30);
@@ -387,6 +391,9 @@ impl Seeker<'_, '_> {
                 }
             }
             let Some(Front { refuter: Some(refuter), .. }) = front else { return };
+            if self.best.is_none() {
+                return;
+            }
             self.search.slice_end =
                 end.min(if share < 1.0 { self.search.work + self.search.of / REFUTING } else { u64::MAX });
             let verdict = refuter.go(&mut self.search);
@@ -407,11 +414,11 @@ impl Seeker<'_, '_> {
 
     /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
     fn candidates(&mut self, purchases: &mut Purchases, first: Option<Candidate>) {
-        let mut candidates: Vec<(Candidate, Vec<i64>)> = Vec::new();
-        for candidate in first {
+        let with_makes = |candidate: Candidate| {
             let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
-            candidates.push((candidate, makes));
-        }
+            (candidate, makes)
+        };
+        let mut candidates: Vec<(Candidate, Vec<i64>)> = first.map(with_makes).into_iter().collect();
         let mut slice = FIRST_SLICE.min(self.search.of / 30);
         let mut tight = false;
         while !self.done() {
@@ -463,6 +470,7 @@ impl Seeker<'_, '_> {
                 self.neighbours(slice);
             }
             slice *= 2;
+            self.search.work += A_TRY;
         }
     }
 

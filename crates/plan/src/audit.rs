@@ -362,8 +362,27 @@ pub(crate) fn certificate(from: &plan::Certificate) -> packing::Certificate {
         covers: leaf.covers.clone(),
         upper: leaf.upper.clone(),
         lower: leaf.lower.clone(),
+        forks: leaf.forks.iter().map(fork).collect(),
     });
     packing::Certificate { scale: from.scale, proper: from.proper, leaves: leaves.collect() }
+}
+
+fn fork(from: &plan::Fork) -> packing::Fork {
+    let count = packing::Count {
+        stocks: from.sheets.clone(),
+        first: match from.first {
+            Direction::Rip => packing::Direction::Rip,
+            Direction::Crosscut => packing::Direction::Crosscut,
+        },
+        what: match &from.count {
+            plan::Counted::Sheets => packing::Counted::Sheets,
+            plan::Counted::Strips { width } => packing::Counted::Strips { width: width.0 },
+            plan::Counted::Pieces { width, demands } => {
+                packing::Counted::Pieces { width: width.0, pieces: demands.clone() }
+            }
+        },
+    };
+    packing::Fork { count, at: from.at, more: from.more, price: from.price }
 }
 
 /// Figures that a plan states twice must agree.

@@ -20,6 +20,14 @@ pub fn explain(plan: &Plan) -> Vec<String> {
             count(plan.certificate.leaves.len() as u64, "case", "cases")
         ));
     }
+    if let cases @ 1.. = plan.certificate.leaves.iter().filter(|leaf| !leaf.forks.is_empty()).count() {
+        said.push(format!(
+            "{} of them {} of purchases that hold everything in fractions of strips and sheets, but in no whole ones: told apart \
+             by how many strips of a width, or pieces in them, or sheets cut one way a plan has, and closed one by one.",
+            cases,
+            if cases == 1 { "is a case" } else { "are cases" }
+        ));
+    }
     said.extend(prices(plan, leaf));
     said.push(format!(
         "All that is wanted is worth {} at these prices, and no layout of any sheet holds more than the sheet costs: whatever is \
@@ -62,7 +70,14 @@ fn weakest(plan: &Plan) -> Option<(&Leaf, i128)> {
         let covers: i128 = plan.covers.iter().zip(&leaf.covers).map(|(c, w)| product(c.count, w)).sum();
         pieces + covers
     };
-    plan.certificate.leaves.iter().map(|leaf| (leaf, worth(leaf))).min_by_key(|(_, worth)| *worth)
+    // Prices of a case with forks have a measure of their own.
+    let plain = |leaf: &&Leaf| leaf.forks.is_empty();
+    plan.certificate
+        .leaves
+        .iter()
+        .filter(plain)
+        .map(|leaf| (leaf, worth(leaf)))
+        .min_by_key(|(_, worth)| *worth)
 }
 
 /// How many of a size the plan uses: as plain pieces and in slabs.

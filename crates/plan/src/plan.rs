@@ -898,6 +898,46 @@ pub struct Leaf {
     pub upper: Vec<i64>,
     /// What being made to take one of each of `sheets` costs, in their order.
     pub lower: Vec<i64>,
+    /// Which of several cases within the box this is.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub forks: Vec<Fork>,
+}
+
+/// One side of a case distinction by something that every plan has a whole number of.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Fork {
+    /// On which of `sheets`, by index.
+    pub sheets: Vec<usize>,
+    /// On those of them whose first cuts are these.
+    pub first: Direction,
+    /// What on them is counted.
+    pub count: Counted,
+    /// At most so many,
+    pub at: u32,
+    /// or, where this is true, more than that.
+    pub more: bool,
+    /// What one more would be worth, or, where there are more, what being made to have one costs.
+    pub price: i64,
+}
+
+/// What a fork counts.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Counted {
+    /// The sheets themselves.
+    Sheets,
+    /// Strips as wide as this, between the first cuts; each is as wide as its widest piece.
+    Strips {
+        /// Across the strip.
+        width: Mm,
+    },
+    /// Pieces in strips as wide as this.
+    Pieces {
+        /// Across the strip.
+        width: Mm,
+        /// Which of `demands`, by index.
+        demands: Vec<usize>,
+    },
 }
 
 /// One side of a box.

@@ -93,6 +93,7 @@ fn nothing_asked(sheets: usize) -> packing::Certificate {
         covers: Vec::new(),
         upper: vec![0; sheets],
         lower: vec![0; sheets],
+        forks: Vec::new(),
     };
     packing::Certificate { scale: 1, proper: false, leaves: vec![leaf] }
 }

@@ -195,11 +195,33 @@ pub(crate) fn certificate(from: &packing::Certificate) -> plan::Certificate {
         covers: leaf.covers.clone(),
         upper: leaf.upper.clone(),
         lower: leaf.lower.clone(),
+        forks: leaf.forks.iter().map(fork).collect(),
     };
     plan::Certificate {
         scale: from.scale,
         proper: from.proper,
         leaves: from.leaves.iter().map(leaf).collect(),
+    }
+}
+
+fn fork(from: &packing::Fork) -> plan::Fork {
+    let packing::Count { stocks, first, what } = &from.count;
+    plan::Fork {
+        sheets: stocks.clone(),
+        first: match first {
+            Direction::Rip => plan::Direction::Rip,
+            Direction::Crosscut => plan::Direction::Crosscut,
+        },
+        count: match what {
+            packing::Counted::Sheets => plan::Counted::Sheets,
+            packing::Counted::Strips { width } => plan::Counted::Strips { width: (*width).into() },
+            packing::Counted::Pieces { width, pieces } => {
+                plan::Counted::Pieces { width: (*width).into(), demands: pieces.clone() }
+            }
+        },
+        at: from.at,
+        more: from.more,
+        price: from.price,
     }
 }
 

@@ -3,6 +3,7 @@
 use stripwright_units::Length;
 
 use super::{Claim, MOST_OBJECTIONS, Objection};
+use crate::certificate::{Counted, Fork};
 use crate::problem::Problem;
 
 /// Kinds of piece, sheet, cover, make; each its own count. A shop has dozens.
@@ -20,6 +21,11 @@ const MOST_PLACED_IN_ALL: usize = 2_000_000;
 const MOST_LEAVES: usize = 100_000;
 /// Branches of one leaf.
 const MOST_BRANCHES: usize = 1_000;
+/// Forks of one leaf.
+pub(super) const MOST_FORKS: usize = 64;
+/// Prices of forks stay under this: all forks of a leaf together then move a worth by less than a quarter of
+/// [`MOST_WORTH`].
+pub(super) const MOST_FORK_PRICE: i64 = 1 << 54;
 /// Prices and the scale times a sheet's price stay under this, so that one more piece can be added in an `i64`.
 pub(super) const MOST_WORTH: i64 = 1 << 62;
 
@@ -213,6 +219,55 @@ fn check_claim(problem: &Problem, claim: &Claim, objections: &mut Vec<Objection>
                 stocks,
                 objections,
             );
+        }
+        check_forks(problem, certificate.proper, i + 1, &leaf.forks, objections);
+    }
+}
+
+/// Forks speak of proper layouts in two stages, where each strip has the width of its widest piece.
+fn check_forks(
+    problem: &Problem,
+    proper: bool,
+    leaf: usize,
+    forks: &[Fork],
+    objections: &mut Vec<Objection>,
+) {
+    if forks.is_empty() {
+        return;
+    }
+    if !proper || problem.cutting.stages != 2 {
+        let stages = problem.cutting.stages;
+        let kind = if proper { "proper" } else { "any" };
+        let found =
+            format!("they speak of {kind} layouts in {stages} stages, and of proper ones in 2 they may");
+        objections.push(Objection::Unusable { what: format!("The forks of leaf {leaf}"), found });
+    }
+    if forks.len() > MOST_FORKS {
+        let (found, most) = (forks.len() as u64, MOST_FORKS as u64);
+        objections.push(Objection::TooMany { what: "forks of a leaf", found, most });
+        return;
+    }
+    for (k, Fork { count, price, .. }) in forks.iter().enumerate() {
+        let on = format!("fork {} in leaf {leaf} of the certificate", k + 1);
+        let kinds = |what: &str, list: &[usize], have: usize, objections: &mut Vec<Objection>| {
+            for &index in list.iter().filter(|&&index| index >= have) {
+                let what = format!("A {what} index of {on}");
+                objections.push(Objection::Mismatch { what, found: index as u64, expected: have as u64 });
+            }
+        };
+        kinds("sheet", &count.stocks, problem.stocks.len(), objections);
+        if let Counted::Pieces { pieces, .. } = &count.what {
+            kinds("piece", pieces, problem.pieces.len(), objections);
+        }
+        if *price < 0 {
+            objections.push(Objection::NegativePrice {
+                leaf,
+                what: format!("fork {}", k + 1),
+                found: *price,
+            });
+        } else if *price > MOST_FORK_PRICE {
+            let found = format!("it is {price}, and 0 to {MOST_FORK_PRICE} is allowed");
+            objections.push(Objection::Unusable { what: format!("The price of {on}"), found });
         }
     }
 }

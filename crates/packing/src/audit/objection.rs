@@ -251,6 +251,13 @@ pub enum Objection {
         /// What is claimed.
         claimed: Money,
     },
+    /// Leaves of one box that leave a case of it out.
+    CaseLeftOut {
+        /// The first of them, counted from 1.
+        leaf: usize,
+        /// How many there are.
+        leaves: usize,
+    },
     /// A purchase below the bound that no leaf speaks about.
     Gap {
         /// How many of each sheet, by name; sheets of which none is bought are left out.
@@ -401,6 +408,10 @@ impl fmt::Display for Objection {
             Self::SheetTooCheap { leaf, stock, worth, cost } => write!(
                 f,
                 "Leaf {leaf} of the certificate: a layout of sheet `{stock}` holds pieces worth {worth}, more than the {cost} it costs."
+            ),
+            Self::CaseLeftOut { leaf, leaves } => write!(
+                f,
+                "Leaf {leaf} of the certificate and those that share its box, {leaves} in all, are not both sides of every fork; a case is left out."
             ),
             Self::WeakLeaf { leaf, shows, claimed } => write!(
                 f,

@@ -1,9 +1,15 @@
 //! What a leaf shows, and whether the leaves together speak about every purchase below the bound.
+//!
+//! A box may have several leaves, told apart by their forks. It is spoken about when these are all sides of all forks:
+//! whatever a plan has of what the first fork counts, it is on one side of it, and so on with the next, until there is
+//! a leaf for it.
+
+use std::collections::BTreeMap;
 
 use super::Claim;
 use super::objection::Objection;
 use super::sums::{Beyond, Bits, Work, gcd};
-use crate::certificate::Leaf;
+use crate::certificate::{Fork, Leaf};
 use crate::problem::Problem;
 
 /// More sheets than any purchase has.
@@ -13,7 +19,7 @@ const NO_LIMIT: u64 = u64::MAX;
 const WIDEST_TABLE: i128 = 1 << 27;
 
 /// How many sheets of one kind: from `least` to `most`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 struct Range {
     least: u64,
     most: u64,
@@ -29,7 +35,7 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
         .collect();
     let claimed = i128::from(claim.bound.minor());
     let mut work = Work::new();
-    let mut boxes = Vec::new();
+    let mut leaves: BTreeMap<Vec<Range>, Vec<usize>> = BTreeMap::new();
     for (i, leaf) in claim.certificate.leaves.iter().enumerate() {
         let confined = confine(&limits, leaf);
         if confined.iter().any(|r| r.least > r.most) {
@@ -56,7 +62,17 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
                 return;
             }
         }
-        boxes.push(confined);
+        leaves.entry(confined).or_default().push(i);
+    }
+    let mut boxes = Vec::with_capacity(leaves.len());
+    for (confined, leaves) in leaves {
+        let forks: Vec<&[Fork]> =
+            leaves.iter().map(|&i| claim.certificate.leaves[i].forks.as_slice()).collect();
+        if all_cases(&forks, 0) {
+            boxes.push(confined);
+        } else {
+            objections.push(Objection::CaseLeftOut { leaf: leaves[0] + 1, leaves: leaves.len() });
+        }
     }
     match unspoken(&prices, &limits, &boxes, claimed, &mut work) {
         Ok(None) => {}
@@ -73,6 +89,20 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
     }
 }
 
+/// Whether these leaves, alike in their first `depth` forks, have every case between them: one of them has no fork
+/// more, or all fork next in the same way and each side has every case.
+fn all_cases(leaves: &[&[Fork]], depth: usize) -> bool {
+    if leaves.iter().any(|forks| forks.len() == depth) {
+        return true;
+    }
+    let Some(Fork { count, at, .. }) = leaves.first().map(|forks| &forks[depth]) else { return false };
+    if leaves.iter().any(|forks| forks[depth].count != *count || forks[depth].at != *at) {
+        return false;
+    }
+    let (more, fewer): (Vec<&[Fork]>, Vec<&[Fork]>) = leaves.iter().partition(|forks| forks[depth].more);
+    all_cases(&more, depth + 1) && all_cases(&fewer, depth + 1)
+}
+
 fn confine(limits: &[Range], leaf: &Leaf) -> Vec<Range> {
     let mut confined = limits.to_vec();
     for branch in &leaf.branches {
@@ -83,7 +113,8 @@ fn confine(limits: &[Range], leaf: &Leaf) -> Vec<Range> {
     confined
 }
 
-/// `sum(count y) + sum(count w) - sum(most mu) + sum(least nu)`, in minor units times the scale.
+/// `sum(count y) + sum(count w) - sum(most mu) + sum(least nu)`, in minor units times the scale; and for each fork its
+/// price for as many as there are at least, or less its price for as many as there are at most.
 fn worth(problem: &Problem, leaf: &Leaf, confined: &[Range]) -> i128 {
     let product = |count: u64, price: i64| i128::from(count) * i128::from(price);
     let pieces = problem.pieces.iter().zip(&leaf.pieces).map(|(p, &y)| product(u64::from(p.count), y));
@@ -91,7 +122,14 @@ fn worth(problem: &Problem, leaf: &Leaf, confined: &[Range]) -> i128 {
     let upper =
         confined.iter().zip(&leaf.upper).filter(|(_, mu)| **mu > 0).map(|(r, &mu)| -product(r.most, mu));
     let lower = confined.iter().zip(&leaf.lower).map(|(r, &nu)| product(r.least, nu));
-    pieces.chain(covers).chain(upper).chain(lower).sum()
+    let forks = leaf.forks.iter().map(|fork| {
+        if fork.more {
+            product(u64::from(fork.at) + 1, fork.price)
+        } else {
+            -product(u64::from(fork.at), fork.price)
+        }
+    });
+    pieces.chain(covers).chain(upper).chain(lower).chain(forks).sum()
 }
 
 /// The smallest sum of sheet prices, each sheet within its range, that is not below `target`; `None` when there is

@@ -3,6 +3,7 @@
 
 mod agree;
 mod corrupt;
+mod forks;
 mod hand;
 mod oracle;
 mod published;

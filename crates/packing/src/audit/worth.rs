@@ -28,6 +28,9 @@
 //!    as wide as the strip stays as it is: either its other side is too wide for the strip, or that side is narrower,
 //!    and then it lies the shorter way already. So the strip keeps its width, and its class prices one way of lying.
 //!
+//! Forks (see [`crate::Fork`]) count what a plan has after these steps. Then no piece may be left out in step 3, for
+//! a piece without worth still makes its strip as wide as it is; see [`tilted`].
+//!
 //! Steps 1 and 2 change which pieces are cut, and still meet what is asked; steps 3 and 4 change no worth. So at the
 //! leaf's prices, the sheets of the plan cost at least what is in them after step 2, which is at least the worth of
 //! what is asked: the same sum as without *proper*. The box of the leaf speaks of counts of sheets only, and these
@@ -39,6 +42,8 @@
 //!
 //! Everything is in `i64` with saturating sums: prices and sheet costs are under [`super::limits::MOST_WORTH`], so a
 //! sum that saturates is above every cost and refuses the certificate, as it should.
+
+pub(super) mod tilted;
 
 use super::Claim;
 use super::limits::MOST_WORTH;
@@ -52,7 +57,8 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
     let mut work = Work::new();
     let certificate = &claim.certificate;
     let most = certificate.proper.then(|| need(problem));
-    // Leaves often differ only in what they say about sheets: what is known of a set of piece prices is kept.
+    // Leaves often differ only in what they say about sheets: what is known of a set of piece prices without forks
+    // is kept.
     let mut known: Vec<Option<(usize, i64)>> = vec![None; problem.stocks.len()];
     for (i, leaf) in certificate.leaves.iter().enumerate() {
         for make in &problem.makes {
@@ -88,15 +94,22 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
                 objections.push(Objection::Unusable { what, found });
                 continue;
             }
-            if let Some((before, cheaper)) = known[j]
+            let plain = leaf.forks.is_empty();
+            if let Some((before, cheaper)) = known[j].filter(|_| plain)
                 && cheaper <= enough
                 && certificate.leaves[before].pieces == leaf.pieces
             {
                 continue;
             }
-            match best_layout(problem, j, &leaf.pieces, most.as_deref(), enough, &mut work) {
+            let worth = if plain {
+                best_layout(problem, j, &leaf.pieces, most.as_deref(), enough, &mut work)
+            } else {
+                tilted::best_layout(problem, j, leaf, most.as_deref(), &mut work)
+            };
+            match worth {
                 Ok(worth) if worth > enough => objections.push(dear(i128::from(worth))),
-                Ok(_) => known[j] = Some((i, enough)),
+                Ok(_) if plain => known[j] = Some((i, enough)),
+                Ok(_) => {}
                 Err(Beyond) => {
                     let what =
                         format!("the layouts of sheet `{}` in leaf {} of the certificate", stock.name, i + 1);
@@ -206,7 +219,15 @@ pub(super) fn best_layout(
     Ok(best)
 }
 
+/// The pieces of some worth, each as it may lie.
 fn lies(problem: &Problem, j: usize, prices: &[i64], most: Option<&[u64]>, sheet: &Sheet) -> Vec<Lie> {
+    let mut lies = every_lie(problem, j, prices, most, sheet);
+    lies.retain(|l| l.worth > 0);
+    lies
+}
+
+/// All pieces that may be cut from the sheet, each as it may lie.
+fn every_lie(problem: &Problem, j: usize, prices: &[i64], most: Option<&[u64]>, sheet: &Sheet) -> Vec<Lie> {
     let mut lies = Vec::new();
     for (piece, kind) in problem.pieces.iter().enumerate().filter(|(_, p)| p.stocks.contains(&j)) {
         let (x, y) = (kind.length.nm(), kind.width.nm());
@@ -216,7 +237,7 @@ fn lies(problem: &Problem, j: usize, prices: &[i64], most: Option<&[u64]>, sheet
             lies.push(Lie { x: y, y: x, ..lie });
         }
     }
-    lies.retain(|l| l.worth > 0 && l.most > 0 && sheet.allows(l));
+    lies.retain(|l| l.most > 0 && sheet.allows(l));
     lies
 }
 

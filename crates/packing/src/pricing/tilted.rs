@@ -125,7 +125,12 @@ impl Table {
         best
     }
 
-    fn with_widest<T: Worth>(&self, sack: &Knapsack<T>, mark: usize, widest: Option<(usize, usize)>) -> Strip {
+    fn with_widest<T: Worth>(
+        &self,
+        sack: &Knapsack<T>,
+        mark: usize,
+        widest: Option<(usize, usize)>,
+    ) -> Strip {
         let Some((index, rest)) = widest else { return Vec::new() };
         let mut counts: BTreeMap<usize, u32> = BTreeMap::from([(index, 1)]);
         for (item, n) in sack.trace(mark, rest) {

@@ -87,6 +87,7 @@ fn sound(problem: &Problem, answer: &Answer) {
             covers: vec![0; problem.covers.len()],
             upper: none.clone(),
             lower: none,
+            forks: Vec::new(),
         }],
     };
     crate::audit::answer(problem, &answer).unwrap_or_else(|o| panic!("{o:?}"));

@@ -3,10 +3,10 @@
 use stripwright_units::{Length, Money};
 
 use super::support::{certificate, claim, cutting, leaf, mm, piece, placed, stock};
-use crate::audit::limits::MOST_WORTH;
+use crate::audit::limits::{MOST_FORK_PRICE, MOST_FORKS, MOST_WORTH};
 use crate::audit::{Claim, Objection, Sheets, audit};
-use crate::certificate::Branch;
-use crate::problem::{Cover, First, Make, Problem};
+use crate::certificate::{Branch, Count, Counted, Fork};
+use crate::problem::{Cover, Direction, First, Make, Problem};
 
 /// One piece as large as its sheet.
 fn one() -> (Problem, Claim) {
@@ -37,7 +37,7 @@ type Resize = fn(&mut Problem, &mut Claim, usize);
 
 #[test]
 fn lists_have_an_end() {
-    let lists: [(&str, usize, Resize); 12] = [
+    let lists: [(&str, usize, Resize); 13] = [
         ("kinds of piece", 10_000, |p, c, n| {
             p.pieces.resize(n, piece(50, 50, 0));
             c.certificate.leaves[0].pieces.resize(n, 0);
@@ -81,6 +81,9 @@ fn lists_have_an_end() {
             let piece = c.layouts[0].placed[0];
             c.layouts[0].placed.resize(n, piece);
         }),
+        ("forks of a leaf", MOST_FORKS, |_, c, n| {
+            c.certificate.leaves[0].forks = vec![fork(); n];
+        }),
         ("branches of a leaf", 1_000, |_, c, n| {
             c.certificate.leaves[0].branches = vec![Branch { stock: 0, least: 0, most: None }; n];
         }),
@@ -107,13 +110,19 @@ fn lists_have_an_end() {
     }
 }
 
+/// At least one piece in strips of 50.
+fn fork() -> Fork {
+    let what = Counted::Pieces { width: mm(50), pieces: vec![0] };
+    Fork { count: Count { stocks: vec![0], first: Direction::Rip, what }, at: 0, more: true, price: 0 }
+}
+
 /// Sets a number; the first is the least that is allowed, the second the most.
 type Set = fn(&mut Problem, &mut Claim, i64);
 
 #[test]
 fn numbers_have_bounds() {
     let longest = Length::LONGEST.nm();
-    let numbers: [(&str, i64, i64, Set); 21] = [
+    let numbers: [(&str, i64, i64, Set); 22] = [
         ("The length of piece", 1, longest, |p, _, n| p.pieces[0].length = Length::from_nm(n)),
         ("The width of piece", 1, longest, |p, _, n| p.pieces[0].width = Length::from_nm(n)),
         ("The length of sheet", 1, longest, |p, _, n| p.stocks[0].length = Length::from_nm(n)),
@@ -134,6 +143,9 @@ fn numbers_have_bounds() {
         ("The money claimed", 0, i64::MAX, |_, c, n| c.money = Money::from_minor(n)),
         ("The bound claimed", 0, i64::MAX, |_, c, n| c.bound = Money::from_minor(n)),
         ("The scale of the certificate", 1, 1 << 50, |_, c, n| c.certificate.scale = n),
+        ("The price of fork 1 in leaf 1", i64::MIN, MOST_FORK_PRICE, |_, c, n| {
+            c.certificate.leaves[0].forks = vec![Fork { price: n, ..fork() }];
+        }),
         ("The price on piece 1", i64::MIN, MOST_WORTH, |_, c, n| c.certificate.leaves[0].pieces[0] = n),
     ];
     for (name, least, most, set) in numbers {
@@ -152,7 +164,8 @@ fn numbers_have_bounds() {
 #[test]
 fn prices_below_zero_are_refused_wherever_they_stand() {
     type Spoil = fn(&mut Claim);
-    let spoils: [(Spoil, &str); 4] = [
+    let spoils: [(Spoil, &str); 5] = [
+        (|c| c.certificate.leaves[0].forks = vec![Fork { price: -1, ..fork() }], "fork 1"),
         (|c| c.certificate.leaves[0].pieces[0] = -1, "piece 1"),
         (|c| c.certificate.leaves[0].covers[1] = -1, "cover 2"),
         (|c| c.certificate.leaves[0].upper[0] = -1, "more of sheet 1"),
@@ -162,6 +175,7 @@ fn prices_below_zero_are_refused_wherever_they_stand() {
         let said = said(|p, c| {
             p.covers = vec![Cover { name: "cover".into(), count: 0 }; 2];
             c.certificate.leaves[0].covers = vec![0, 0];
+            c.certificate.proper = true;
             spoil(c);
         });
         let expected = Objection::NegativePrice { leaf: 1, what: of.into(), found: -1 };
@@ -175,7 +189,26 @@ fn prices_below_zero_are_refused_wherever_they_stand() {
 #[test]
 fn indices_past_the_end_are_refused() {
     type Spoil = fn(&mut Problem, &mut Claim);
-    let spoils: [(Spoil, &str, u64); 9] = [
+    let spoils: [(Spoil, &str, u64); 11] = [
+        (
+            |_, c| {
+                c.certificate.proper = true;
+                c.certificate.leaves[0].forks = vec![fork()];
+                c.certificate.leaves[0].forks[0].count.stocks[0] = 1;
+            },
+            "A sheet index of fork 1 in leaf 1 of the certificate",
+            1,
+        ),
+        (
+            |_, c| {
+                c.certificate.proper = true;
+                c.certificate.leaves[0].forks = vec![fork()];
+                c.certificate.leaves[0].forks[0].count.what =
+                    Counted::Pieces { width: mm(50), pieces: vec![0, 1] };
+            },
+            "A piece index of fork 1 in leaf 1 of the certificate",
+            1,
+        ),
         (|p, _| p.pieces[0].stocks = vec![0, 1], "A sheet index of piece `50 x 50`", 1),
         (|_, c| c.layouts[0].stock = 1, "The sheet index of layout 1", 1),
         (|_, c| c.layouts[0].placed[0].piece = 1, "A piece index of layout 1", 1),
@@ -207,6 +240,23 @@ fn indices_past_the_end_are_refused() {
         let matching = |o: &Objection| matches!(o, Objection::Mismatch { what, expected, .. } if what == place && *expected == have);
         assert!(said.len() == 1 && said.iter().all(matching), "{place}: {said:?}");
     }
+}
+
+/// Forks count strips of proper layouts in two stages.
+#[test]
+fn forks_are_for_proper_layouts_in_two_stages() {
+    let refused = |stages: u8, proper: bool| {
+        let said = said(|p, c| {
+            p.cutting.stages = stages;
+            c.certificate.proper = proper;
+            c.certificate.leaves[0].forks = vec![fork()];
+        });
+        let named =
+            |o: &Objection| matches!(o, Objection::Unusable { what, .. } if what == "The forks of leaf 1");
+        said.iter().any(named)
+    };
+    assert!(!refused(2, true));
+    assert!(refused(2, false) && refused(3, true));
 }
 
 /// A price and a scale may each be as large as they may be, but not what they come to.

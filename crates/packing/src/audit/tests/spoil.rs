@@ -9,7 +9,7 @@ use super::oracle::{least_money, sawable};
 use super::support::{runs, tiny, tiny_with_makes};
 use crate::audit::answer as audited;
 use crate::problem::{Cover, Cutting, Direction, First, Make, Piece, Problem, Stock, Trim};
-use crate::{Answer, Branch, Budget, Certificate, Layout, Leaf, Region, Within, solve};
+use crate::{Answer, Branch, Budget, Certificate, Count, Counted, Fork, Layout, Leaf, Region, Within, solve};
 
 /// Something that can be changed by a number.
 type Knob<'a> = Box<dyn FnMut(i64) + 'a>;
@@ -52,29 +52,48 @@ fn answer_knobs(answer: &mut Answer) -> Vec<Knob<'_>> {
     all.extend([money(paid), money(bound)]);
     let Certificate { scale, proper, leaves } = certificate;
     all.extend([whole(scale), flag(proper)]);
-    for Leaf { branches, pieces, covers, upper, lower } in leaves {
+    for Leaf { branches, pieces, covers, upper, lower, forks } in leaves {
         for Branch { stock, least, most } in branches {
             all.extend([index(stock), count(least)]);
             all.extend(maybe(most, count));
         }
         all.extend([pieces, covers, upper, lower].into_iter().flatten().map(whole));
+        forks.iter_mut().for_each(|fork| fork_knobs(fork, &mut all));
     }
     all
+}
+
+fn fork_knobs<'a>(fork: &'a mut Fork, all: &mut Vec<Knob<'a>>) {
+    let Fork { count: Count { stocks, first, what }, at, more, price } = fork;
+    all.extend(stocks.iter_mut().map(index));
+    all.extend([direction(first), count(at), flag(more), whole(price)]);
+    match what {
+        Counted::Sheets => {}
+        Counted::Strips { width } => all.push(length(width)),
+        Counted::Pieces { width, pieces } => {
+            all.push(length(width));
+            all.extend(pieces.iter_mut().map(index));
+        }
+    }
+}
+
+fn direction(d: &mut Direction) -> Knob<'_> {
+    Box::new(move |by| {
+        if by % 2 != 0 {
+            *d = match d {
+                Direction::Rip => Direction::Crosscut,
+                Direction::Crosscut => Direction::Rip,
+            };
+        }
+    })
 }
 
 fn region_knobs<'a>(region: &'a mut Region, all: &mut Vec<Knob<'a>>) {
     let Region { x, y, length: long, width, within } = region;
     all.extend([x, y, long, width].map(length));
     match within {
-        Within::Cut(direction, parts) => {
-            all.push(Box::new(move |by| {
-                if by % 2 != 0 {
-                    *direction = match direction {
-                        Direction::Rip => Direction::Crosscut,
-                        Direction::Crosscut => Direction::Rip,
-                    };
-                }
-            }));
+        Within::Cut(cut, parts) => {
+            all.push(direction(cut));
             parts.iter_mut().for_each(|part| region_knobs(part, all));
         }
         Within::Piece { piece, turned } => all.extend([index(piece), flag(turned)]),

@@ -132,7 +132,7 @@ pub(crate) fn best(problem: &Problem, stock: usize, prices: &[i64], most: Option
 pub(crate) fn leaf(problem: &Problem, pieces: Vec<i64>) -> Leaf {
     let none = vec![0; problem.stocks.len()];
     let covers = vec![0; problem.covers.len()];
-    Leaf { branches: Vec::new(), pieces, covers, upper: none.clone(), lower: none }
+    Leaf { branches: Vec::new(), pieces, covers, upper: none.clone(), lower: none, forks: Vec::new() }
 }
 
 pub(crate) fn certificate(scale: i64, leaves: Vec<Leaf>) -> Certificate {
