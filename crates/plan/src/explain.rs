@@ -206,7 +206,7 @@ mod tests {
     use stripwright_units::Length;
 
     use super::*;
-    use crate::plan::{BuySheet, Certificate, Cover, Demand, Make};
+    use crate::plan::{BuySheet, Certificate, Counted, Cover, Demand, Direction, Fork, Make};
     use crate::steps::tests::empty_plan;
 
     /// Two sizes and a band on one kind of sheet of 92.00: A carries 10.00, B nothing, the band 6.00; two sheets.
@@ -248,6 +248,31 @@ mod tests {
             "one sheet of birch less, pieces worth 52 EUR would have no place: 6 of A",
             "pieces worth 40 EUR more are wanted: 5 of A",
         ] {
+            assert!(said.contains(part), "{part}\nin\n{said}");
+        }
+    }
+
+    /// Cases with forks have prices in a measure of their own: they are said to be there, and not shown as money.
+    #[test]
+    fn cases_are_counted_and_their_prices_left_out() {
+        let mut plan = plan();
+        let fork = Fork {
+            sheets: vec![0],
+            first: Direction::Rip,
+            count: Counted::Strips { width: Length::from_mm(36).into() },
+            at: 3,
+            more: true,
+            price: 4,
+        };
+        let case = |more| Leaf {
+            pieces: vec![1, 1],
+            covers: vec![1],
+            forks: vec![Fork { more, ..fork.clone() }],
+            ..Leaf::default()
+        };
+        plan.certificate.leaves.extend([case(true), case(false)]);
+        let said = explain(&plan).join("\n");
+        for part in ["into 3 cases", "2 of them are cases of purchases", "each carries 10 EUR", "worth 144 EUR"] {
             assert!(said.contains(part), "{part}\nin\n{said}");
         }
     }
