@@ -652,4 +652,30 @@ mod tests {
         plan.bound.proven = false;
         refused(&plan, "not called proven");
     }
+
+    /// Three halves of a sheet and three sixths: they fill two sheets, but only in fractions of them. The proof goes by
+    /// cases, and is the same after a plan has been written and read.
+    #[test]
+    fn a_proof_by_cases_is_kept_in_the_plan() {
+        let plan = planned(
+            r#"{"sheets":[{"name":"board","length":1212,"width":406,"price":5}],
+            "parts":[{"name":"half","length":600,"width":400,"count":3,"may_turn":false},
+            {"name":"sixth","length":400,"width":200,"count":3,"may_turn":false}],
+            "cutting":{"first":"crosscut","stages":2,"rip_kerf":3,"crosscut_kerf":3}}"#,
+        );
+        assert_eq!(plan.buy.total.minor(), 1500);
+        assert!(plan.bound.proven);
+        let forked = |plan: &Plan| plan.certificate.leaves.iter().position(|leaf| !leaf.forks.is_empty());
+        let leaf = forked(&plan).expect("cases");
+        let written = serde_json::to_string(&plan).unwrap();
+        let read: Plan = serde_json::from_str(&written).unwrap();
+        assert_eq!(read, plan);
+        assert!(audit(&read).unwrap().proven);
+        let mut without = read.clone();
+        without.certificate.leaves.remove(leaf);
+        refused(&without, "a case is left out");
+        let mut other = read;
+        other.certificate.leaves[leaf].forks[0].more ^= true;
+        refused(&other, "a case is left out");
+    }
 }

@@ -272,7 +272,9 @@ mod tests {
         };
         plan.certificate.leaves.extend([case(true), case(false)]);
         let said = explain(&plan).join("\n");
-        for part in ["into 3 cases", "2 of them are cases of purchases", "each carries 10 EUR", "worth 144 EUR"] {
+        for part in
+            ["into 3 cases", "2 of them are cases of purchases", "each carries 10 EUR", "worth 144 EUR"]
+        {
             assert!(said.contains(part), "{part}\nin\n{said}");
         }
     }

@@ -5,7 +5,7 @@ use stripwright_units::{Length, Money};
 use super::support::{certificate, claim, cutting, leaf, mm, piece, placed, stock};
 use crate::answer::{Layout, Region, Within};
 use crate::audit::{Claim, Objection, Sheets, TreeFault, Verdict, answer, audit, cuts};
-use crate::certificate::{Branch, Leaf};
+use crate::certificate::{Branch, Count, Counted, Fork, Leaf};
 use crate::problem::{Cover, Cutting, Direction, First, Make, Piece, Problem, Stock, Trim};
 use crate::{Answer, Certificate};
 
@@ -79,6 +79,92 @@ fn bands() -> (Problem, Claim) {
     let mut claim = claim(vec![sheets], 1800, 1800, proof);
     claim.makes = vec![(0, 2)];
     (problem, claim)
+}
+
+/// Sheets of 12 x 4 for 5.00, crosscut first: three pieces of 6 x 4 fill one and a half, three of 4 x 2 half of one. But
+/// the half that is left has room for one panel of 4 with two pieces of 4 x 2, so two sheets do not do.
+///
+/// Two sheets with at most one panel of 4 hold two pieces of 4 x 2, of three. With more than one, panels of 6, 6, 6, 4, 4 are
+/// 26 of 24 long.
+fn halves() -> (Problem, Claim) {
+    let problem = Problem {
+        pieces: vec![piece(6, 4, 3), piece(4, 2, 3)],
+        stocks: vec![stock(12, 4, 500)],
+        cutting: cutting(First::Crosscut, 2, 0),
+        ..Problem::default()
+    };
+    let sheet = |times, placed: Vec<crate::Placed>| Sheets { stock: 0, times, placed };
+    let at = |piece, x, y| placed(&problem, piece, x, y, false);
+    let layouts = vec![
+        sheet(1, vec![at(0, 0, 0), at(0, 6, 0)]),
+        sheet(1, vec![at(0, 0, 0), at(1, 6, 0), at(1, 6, 2)]),
+        sheet(1, vec![at(1, 0, 0)]),
+    ];
+    let within = |least, most| vec![Branch { stock: 0, least, most }];
+    let area = |branches| Leaf { branches, ..leaf(&problem, vec![250, 83]) };
+    let panels = |more, price| {
+        let count =
+            Count { stocks: vec![0], first: Direction::Crosscut, what: Counted::Strips { width: mm(4) } };
+        vec![Fork { count, at: 1, more, price }]
+    };
+    // Three at 1, less 2 for the one panel there may be: 1 is wanted, and nothing held.
+    let few = Leaf {
+        branches: within(2, Some(2)),
+        lower: vec![500],
+        forks: panels(false, 2),
+        ..leaf(&problem, vec![0, 1])
+    };
+    // Three at 6 and two panels at 4 are 26; a sheet holds 12.
+    let many = Leaf {
+        branches: within(2, Some(2)),
+        lower: vec![488],
+        forks: panels(true, 4),
+        ..leaf(&problem, vec![6, 0])
+    };
+    let leaves = vec![area(within(0, Some(1))), few, many, area(within(3, None))];
+    let proof = Certificate { proper: true, ..certificate(1, leaves) };
+    (problem.clone(), claim(layouts, 1500, 1500, proof))
+}
+
+#[test]
+fn objects_to_cases_that_do_not_hold() {
+    use Objection as O;
+    fn fork(c: &mut Claim, leaf: usize) -> &mut Fork {
+        &mut c.certificate.leaves[leaf].forks[0]
+    }
+    assert!(confirms(&halves()).proven());
+    let left_out = |o: &O| matches!(o, O::CaseLeftOut { leaf: 2, .. });
+    objects(halves, |_, c| drop(c.certificate.leaves.remove(2)), left_out);
+    objects(halves, |_, c| drop(c.certificate.leaves.remove(1)), left_out);
+    objects(halves, |_, c| fork(c, 2).at = 2, left_out);
+    objects(halves, |_, c| fork(c, 2).more = false, left_out);
+    objects(halves, |_, c| fork(c, 2).count.first = Direction::Rip, left_out);
+    objects(halves, |_, c| fork(c, 2).count.what = Counted::Sheets, left_out);
+    objects(halves, |_, c| drop(c.certificate.leaves.drain(1..3)), |o| matches!(o, O::Gap { .. }));
+    // A panel with two pieces of 1 that costs 1 is worth 1; at 3 the one that there may be takes what is wanted.
+    objects(
+        halves,
+        |_, c| fork(c, 1).price = 1,
+        |o| matches!(o, O::SheetTooCheap { leaf: 2, worth: 3, cost: 0, .. }),
+    );
+    objects(halves, |_, c| fork(c, 1).price = 3, |o| matches!(o, O::WeakLeaf { leaf: 2, shows: 1000, .. }));
+    objects(
+        halves,
+        |_, c| fork(c, 2).price = 5,
+        |o| matches!(o, O::SheetTooCheap { leaf: 3, worth: 15, cost: 12, .. }),
+    );
+    objects(halves, |_, c| fork(c, 2).price = 3, |o| matches!(o, O::WeakLeaf { leaf: 3, shows: 1000, .. }));
+    // One panel more or one less is another case.
+    objects(
+        halves,
+        |_, c| (1..3).for_each(|leaf| fork(c, leaf).at = 0),
+        |o| matches!(o, O::WeakLeaf { leaf: 3, shows: 1000, .. }),
+    );
+    objects(
+        halves,
+        |_, c| (1..3).for_each(|leaf| fork(c, leaf).at = 2),
+        |o| matches!(o, O::WeakLeaf { leaf: 2, shows: 1000, .. }),
+    );
 }
 
 #[track_caller]
