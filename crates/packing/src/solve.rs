@@ -7,6 +7,7 @@ use crate::budget::{Budget, Progress, Search};
 use crate::certificate::Certificate;
 use crate::columns::{self, Generated, Pool};
 use crate::dive;
+use crate::headroom::{Ample, Headroom, Span};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::plan::Plan;
@@ -43,6 +44,22 @@ const A_TRY: u64 = 10_000;
 
 /// Work spent on a few sheets at a time before purchases are tried one by one.
 const FIRST_NEIGHBOURS: u64 = 200_000_000;
+
+/// Several kinds of sheet: the parts of the budget that the first and the longest turn may take to raise the bound, and again
+/// to try purchases; each turn is twice as long as the one before. Either would use up all work for little: large jobs
+/// their prices, which take long to settle, and others purchases that nothing fits.
+const TURNS: [u64; 2] = [20, 10];
+
+/// The part of a turn that goes to bettering the best plan a few sheets at a time.
+const NEIGHBOURS: u64 = 8;
+
+/// The part of the budget that the first try of a purchase chosen by its room may take, if [`FIRST_SLICE`] is not less.
+/// Half of it, this and twice as much proved 20, 23 and 21 of 52 generated shop jobs.
+const ROOM_SLICE: u64 = 60;
+
+/// The parts of the budget that all purchases with hardly any room may take in the end, and one of them. Sheets that hold
+/// a few pieces each are soon filled without waste, if they can be.
+const LAST_TRIES: [u64; 2] = [40, 400];
 
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
@@ -310,8 +327,86 @@ impl Seeker<'_, '_> {
         }
     }
 
-    /// Tries the purchases that the bound leaves, cheapest first, again and again with more work each.
+    /// Tries the purchases that the bound leaves.
     fn candidates(&mut self, purchases: &mut Purchases) {
+        if self.several() && self.best.is_some() {
+            self.by_room(purchases);
+        } else {
+            self.by_money(purchases);
+        }
+    }
+
+    /// Several kinds of sheet: in turns raises the bound, until it is settled, tries the purchases that leave the most
+    /// room for the least money, and betters the best plan a few sheets at a time. It ends where the bound is settled and
+    /// every purchase with room was tried enough.
+    fn by_room(&mut self, purchases: &mut Purchases) {
+        let mut headroom = Headroom::new(self.job);
+        let mut settled = false;
+        let [mut turn, most] = TURNS.map(|part| self.search.of / part);
+        while !self.done() {
+            let began = self.search.work;
+            if !settled {
+                self.search.slice_end = began + turn;
+                let next = purchases.next(self.span().below, &mut self.repack, &mut self.search);
+                self.search.slice_end = u64::MAX;
+                settled = next.is_some();
+            }
+            // A proof is brought to its end, however long the turn is; then tries take as long.
+            let middle = self.search.work;
+            headroom.learn(&purchases.pool, self.span(), &mut self.search);
+            let left = self.try_roomiest(&mut headroom, purchases, middle + turn.max(middle - began));
+            if settled && !left {
+                self.try_cramped(&mut headroom, purchases);
+                return;
+            }
+            self.search.work += A_TRY;
+            self.neighbours((self.search.work - middle) / NEIGHBOURS);
+            turn = (2 * turn).min(most);
+        }
+    }
+
+    /// What a cheaper plan may cost.
+    fn span(&self) -> Span {
+        Span { least: self.search.bound, below: self.search.money.unwrap_or(i64::MAX) }
+    }
+
+    /// Tries purchases with room until so much work is done. Says whether any is left.
+    fn try_roomiest(&mut self, headroom: &mut Headroom, purchases: &Purchases, until: u64) -> bool {
+        let slice = FIRST_SLICE.min(self.search.of / ROOM_SLICE);
+        while self.search.work < until && !self.done() {
+            let Some(ample) = headroom.choose(self.span(), slice, &mut self.search) else { return false };
+            let slice = slice + ample.spent / 2;
+            self.try_one(headroom, purchases, ample, slice);
+        }
+        true
+    }
+
+    /// Tries purchases with hardly any room, a little each: where sheets hold few pieces, some are filled without waste.
+    fn try_cramped(&mut self, headroom: &mut Headroom, purchases: &Purchases) {
+        let until = self.search.work + self.search.of / LAST_TRIES[0];
+        let slice = self.search.of / LAST_TRIES[1];
+        while self.search.work < until && !self.done() {
+            let Some(ample) = headroom.cramped(self.span(), &mut self.search) else { return };
+            self.try_one(headroom, purchases, ample, slice);
+        }
+    }
+
+    /// Tries a purchase with so much work.
+    fn try_one(&mut self, headroom: &mut Headroom, purchases: &Purchases, ample: Ample, slice: u64) {
+        let have = ample.have;
+        // What is best to make of long sheets is not what is best to make of short ones.
+        let makes = crate::makes::choose(self.job, &purchases.pool, &have);
+        let before = self.search.work;
+        self.search.slice_end = before + slice;
+        let layouts = self.attempt(&crate::plan::demand(self.job, &makes), &have);
+        self.search.slice_end = u64::MAX;
+        if !layouts.is_some_and(|layouts| self.better_with(layouts, makes)) {
+            headroom.spend(&have, self.search.work - before);
+        }
+    }
+
+    /// Tries purchases cheapest first, again and again with more work each.
+    fn by_money(&mut self, purchases: &mut Purchases) {
         let mut candidates: Vec<(Candidate, Vec<i64>)> = Vec::new();
         let mut slice = FIRST_SLICE.min(self.search.of / 30);
         let mut tight = false;
@@ -368,12 +463,16 @@ impl Seeker<'_, '_> {
     }
 
     /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
+    ///
+    /// Every second dive is one over strips; with several kinds of sheet, where they come to little, only as long as there
+    /// is no plan, or where sheets cannot be filled as a whole.
     fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
+        let by_strips = !self.several() || self.best.is_none() || !self.repack.fills();
         while !self.search.slice_over() {
             self.search.work += A_TRY;
             let seed = self.seed;
             self.seed += 1;
-            if seed % if self.several() { 3 } else { 2 } == 1 {
+            if by_strips && seed % 2 == 1 {
                 let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
                 let layouts = self.residual.dive(demand, have, style, &mut self.search);
                 if layouts.is_some() {
