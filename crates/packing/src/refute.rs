@@ -72,7 +72,7 @@ impl Case {
 /// What came of it.
 pub(crate) enum Verdict {
     /// No plan fits: all cases are closed.
-    Refuted,
+    Refuted(Vec<Case>),
     /// This one does.
     Found(Vec<(Pattern, u32)>),
     /// Some cases are open.
@@ -314,7 +314,7 @@ impl<'a> Refuter<'a> {
                 }
             }
         }
-        if self.stuck { Verdict::Open } else { Verdict::Refuted }
+        if self.stuck { Verdict::Open } else { Verdict::Refuted(std::mem::take(&mut self.closed)) }
     }
 
     /// What sheets are worth, and the case without forks.
