@@ -81,7 +81,8 @@ fn every_strip(problem: &Problem, stock: usize, first: Direction) -> BTreeMap<Le
         let mut strips = Vec::new();
         for (r, piece) in problem.pieces.iter().enumerate() {
             for (l, _) in ways(piece, first).into_iter().filter(|way| way.1 == width && way.0 <= room) {
-                for (_, counts) in rows.iter().filter(|row| row.0 >= l + kerf) {
+                let with = rows.iter().filter(|(left, counts)| *left >= l + kerf && counts[r] < piece.count);
+                for (_, counts) in with {
                     let mut counts = counts.clone();
                     counts[r] += 1;
                     strips.push(counts);

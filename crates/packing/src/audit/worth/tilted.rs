@@ -3,8 +3,8 @@
 //! On the sheets that a fork speaks of, its price is added to what it counts where there must be more of that, and
 //! taken off where there may be no more: to the sheet, to a strip of one width, or to a piece in a strip of one width.
 //! So every width of strip has worths of its own, and a strip counts by its width. What makes a strip so wide must be in
-//! it: the best strip of a width is one piece of just that width, and beside it the best row of pieces no wider. In this
-//! row the piece may once more be taken as often as the plan needs it: that allows more, and confirms nothing wrong.
+//! it: the best strip of a width is one piece of just that width, and beside it the best row of pieces no wider, that piece
+//! no more often than is left of it.
 //!
 //! Strips and sheets cut one way are counted apart from those cut the other way, so the best layout of each way is
 //! worked out with its own forks. A sheet left empty may be counted on either side, and so is looked at on both.
@@ -13,6 +13,8 @@
 //! stays above it.
 //!
 //! [`MOST_WORTH`]: super::MOST_WORTH
+
+use stripwright_units::Length;
 
 use super::super::sawing::first_directions;
 use super::super::sums::{Beyond, Stack, Sums, Thing, Work, each_class};
@@ -63,11 +65,13 @@ fn strips(
             (y, x, sheet.y + sheet.rip_kerf, sheet.crosscut_kerf, Classes::columns(sheet, lies))
         }
     };
-    let worthy: Vec<Thing> = classes.things.iter().filter(|thing| thing.worth > 0).copied().collect();
+    // What is narrower is shared between classes; what makes a strip so wide is added class by class.
+    let wider = |thing: &Thing| Thing { from: thing.from + 1, ..*thing };
+    let narrow: Vec<Thing> = classes.things.iter().filter(|t| t.worth > 0).map(wider).collect();
     let mut stack = Stack::new(&across);
-    each_class(&along, &worthy, classes.widths.len(), work, &mut |class, row, work| {
+    each_class(&along, &narrow, classes.widths.len(), work, &mut |class, row, work| {
         let width = classes.widths[class];
-        let here = |of: stripwright_units::Length| of.nm() == width;
+        let here = |of: Length| of.nm() == width;
         let own = |fork: &&&Fork| matches!(fork.count.what, Counted::Pieces { width, .. } if here(width));
         let pieces: Vec<&Fork> = forks.iter().filter(own).copied().collect();
         let things: Vec<Thing> = classes
@@ -82,10 +86,14 @@ fn strips(
                 Thing { worth: thing.worth + more, ..*thing }
             })
             .collect();
+        let (widest, beside): (Vec<Thing>, Vec<Thing>) = things
+            .into_iter()
+            .filter(|thing| thing.from <= class && class < thing.until)
+            .partition(|thing| thing.from == class);
         let strip = if pieces.is_empty() {
-            widest_first(&along, row, class, &things, room)
+            widest_first(row, &widest, &along, room, work)?
         } else {
-            widest_first(&along, &beside(&along, class, &things, work)?, class, &things, room)
+            widest_first(&row_of(&along, &beside, work)?, &widest, &along, room, work)?
         };
         let more = sum(forks, |what| matches!(what, Counted::Strips { width } if here(*width)));
         let worth = strip.map_or(0, |worth| worth.saturating_add(more));
@@ -94,17 +102,33 @@ fn strips(
     Ok(stack.top())
 }
 
-/// Rows of what may lie in a class, at worths of its own.
-fn beside<'s>(along: &'s Sums, class: usize, things: &[Thing], work: &mut Work) -> Result<Stack<'s>, Beyond> {
+/// Rows of these things.
+fn row_of<'s>(along: &'s Sums, things: &[Thing], work: &mut Work) -> Result<Stack<'s>, Beyond> {
     let mut row = Stack::new(along);
-    for thing in things.iter().filter(|t| t.worth > 0 && t.from <= class && class < t.until) {
-        row.add_some(thing.size, thing.worth, thing.most, work)?;
-    }
+    things.iter().try_for_each(|thing| add(&mut row, thing, thing.most, work))?;
     Ok(row)
 }
 
-/// The best of the things of just this class, each with the best row beside it.
-fn widest_first(along: &Sums, row: &Stack, class: usize, things: &[Thing], room: i64) -> Option<i64> {
-    let one = |thing: &Thing| thing.worth.saturating_add(row.best(along.floor(room - thing.size)));
-    things.iter().filter(|thing| thing.from == class).map(one).max()
+fn add(row: &mut Stack, thing: &Thing, most: u64, work: &mut Work) -> Result<(), Beyond> {
+    if thing.worth > 0 && most > 0 { row.add_some(thing.size, thing.worth, most, work) } else { Ok(()) }
+}
+
+/// The best strip of one of the widest things and what fits beside it, of narrower ones as the row has them.
+fn widest_first(
+    row: &Stack,
+    widest: &[Thing],
+    along: &Sums,
+    room: i64,
+    work: &mut Work,
+) -> Result<Option<i64>, Beyond> {
+    let mut best = None;
+    for (i, first) in widest.iter().enumerate() {
+        let mut beside = row.clone();
+        for (k, thing) in widest.iter().enumerate() {
+            add(&mut beside, thing, thing.most - u64::from(k == i), work)?;
+        }
+        let worth = first.worth.saturating_add(beside.best(along.floor(room - first.size)));
+        best = best.max(Some(worth));
+    }
+    Ok(best)
 }
