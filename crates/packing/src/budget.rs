@@ -107,6 +107,11 @@ impl<'a> Search<'a> {
         self.over() || self.work >= self.slice_end
     }
 
+    /// What is left of the budget.
+    pub(crate) fn left(&self) -> u64 {
+        self.of.saturating_sub(self.work)
+    }
+
     /// Whether the caller said stop.
     pub(crate) fn stopped(&mut self) -> bool {
         self.over();

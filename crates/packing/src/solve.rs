@@ -376,8 +376,8 @@ impl Seeker<'_, '_> {
         }
     }
 
-    /// Refutes purchases, cheapest first, and so raises the bound, until one has a plan or cannot be decided, or so much of
-    /// the budget is used up.
+    /// Refutes purchases, cheapest first, and so raises the bound, until one has a plan or will hardly be decided, or so much
+    /// of the budget is used up.
     fn raise<'t>(
         &mut self,
         purchases: &mut Purchases<'t>,
@@ -385,9 +385,10 @@ impl Seeker<'_, '_> {
         tables: &'t [pricing::Table],
         share: f64,
     ) {
-        let end = self.search.work + (self.search.of as f64 * share) as u64;
+        let part = |share: f64| (self.search.of as f64 * share) as u64;
+        let (end, look) = (self.search.work + part(share), part(FIRST_REFUTATIONS));
         while !self.done() && self.search.work < end {
-            self.search.slice_end = end;
+            self.search.slice_end = end.min(self.search.work + look);
             if front.is_none() {
                 let below = self.search.money.unwrap_or(i64::MAX);
                 let candidate = purchases.next(below, &mut self.repack, &mut self.search);
@@ -395,7 +396,9 @@ impl Seeker<'_, '_> {
                 self.search.work += A_TRY;
             }
             let verdict = match front {
-                Some(Front { refuter: Some(refuter), .. }) if self.best.is_some() => {
+                Some(Front { refuter: Some(refuter), .. })
+                    if self.best.is_some() && !refuter.hopeless(self.search.left()) =>
+                {
                     Some(refuter.go(&mut self.search))
                 }
                 _ => None,
@@ -410,7 +413,8 @@ impl Seeker<'_, '_> {
                     self.better(Some(plan));
                     return;
                 }
-                Some(Verdict::Open) | None => return,
+                Some(Verdict::Open) => {}
+                None => return,
             }
         }
     }
@@ -423,7 +427,8 @@ impl Seeker<'_, '_> {
         } else {
             self.raise(purchases, &mut front, tables, FIRST_REFUTATIONS);
             let all = self.search.of;
-            if front.as_ref().is_some_and(|front| front.refuter.is_some()) {
+            let refuter = front.as_ref().and_then(|front| front.refuter.as_ref());
+            if refuter.is_some_and(|refuter| !refuter.hopeless(self.search.left())) {
                 self.search.of = (all as f64 * SEEKING) as u64;
             }
             // The bound stays what it is while purchases are tried.

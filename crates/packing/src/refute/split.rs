@@ -1,0 +1,82 @@
+//! What a case is split by.
+
+use std::collections::BTreeMap;
+
+use super::counts::{Count, Fork, What};
+use super::{CLOSED, MISS, MISSED, Node, Refuter, WHOLE, worked};
+use crate::budget::Search;
+use crate::simplex::Row;
+
+/// Counts tried before one is chosen, deep in the tree. Each takes two small programs; fewer make more cases.
+const TRIED: usize = 10;
+
+/// Counts tried for the first case; for each later one half as many as for the one before, down to [`TRIED`]: the first
+/// cases decide more than the last.
+const TRIED_FIRST: usize = 4 * TRIED;
+
+/// A case with how much room its fractional plan of the layouts known leaves; below zero where it does not fit.
+type Side = (f64, Node);
+
+impl Refuter<'_> {
+    /// Two cases for one, that with less room last: it is gone on with first. `None` when everything that is counted is
+    /// whole.
+    pub(super) fn split(&self, node: &Node, search: &mut Search) -> Option<Vec<Node>> {
+        let room = (self.capacity - node.program.objective()).max(0.0);
+        let gain = |side: &Side| (room - side.0.max(0.0)).max(1e-6);
+        let mut best: Option<(bool, f64, [Side; 2])> = None;
+        for (count, value) in self.worth_trying(node) {
+            let at = value.floor() as i64;
+            let sides = [false, true].map(|more| self.side(node, Fork { count, at, more }, search));
+            let neither = sides.iter().all(|side| side.0 < 0.0);
+            let product = gain(&sides[0]) * gain(&sides[1]);
+            if best.as_ref().is_none_or(|(done, known, _)| (neither, product) > (*done, *known)) {
+                best = Some((neither, product, sides));
+            }
+            if neither || search.over() {
+                break;
+            }
+        }
+        let (_, _, [one, other]) = best?;
+        let (more, less) = if one.0 > other.0 { (one.1, other.1) } else { (other.1, one.1) };
+        Some(vec![more, less])
+    }
+
+    /// What the fractional plan has no whole number of, with how many it has: how sheets are cut, which decides most, and
+    /// then what is furthest from a whole number.
+    fn worth_trying(&self, node: &Node) -> Vec<(Count, f64)> {
+        let amounts = node.program.amounts();
+        let mut counts: BTreeMap<Count, f64> = BTreeMap::new();
+        for &(column, at) in node.columns.iter().filter(|(column, _)| amounts[*column] > 1e-9) {
+            for (count, n) in self.counts.all(&self.counts.known[at]) {
+                *counts.entry(count).or_default() += amounts[column] * n as f64;
+            }
+        }
+        let far = |value: f64| (value - value.round()).abs();
+        let mut tried: Vec<(Count, f64)> = counts.into_iter().filter(|c| far(c.1) > WHOLE).collect();
+        tried.sort_by(|a, b| {
+            let inside = |count: &Count| count.what != What::Sheets;
+            inside(&a.0).cmp(&inside(&b.0)).then(far(b.1).total_cmp(&far(a.1))).then(a.0.cmp(&b.0))
+        });
+        tried.truncate(TRIED.max(TRIED_FIRST >> node.forks.len().min(usize::BITS as usize - 1)));
+        tried
+    }
+
+    /// A case with one fork more.
+    fn side(&self, node: &Node, fork: Fork, search: &mut Search) -> Side {
+        let mut program = node.program.clone();
+        let counted = |&(column, at): &(usize, usize)| {
+            let n = self.counts.counted(&self.counts.known[at], fork.count);
+            (n != 0).then_some((column, n as f64))
+        };
+        let entries: Vec<(usize, f64)> = node.columns.iter().filter_map(counted).collect();
+        let kind = if fork.more { Row::Wanted } else { Row::Limit };
+        let row = program.row(kind, fork.limit() as f64, MISS, &entries);
+        let solved = worked(&mut program, search);
+        search.work += 20 * node.columns.len() as u64;
+        let fits = solved && program.missed() < MISSED;
+        let room = if fits { self.capacity + CLOSED - program.objective() } else { -1.0 };
+        let forks = node.forks.iter().copied().chain([fork]).collect();
+        let rows = node.rows.iter().copied().chain([row]).collect();
+        (room, Node { forks, program, columns: node.columns.clone(), rows })
+    }
+}
