@@ -52,7 +52,7 @@ const WHOLE_LARGEST: f64 = 1e10;
 const FIRST: usize = 300;
 
 /// Closed cases at most. Each is a set of prices in the plan's file, and a pricing for whoever checks it.
-const MOST_CASES: usize = 20_000;
+const MOST_CASES: usize = 5_000;
 
 /// Forks of a case at most: as many as the audit takes.
 const MOST_FORKS: usize = 64;
