@@ -42,7 +42,8 @@ const STARTS: usize = 3;
 /// What a try costs at least: so that tiny jobs, too, come to the end of a budget.
 const A_TRY: u64 = 10_000;
 
-/// Work spent on a few sheets at a time before purchases are tried one by one.
+/// Work spent on a few sheets at a time before purchases are tried one by one, with several kinds of sheet and three stages:
+/// what is found so brings layouts that the bound is raised with. With two stages plans are no better for it.
 const FIRST_NEIGHBOURS: u64 = 200_000_000;
 
 /// Several kinds of sheet: the parts of the budget that the first and the longest turn may take to raise the bound, and again
@@ -299,7 +300,7 @@ impl Seeker<'_, '_> {
                 self.better(Some(layouts));
             }
         }
-        if self.several() {
+        if self.several() && self.job.stages == 3 {
             self.neighbours(FIRST_NEIGHBOURS.min(self.search.of / 12));
         }
     }
@@ -346,6 +347,7 @@ impl Seeker<'_, '_> {
         while !self.done() {
             let began = self.search.work;
             if !settled {
+                purchases.learn(self.whole.columns(), &mut self.search);
                 self.search.slice_end = began + turn;
                 let next = purchases.next(self.span().below, &mut self.repack, &mut self.search);
                 self.search.slice_end = u64::MAX;
