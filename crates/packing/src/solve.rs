@@ -46,9 +46,9 @@ const A_TRY: u64 = 10_000;
 /// what is found so brings layouts that the bound is raised with. With two stages plans are no better for it.
 const FIRST_NEIGHBOURS: u64 = 200_000_000;
 
-/// Several kinds of sheet: the parts of the budget that the first and the longest turn may take to raise the bound, and again
-/// to try purchases; each turn is twice as long as the one before. Either would use up all work for little: large jobs
-/// their prices, which take long to settle, and others purchases that nothing fits.
+/// Several kinds of sheet: the parts of the budget that the first and the longest turn may take to raise the bound, and as
+/// much again to try purchases; each turn is twice as long as the one before. Without turns either could take all there is
+/// and come to little: raising the bound where prices take long to settle, trying purchases where nothing fits them.
 const TURNS: [u64; 2] = [20, 10];
 
 /// The part of a turn that goes to bettering the best plan a few sheets at a time.
