@@ -76,6 +76,9 @@ pub(crate) const UNMEETABLE: i64 = i64::MAX;
 /// room to speak of is tried last.
 const ROOMY: f64 = 0.003;
 
+/// Work for looking at a layout found by other means.
+const A_LAYOUT: u64 = 500;
+
 /// A count of sheets this near a whole number is one.
 const WHOLE: f64 = 1e-5;
 
@@ -137,6 +140,14 @@ impl<'a> Purchases<'a> {
     fn sheet_entries(&self, stock: usize) -> [(usize, f64); 2] {
         let row = self.job.sizes.len() + self.job.covers.len() + stock;
         [(row, 1.0), (row + self.job.sheets.len(), 1.0)]
+    }
+
+    /// Learns layouts found by other means, which pricing then need not find.
+    pub(crate) fn learn(&mut self, columns: impl Iterator<Item = Column>, search: &mut Search) {
+        for column in columns {
+            search.work += A_LAYOUT;
+            self.take(column);
+        }
     }
 
     fn take(&mut self, column: Column) -> bool {

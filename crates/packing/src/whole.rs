@@ -101,6 +101,11 @@ impl Whole {
         best
     }
 
+    /// The layouts known.
+    pub(crate) fn columns(&self) -> impl Iterator<Item = Column> + '_ {
+        self.sheets.iter().map(|filled| Column::new(filled.pattern.clone()))
+    }
+
     /// Learns layouts known from elsewhere.
     pub(crate) fn take(&mut self, column: &Column, repack: &Repack) {
         self.learn(repack.filled(column.pattern.clone()));
