@@ -17,7 +17,8 @@
 //!    sum of sheet prices. This is the proof.
 //! 5. `makes`: which ways to yield the covers, over the layouts known, for each purchase anew.
 //! 6. `purchase`: with several kinds of sheet, the cheapest whole purchase that a fractional plan can do with; the
-//!    boxes of dearer ones are the leaves of the certificate. `headroom`: which purchase is most worth a try.
+//!    boxes of dearer ones are the leaves of the certificate. `headroom`: which purchase is most worth a try. `refute`:
+//!    that no plan fits a purchase, case by case.
 //! 7. Whole layouts for a purchase. `cells`, `repack`: sheets filled one after the other at the fractional plan's
 //!    prices, and filled again a few at a time. `whole`: a dive over sheets so filled. `simplex`, `residual`: a dive
 //!    over strips, for one kind of sheet. `sticks`: where pieces lie in one row, all fillings combined until they fit.
