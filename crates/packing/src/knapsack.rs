@@ -93,19 +93,22 @@ impl<'a, T: Worth> Knapsack<'a, T> {
         let (sums, from) = (self.sums, self.taken.len());
         self.taken.resize(from + self.words, 0);
         self.passes.push(Pass { item, size, copies: 1, again: true });
-        let taken = &mut self.taken[from..];
+        let (taken, best) = (&mut self.taken[from..], &mut self.best[..sums.len()]);
         let first = sums.partition_point(|&s| s < size);
         let mut below = 0;
-        for k in first..sums.len() {
-            let rest = sums[k] - size;
-            while below + 1 < sums.len() && sums[below + 1] <= rest {
-                below += 1;
+        for (word, marks) in taken.iter_mut().enumerate().skip(first / 64) {
+            let mut bits = 0;
+            for k in first.max(64 * word)..sums.len().min(64 * word + 64) {
+                let rest = sums[k] - size;
+                while sums[below + 1] <= rest {
+                    below += 1;
+                }
+                let with = best[below] + worth;
+                let better = with > best[k];
+                best[k] = if better { with } else { best[k] };
+                bits |= u64::from(better) << (k % 64);
             }
-            let with = self.best[below] + worth;
-            if with > self.best[k] {
-                self.best[k] = with;
-                taken[k / 64] |= 1 << (k % 64);
-            }
+            *marks = bits;
         }
     }
 
@@ -117,18 +120,21 @@ impl<'a, T: Worth> Knapsack<'a, T> {
         }
         self.taken.resize(from + self.words, 0);
         self.passes.push(Pass { item, size, copies, again: false });
-        let taken = &mut self.taken[from..];
+        let (taken, best) = (&mut self.taken[from..], &mut self.best[..sums.len()]);
         let mut below = sums.len() - 1;
-        for k in (first..sums.len()).rev() {
-            let rest = sums[k] - size;
-            while sums[below] > rest {
-                below -= 1;
+        for (word, marks) in taken.iter_mut().enumerate().skip(first / 64).rev() {
+            let mut bits = 0;
+            for k in (first.max(64 * word)..sums.len().min(64 * word + 64)).rev() {
+                let rest = sums[k] - size;
+                while sums[below] > rest {
+                    below -= 1;
+                }
+                let with = best[below] + worth;
+                let better = with > best[k];
+                best[k] = if better { with } else { best[k] };
+                bits |= u64::from(better) << (k % 64);
             }
-            let with = self.best[below] + worth;
-            if with > self.best[k] {
-                self.best[k] = with;
-                taken[k / 64] |= 1 << (k % 64);
-            }
+            *marks = bits;
         }
     }
 
