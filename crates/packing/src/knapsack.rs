@@ -4,7 +4,10 @@
 //! a length no sum reaches is as good as one filled to the next lower sum. With thirty sizes of furniture parts
 //! these sums are some thousands, on any unit.
 
-use std::ops::Add;
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+use std::ops::{Add, Deref};
+use std::rc::Rc;
 
 /// What a piece is worth: a float while prices are sought, a whole number when a bound is to be stated.
 pub(crate) trait Worth: Copy + PartialOrd + Default + Add<Output = Self> {
@@ -46,10 +49,57 @@ struct Pass {
     again: bool,
 }
 
+/// Ascending sums, the first zero, over which many knapsacks are filled with much the same sizes.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Sums {
+    sums: Vec<i64>,
+    /// By size.
+    rests: RefCell<BTreeMap<i64, Rc<[u32]>>>,
+}
+
+impl From<Vec<i64>> for Sums {
+    fn from(sums: Vec<i64>) -> Self {
+        Sums { sums, rests: RefCell::default() }
+    }
+}
+
+impl Deref for Sums {
+    type Target = [i64];
+
+    fn deref(&self) -> &[i64] {
+        &self.sums
+    }
+}
+
+impl Sums {
+    /// For every sum from the `first` that holds a size on: the index of the sum that is left when the size is set aside.
+    fn rests(&self, size: i64, first: usize) -> Rc<[u32]> {
+        if let Some(rests) = self.rests.borrow().get(&size) {
+            return rests.clone();
+        }
+        let mut below = 0;
+        let rest = |sum: &i64| {
+            while self.sums[below + 1] <= sum - size {
+                below += 1;
+            }
+            below as u32
+        };
+        let rests: Rc<[u32]> = self.sums[first..].iter().map(rest).collect();
+        let mut known = self.rests.borrow_mut();
+        if (known.len() + 1) * self.sums.len() <= MOST_RESTS {
+            known.insert(size, rests.clone());
+        }
+        rests
+    }
+}
+
+/// Rests kept by a list of sums: 4 MB, enough for some hundred sizes over ten thousand sums. Others are made anew each time.
+const MOST_RESTS: usize = 1 << 20;
+
 /// A knapsack to which items are added one after the other; what was best at any time can be traced back.
 pub(crate) struct Knapsack<'a, T> {
-    /// Ascending sums, the first zero: `best[k]` is the most that fits within `sums[k]`.
-    sums: &'a [i64],
+    sums: &'a Sums,
+    /// The most that fits within each sum.
     pub(crate) best: Vec<T>,
     passes: Vec<Pass>,
     /// For each pass one bit a sum: taken there.
@@ -58,7 +108,7 @@ pub(crate) struct Knapsack<'a, T> {
 }
 
 impl<'a, T: Worth> Knapsack<'a, T> {
-    pub(crate) fn new(sums: &'a [i64]) -> Self {
+    pub(crate) fn new(sums: &'a Sums) -> Self {
         let words = sums.len().div_ceil(64);
         Knapsack { sums, best: vec![T::default(); sums.len()], passes: Vec::new(), taken: Vec::new(), words }
     }
@@ -95,15 +145,11 @@ impl<'a, T: Worth> Knapsack<'a, T> {
         self.passes.push(Pass { item, size, copies: 1, again: true });
         let (taken, best) = (&mut self.taken[from..], &mut self.best[..sums.len()]);
         let first = sums.partition_point(|&s| s < size);
-        let mut below = 0;
+        let rests = sums.rests(size, first);
         for (word, marks) in taken.iter_mut().enumerate().skip(first / 64) {
             let mut bits = 0;
             for k in first.max(64 * word)..sums.len().min(64 * word + 64) {
-                let rest = sums[k] - size;
-                while sums[below + 1] <= rest {
-                    below += 1;
-                }
-                let with = best[below] + worth;
+                let with = best[rests[k - first] as usize] + worth;
                 let better = with > best[k];
                 best[k] = if better { with } else { best[k] };
                 bits |= u64::from(better) << (k % 64);
@@ -121,15 +167,11 @@ impl<'a, T: Worth> Knapsack<'a, T> {
         self.taken.resize(from + self.words, 0);
         self.passes.push(Pass { item, size, copies, again: false });
         let (taken, best) = (&mut self.taken[from..], &mut self.best[..sums.len()]);
-        let mut below = sums.len() - 1;
+        let rests = sums.rests(size, first);
         for (word, marks) in taken.iter_mut().enumerate().skip(first / 64).rev() {
             let mut bits = 0;
             for k in (first.max(64 * word)..sums.len().min(64 * word + 64)).rev() {
-                let rest = sums[k] - size;
-                while sums[below] > rest {
-                    below -= 1;
-                }
-                let with = best[below] + worth;
+                let with = best[rests[k - first] as usize] + worth;
                 let better = with > best[k];
                 best[k] = if better { with } else { best[k] };
                 bits |= u64::from(better) << (k % 64);
@@ -239,7 +281,7 @@ mod tests {
 
     #[test]
     fn fills_and_traces_back() {
-        let sums = reachable(&[(3, 9), (5, 1), (7, 9)], 16, 100).unwrap();
+        let sums = Sums::from(reachable(&[(3, 9), (5, 1), (7, 9)], 16, 100).unwrap());
         let mut sack = Knapsack::<i64>::new(&sums);
         sack.add(0, 3, 4, 9);
         sack.add(1, 5, 9, 1);

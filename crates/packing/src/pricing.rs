@@ -12,7 +12,7 @@
 //! when that brings nothing more.
 
 use crate::budget::Search;
-use crate::knapsack::{Knapsack, Worth, floor, raster, reachable};
+use crate::knapsack::{Knapsack, Sums, Worth, floor, raster, reachable};
 use crate::normalise::{Job, Lie, View};
 use crate::refusal::Refusal;
 
@@ -73,9 +73,9 @@ pub(crate) struct End {
     /// Where `u` stands among the table's sums.
     pub(crate) along: usize,
     /// Sums of widths, the last one `v`.
-    pub(crate) across: Vec<i64>,
+    pub(crate) across: Sums,
     /// Sums of panels, the last one `u`; empty for two stages.
-    panel_sums: Vec<i64>,
+    panel_sums: Sums,
     /// Whether one panel may take the whole sheet.
     pub(crate) whole: bool,
     /// Lengths of the panels that three stages may cut, in grid units; empty for two stages.
@@ -90,7 +90,7 @@ pub(crate) struct Table {
     /// Distinct widths: (v, end of its items).
     pub(crate) widths: Vec<(i64, usize)>,
     /// Sums of pieces.
-    along: Vec<i64>,
+    along: Sums,
     pub(crate) ends: Vec<End>,
 }
 
@@ -247,7 +247,7 @@ impl Table {
             if whole || panelled {
                 let (u, v) = ((u + u_kerf) / u_grid, (v + v_kerf) / v_grid);
                 let panels = if panelled { vec![0] } else { Vec::new() };
-                let (across, panel_sums) = (Vec::new(), Vec::new());
+                let (across, panel_sums) = (Sums::default(), Sums::default());
                 ends.push(End { stock, u, v, along: 0, across, panel_sums, whole, panels });
             }
         }
@@ -270,10 +270,10 @@ impl Table {
         }
         let across = sums(|i| i.v, widest, false).ok_or_else(too_fine)?;
         for end in &mut ends {
-            end.across = raster(&across, &[end.v]);
+            end.across = raster(&across, &[end.v]).into();
             if deep && !end.panels.is_empty() {
                 end.panels = panel_lengths(job, view, end, &along, u_grid, u_kerf);
-                end.panel_sums = raster(&along, &[end.u]);
+                end.panel_sums = raster(&along, &[end.u]).into();
             }
         }
         if !deep {
@@ -283,7 +283,7 @@ impl Table {
         for end in &mut ends {
             end.along = floor(&along, end.u);
         }
-        Ok(Some(Table { view, items, widths, along, ends }))
+        Ok(Some(Table { view, items, widths, along: along.into(), ends }))
     }
 
     /// How many strips of each width there can be when so many pieces of each size are needed: a strip is as wide as
@@ -437,7 +437,7 @@ impl Table {
             }
         }
         search.work += (end.panels.len() * self.widths.len()) as u64;
-        let rough: Vec<i64> = (0..=ROUGH).collect();
+        let rough = Sums::from((0..=ROUGH).collect::<Vec<i64>>());
         let part = |size: i64, whole: i64| (i128::from(size) * i128::from(ROUGH) / i128::from(whole)) as i64;
         let rough_across = self.widths.first().is_some_and(|&(v, _)| part(v, end.v) > 0);
         let rough_along = open.first().is_some_and(|panel| part(panel.length, end.u) > 0);
@@ -608,7 +608,7 @@ fn across<'a, T: Worth>(
     column: &[T],
     most: &[i64],
     widths: impl Iterator<Item = i64>,
-    sums: &'a [i64],
+    sums: &'a Sums,
     work: &mut u64,
 ) -> Knapsack<'a, T> {
     let room = sums[sums.len() - 1];

@@ -27,7 +27,7 @@
 
 use crate::budget::Search;
 use crate::generate::Seed;
-use crate::knapsack::{Knapsack, floor, reachable};
+use crate::knapsack::{Knapsack, Sums, floor, reachable};
 use crate::normalise::{Job, Lie, View};
 use crate::pricing::{End, Pattern, Strip, Table};
 use crate::simplex::{Program, Row};
@@ -144,7 +144,7 @@ struct Listing<'a> {
 
 impl<'a> Listing<'a> {
     /// The knapsacks, from the shortest size to all of them.
-    fn new(lengths: &'a Lengths, wanted: &'a [i64], worth: &'a [f64], sums: &'a [i64]) -> Self {
+    fn new(lengths: &'a Lengths, wanted: &'a [i64], worth: &'a [f64], sums: &'a Sums) -> Self {
         let sizes = &lengths.sizes;
         let mut sack = Knapsack::new(sums);
         let mut best = vec![sack.best.clone()];
@@ -474,7 +474,7 @@ fn fillings(
 ) -> Option<Vec<Filling>> {
     let sizes: Vec<(i64, i64)> = lengths.sizes.iter().zip(wanted).map(|(s, &n)| (s.1, n)).collect();
     search.work += sizes.len() as u64 * lengths.capacity.min(MOST_SUMS as i64) as u64;
-    let sums = reachable(&sizes, lengths.capacity, MOST_SUMS)?;
+    let sums = Sums::from(reachable(&sizes, lengths.capacity, MOST_SUMS)?);
     if sums.len() * (sizes.len() + 1) > MOST_NUMBERS {
         return None;
     }
