@@ -131,7 +131,7 @@ pub(crate) fn cheapest<'a>(
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<(Sought, Repack<'a>), Vec<Refusal>> {
     let start = if problem.cutting.stages == 3 { two_stages(problem, budget, progress) } else { None };
-    let (mut found, repack) = seek(job, start, budget, progress)?;
+    let (mut found, repack) = seek(job, start, true, budget, progress)?;
     found.plan.drop_surplus(job);
     Ok((found, repack))
 }
@@ -164,14 +164,15 @@ fn two_stages(
     let job = Job::new(&two).ok()?;
     // What two stages cannot do for less is no bound on three.
     let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
-    seek(&job, None, &Budget { work: budget.work / 5 }, &mut ask).ok().map(|(found, _)| found)
+    seek(&job, None, false, &Budget { work: budget.work / 5 }, &mut ask).ok().map(|(found, _)| found)
 }
 
-/// Searches, from a plan that is already known if there is one. What sheets are filled with comes along, for those who
-/// go on from there.
+/// Searches, from a plan that is already known if there is one; `refuting` purchases, too, or only for a plan. What sheets
+/// are filled with comes along, for those who go on from there.
 fn seek<'a>(
     job: &'a Job,
     mut start: Option<Sought>,
+    refuting: bool,
     budget: &Budget,
     progress: &mut dyn FnMut(&Progress) -> bool,
 ) -> Result<(Sought, Repack<'a>), Vec<Refusal>> {
@@ -215,6 +216,7 @@ fn seek<'a>(
         whole: Whole::new(job.sizes.len(), scaled_costs(job)),
         search,
         best: None,
+        refuting,
         least: 0,
         seed: 1,
     };
@@ -271,6 +273,8 @@ struct Seeker<'a, 'j> {
     whole: Whole,
     search: Search<'a>,
     best: Option<Plan>,
+    /// Whether purchases are refuted.
+    refuting: bool,
     /// What no plan was found to cost less than: nothing to state as a bound, but nothing to look further for.
     least: i64,
     seed: u64,
@@ -402,7 +406,7 @@ impl Seeker<'_, '_> {
             }
             let verdict = match front {
                 Some(Front { refuter: Some(refuter), .. })
-                    if self.best.is_some() && !refuter.hopeless(self.search.left()) =>
+                    if self.refuting && self.best.is_some() && !refuter.hopeless(self.search.left()) =>
                 {
                     Some(refuter.go(&mut self.search))
                 }
@@ -433,7 +437,7 @@ impl Seeker<'_, '_> {
             self.raise(purchases, &mut front, tables, FIRST_REFUTATIONS);
             let all = self.search.of;
             let refuter = front.as_ref().and_then(|front| front.refuter.as_ref());
-            if refuter.is_some_and(|refuter| !refuter.hopeless(self.search.left())) {
+            if self.refuting && refuter.is_some_and(|refuter| !refuter.hopeless(self.search.left())) {
                 self.search.of = (all as f64 * SEEKING) as u64;
             }
             // The bound stays what it is while purchases are tried.
