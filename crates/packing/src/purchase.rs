@@ -404,6 +404,11 @@ impl<'a> Purchases<'a> {
         self.settled = true;
     }
 
+    /// How many cases refute purchases so far.
+    pub(crate) fn cases(&self) -> usize {
+        self.held.iter().filter_map(|held| held.cases.as_ref()).map(Vec::len).sum()
+    }
+
     /// Takes note that no plan fits the purchase handed out last.
     pub(crate) fn refuted(&mut self, cases: Vec<Case>) {
         if let Some(held) = self.held.last_mut() {

@@ -51,8 +51,9 @@ const WHOLE_LARGEST: f64 = 1e10;
 /// Layouts a program begins with: those that leave least. Others come in when prices ask for them.
 const FIRST: usize = 300;
 
-/// Closed cases at most. Each is a set of prices in the plan's file, and a pricing for whoever checks it.
-const MOST_CASES: usize = 5_000;
+/// Closed cases of all purchases at most. Each is a set of prices in the plan's file, a kilobyte or two, and a few
+/// thousandths of a second for whoever checks it.
+const MOST_CASES: usize = 2_500;
 
 /// Forks of a case at most: as many as the audit takes.
 const MOST_FORKS: usize = 64;
@@ -110,6 +111,8 @@ pub(crate) struct Refuter<'a> {
     started: bool,
     /// Whether it cannot be gone on with: a case that cannot be split, or too many cases.
     stuck: bool,
+    /// Cases that it may close.
+    most: usize,
     /// Work done so far.
     work: u64,
 }
@@ -132,8 +135,8 @@ enum Outcome {
 }
 
 impl<'a> Refuter<'a> {
-    /// For a purchase of a job that [can be gone through](Refuter::can).
-    pub(crate) fn new(job: &'a Job, tables: &'a [Table], have: &[i64], pool: &Pool) -> Self {
+    /// For a purchase of a job that [can be gone through](Refuter::can), after so many cases of others were closed.
+    pub(crate) fn new(job: &'a Job, tables: &'a [Table], have: &[i64], pool: &Pool, closed: usize) -> Self {
         let mut counts = Counts::new(job, tables, have);
         for column in &pool.columns {
             counts.learn(&column.pattern);
@@ -149,6 +152,7 @@ impl<'a> Refuter<'a> {
             closed: Vec::new(),
             started: false,
             stuck: false,
+            most: MOST_CASES.saturating_sub(closed),
             work: 0,
         }
     }
@@ -180,7 +184,7 @@ impl<'a> Refuter<'a> {
             self.started = true;
         }
         while let Some(mut node) = self.open.pop() {
-            self.stuck |= self.closed.len() >= MOST_CASES || node.forks.len() > MOST_FORKS;
+            self.stuck |= self.closed.len() >= self.most || node.forks.len() > MOST_FORKS;
             if search.slice_over() || self.stuck {
                 self.open.push(node);
                 return Verdict::Open;

@@ -255,7 +255,9 @@ struct Front<'a> {
 impl<'a> Front<'a> {
     fn new(candidate: Candidate, purchases: &Purchases<'a>, tables: &'a [pricing::Table]) -> Self {
         let can = Refuter::can(purchases.job) && candidate.have.iter().all(|&n| n < MANY);
-        let refuter = can.then(|| Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool));
+        let refuter = can.then(|| {
+            Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool, purchases.cases())
+        });
         Front { candidate, refuter }
     }
 }

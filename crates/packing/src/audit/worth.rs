@@ -73,7 +73,9 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
                 });
             }
         }
-        for (j, stock) in problem.stocks.iter().enumerate() {
+        // No plan that the leaf speaks of has a sheet of which none may be bought.
+        let none = |j: usize| leaf.branches.iter().any(|branch| branch.stock == j && branch.most == Some(0));
+        for (j, stock) in problem.stocks.iter().enumerate().filter(|&(j, _)| !none(j)) {
             let cost = i128::from(certificate.scale) * i128::from(stock.price.minor())
                 + i128::from(leaf.upper[j])
                 - i128::from(leaf.lower[j]);
