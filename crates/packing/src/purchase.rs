@@ -14,7 +14,7 @@ use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::normalise::Job;
 use crate::pricing::{Aim, Table};
-use crate::refute::Case;
+use crate::refute::{Case, Checking};
 use crate::repack::Repack;
 use crate::simplex::{Program, Row};
 
@@ -404,9 +404,10 @@ impl<'a> Purchases<'a> {
         self.settled = true;
     }
 
-    /// How many cases refute purchases so far.
-    pub(crate) fn cases(&self) -> usize {
-        self.held.iter().filter_map(|held| held.cases.as_ref()).map(Vec::len).sum()
+    /// What the cases that refute purchases come to so far.
+    pub(crate) fn checking(&self) -> Checking {
+        let cases = self.held.iter().filter_map(|held| held.cases.as_ref());
+        cases.fold(Checking::default(), |all, cases| all.and(cases))
     }
 
     /// Takes note that no plan fits the purchase handed out last.

@@ -51,9 +51,12 @@ const WHOLE_LARGEST: f64 = 1e10;
 /// Layouts a program begins with: those that leave least. Others come in when prices ask for them.
 const FIRST: usize = 300;
 
-/// Closed cases of all purchases at most. Each is a set of prices in the plan's file, a kilobyte or two, and a few
-/// thousandths of a second for whoever checks it.
+/// Closed cases of all purchases at most: each is a set of prices in the plan's file, a kilobyte or two.
 const MOST_CASES: usize = 2_500;
+
+/// Work for pricing all closed cases in whole numbers at most. Whoever checks them does the same, with a plainer programme:
+/// this much takes it some three seconds.
+const MOST_CHECKING: u64 = 400_000_000;
 
 /// Forks of a case at most: as many as the audit takes.
 const MOST_FORKS: usize = 64;
@@ -67,6 +70,27 @@ const TOO_LONG: f64 = 3.0;
 pub(crate) struct Case {
     forks: Vec<certificate::Fork>,
     proof: Proof,
+    /// What it takes to price it.
+    work: u64,
+}
+
+/// What proofs by cases come to, for those who check them.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Checking {
+    cases: usize,
+    work: u64,
+}
+
+impl Checking {
+    /// With these cases more.
+    pub(crate) fn and(self, cases: &[Case]) -> Self {
+        let work: u64 = cases.iter().map(|case| case.work).sum();
+        Checking { cases: self.cases + cases.len(), work: self.work + work }
+    }
+
+    fn too_much(self) -> bool {
+        self.cases >= MOST_CASES || self.work >= MOST_CHECKING
+    }
 }
 
 impl Case {
@@ -111,8 +135,8 @@ pub(crate) struct Refuter<'a> {
     started: bool,
     /// Whether it cannot be gone on with: a case that cannot be split, or too many cases.
     stuck: bool,
-    /// Cases that it may close.
-    most: usize,
+    /// What others and this come to so far.
+    checking: Checking,
     /// Work done so far.
     work: u64,
 }
@@ -135,8 +159,14 @@ enum Outcome {
 }
 
 impl<'a> Refuter<'a> {
-    /// For a purchase of a job that [can be gone through](Refuter::can), after so many cases of others were closed.
-    pub(crate) fn new(job: &'a Job, tables: &'a [Table], have: &[i64], pool: &Pool, closed: usize) -> Self {
+    /// For a purchase of a job that [can be gone through](Refuter::can), after cases of others were closed.
+    pub(crate) fn new(
+        job: &'a Job,
+        tables: &'a [Table],
+        have: &[i64],
+        pool: &Pool,
+        checking: Checking,
+    ) -> Self {
         let mut counts = Counts::new(job, tables, have);
         for column in &pool.columns {
             counts.learn(&column.pattern);
@@ -152,7 +182,7 @@ impl<'a> Refuter<'a> {
             closed: Vec::new(),
             started: false,
             stuck: false,
-            most: MOST_CASES.saturating_sub(closed),
+            checking,
             work: 0,
         }
     }
@@ -184,7 +214,7 @@ impl<'a> Refuter<'a> {
             self.started = true;
         }
         while let Some(mut node) = self.open.pop() {
-            self.stuck |= self.closed.len() >= self.most || node.forks.len() > MOST_FORKS;
+            self.stuck |= self.checking.too_much() || node.forks.len() > MOST_FORKS;
             if search.slice_over() || self.stuck {
                 self.open.push(node);
                 return Verdict::Open;
@@ -375,6 +405,7 @@ impl<'a> Refuter<'a> {
             prices.iter().map(|p| (p.max(0.0) / largest * WHOLE_LARGEST) as i64).collect()
         };
         let (sizes, prices) = (whole(&prices.sizes), whole(&prices.forks));
+        let before = search.work;
         let mut best = vec![0i64; self.have.len()];
         for (index, table) in self.counts.tables.iter().enumerate() {
             let tilts = self.counts.tilts(index, forks, &prices);
@@ -386,7 +417,9 @@ impl<'a> Refuter<'a> {
         let paid = priced().map(|(f, &price)| f.paid(i128::from(price)) * i128::from(f.limit())).sum();
         let Some(proof) = exact_fixed(self.job, sizes, &best, &self.have, paid) else { return false };
         let forks = priced().map(|(fork, &price)| self.counts.spoken(fork, price)).collect();
-        self.closed.push(Case { forks, proof });
+        let case = Case { forks, proof, work: search.work - before };
+        self.checking = self.checking.and(std::slice::from_ref(&case));
+        self.closed.push(case);
         true
     }
 

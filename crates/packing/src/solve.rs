@@ -256,7 +256,7 @@ impl<'a> Front<'a> {
     fn new(candidate: Candidate, purchases: &Purchases<'a>, tables: &'a [pricing::Table]) -> Self {
         let can = Refuter::can(purchases.job) && candidate.have.iter().all(|&n| n < MANY);
         let refuter = can.then(|| {
-            Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool, purchases.cases())
+            Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool, purchases.checking())
         });
         Front { candidate, refuter }
     }
