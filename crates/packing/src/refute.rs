@@ -12,7 +12,8 @@
 //!
 //! What to split by decides whether that takes ten cases or ten thousand (`split`). The counts furthest from whole numbers
 //! are tried (*strong branching*, Applegate, Bixby, Chvatal and Cook 1995): that is chosen whose two cases both leave
-//! least room. Counts summed over all widths were tried, too, and made trees no smaller.
+//! least room. Strips counted over all widths from one on were tried, too: one tree shrank to three cases, and others
+//! went down to the last fork allowed.
 //!
 //! Only two stages are gone through: with three, a single pricing takes as long as a hundred cases here.
 

@@ -239,7 +239,7 @@ fn check_forks(
         let stages = problem.cutting.stages;
         let kind = if proper { "proper" } else { "any" };
         let found =
-            format!("they speak of {kind} layouts in {stages} stages, and of proper ones in 2 they may");
+            format!("they speak of {kind} layouts in {stages} stages, and only proper ones in 2 are allowed");
         objections.push(Objection::Unusable { what: format!("The forks of leaf {leaf}"), found });
     }
     if forks.len() > MOST_FORKS {
