@@ -2,7 +2,8 @@
 //!
 //! Prices become whole numbers by rounding down. Every sheet is priced again in whole numbers: where its best layout
 //! is worth more than it costs, a limited sheet gets the difference as its `mu`, and for the others all prices are
-//! scaled down by the worst ratio. What is left is exact, and the bound is the worth of the demand.
+//! scaled down by the worst ratio. What is left is exact, and the bound is the worth of the demand. The pricing is done once
+//! for a [`Tariff`]; a [`Proof`] is what it shows in one box of purchases.
 
 use crate::budget::Search;
 use crate::certificate::{Branch, Leaf};
@@ -14,6 +15,10 @@ use crate::pricing::{Aim, Table, gcd};
 /// digits, so that rounding prices down loses nothing that a sum of sheet prices could notice, and a sheet's worth,
 /// which is a sum of at most some thousand prices, stays far inside an `i64`.
 const WHOLE_DEAREST: i64 = 1_000_000_000_000;
+
+/// Prices are raised to so many times what they are at most: what a sheet that is worth next to nothing would ask for is of no
+/// use, and the numbers stay small.
+const MOST_RAISED: i64 = 8;
 
 /// How many sheets of each kind may be bought: from `least` to `most`.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,57 +53,61 @@ pub(crate) fn scale(job: &Job) -> i64 {
     (WHOLE_DEAREST / job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1)).max(1)
 }
 
-/// Makes prices whole and exact within a box. Any prices give a valid bound; good ones give a good bound, and
-/// `slack` ten-thousandths of it may be given up for speed.
-pub(crate) fn exact(
+/// Whole prices of pieces and covers, and what the best layout of each sheet is worth at them: nothing about purchases yet.
+///
+/// From these alone follows a proof for every box of purchases ([`Tariff::prove`]). Pricing layouts is what takes long, and
+/// it is done once for a tariff, however many boxes there are.
+#[derive(Clone, Debug)]
+pub(crate) struct Tariff {
+    sizes: Vec<i64>,
+    covers: Vec<i64>,
+    /// No layout of a sheet is worth more.
+    best: Vec<i64>,
+}
+
+/// What a tariff shows in a box.
+#[derive(Clone, Debug)]
+pub(crate) struct Shown {
+    pub(crate) proof: Proof,
+    /// How many sheets of each kind are the cheapest that are worth enough, were fractions of them to be had: at most one
+    /// kind's number is not whole.
+    pub(crate) counts: Vec<f64>,
+}
+
+/// Makes prices whole and works out exactly what the best layouts are worth at them, or a little above: no more than
+/// `slack` ten-thousandths above it, or above `least` where it is less than that.
+pub(crate) fn tariff(
     job: &Job,
     tables: &[Table],
     prices: &Prices,
-    within: &Box,
+    least: &[f64],
     slack: i64,
     search: &mut Search,
-) -> Proof {
-    let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
-    let scale = scale(job);
-    let to_whole = (scale as f64) * (dearest as f64) / DEAREST;
-    let whole = |p: f64| (p.max(0.0) * to_whole).min(1e15) as i64;
-    let mut sizes: Vec<i64> = prices.sizes.iter().map(|&p| whole(p)).collect();
-    // A free sheet without limit makes all that fits it worthless.
-    for (size, price) in sizes.iter_mut().enumerate() {
-        let free = |sheet: usize| {
-            job.sheets[sheet].price == 0
-                && within[sheet].most.is_none()
-                && job.lies(size).any(|lie| job.may_lie(sheet, lie))
-        };
-        if (0..job.sheets.len()).any(free) {
-            *price = 0;
-        }
-    }
-    let mut upper = vec![0; job.sheets.len()];
-    let mut lower = vec![0; job.sheets.len()];
-    // Less than it costs is of interest only where a sheet must be bought.
-    let least: Vec<i64> = (0..job.sheets.len())
-        .map(|sheet| if within[sheet].least > 0 { 0 } else { job.sheets[sheet].price * scale })
-        .collect();
+) -> Tariff {
+    let (sizes, covers) = whole(job, prices);
+    let least: Vec<i64> = least.iter().map(|&worth| whole_price(job, worth)).collect();
     let best = best_worth(job, tables, &sizes, &least, slack, search);
-    let (mut top, mut bottom) = (1i128, 1i128);
-    for (sheet, &worth) in best.iter().enumerate() {
-        let cost = job.sheets[sheet].price * scale;
-        if within[sheet].most.is_none() && i128::from(cost) * bottom < i128::from(worth) * top {
-            (top, bottom) = (i128::from(cost), i128::from(worth));
-        }
-    }
-    // Scaled down and rounded down, no layout is worth more than its worth scaled down.
-    for price in &mut sizes {
-        *price = (i128::from(*price) * top / bottom) as i64;
-    }
-    for (sheet, &worth) in best.iter().enumerate() {
-        let cost = job.sheets[sheet].price * scale;
-        let worth = ((i128::from(worth) * top + bottom - 1) / bottom) as i64;
-        upper[sheet] = if within[sheet].most.is_some() { (worth - cost).max(0) } else { 0 };
-        lower[sheet] = if within[sheet].least > 0 { (cost - worth).max(0) } else { 0 };
-    }
-    let mut covers: Vec<i64> = prices.covers.iter().map(|&p| whole(p)).collect();
+    Tariff::new(job, sizes, covers, best)
+}
+
+/// Money of the program, with the dearest sheet at [`DEAREST`], as a whole price.
+pub(crate) fn whole_price(job: &Job, price: f64) -> i64 {
+    (price.max(0.0) * (scale(job) as f64) * (dearest(job) as f64) / DEAREST).min(1e15) as i64
+}
+
+/// Whole prices of pieces and covers. What fits a free sheet without limit is worth nothing.
+pub(crate) fn whole(job: &Job, prices: &Prices) -> (Vec<i64>, Vec<i64>) {
+    let free = |sheet: &usize| job.sheets[*sheet].price == 0 && job.sheets[*sheet].limit.is_none();
+    let free: Vec<usize> = (0..job.sheets.len()).filter(free).collect();
+    let sizes = prices.sizes.iter().enumerate().map(|(size, &price)| {
+        let lies = |&sheet: &usize| job.lies(size).any(|lie| job.may_lie(sheet, lie));
+        if free.iter().any(lies) { 0 } else { whole_price(job, price) }
+    });
+    (sizes.collect(), prices.covers.iter().map(|&price| whole_price(job, price)).collect())
+}
+
+/// Lowers the prices of covers, all alike, until no make yields more than it uses.
+fn lower_covers(job: &Job, sizes: &[i64], covers: &mut [i64]) {
     let (mut top, mut bottom) = (1i128, 1i128);
     for make in &job.makes {
         let uses: i128 = make.uses.iter().map(|&(s, n)| i128::from(sizes[s]) * i128::from(n)).sum();
@@ -108,15 +117,132 @@ pub(crate) fn exact(
         }
     }
     covers.iter_mut().for_each(|price| *price = (i128::from(*price) * top / bottom.max(1)) as i64);
-    let product = |n: i64, p: i64| i128::from(n) * i128::from(p);
-    let mut worth: i128 = job.sizes.iter().zip(&sizes).map(|(s, &p)| product(s.count, p)).sum();
-    worth += job.covers.iter().zip(&covers).map(|(&c, &p)| product(c, p)).sum::<i128>();
-    for (sheet, range) in within.iter().enumerate() {
-        worth += product(range.least, lower[sheet]) - product(range.most.unwrap_or(0), upper[sheet]);
+}
+
+fn dearest(job: &Job) -> i64 {
+    job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1)
+}
+
+impl Tariff {
+    /// Where no layout of a sheet is worth more than `best`.
+    pub(crate) fn new(job: &Job, sizes: Vec<i64>, mut covers: Vec<i64>, best: Vec<i64>) -> Self {
+        lower_covers(job, &sizes, &mut covers);
+        Tariff { sizes, covers, best }
     }
-    let money = if worth <= 0 { 0 } else { (worth + i128::from(scale) - 1) / i128::from(scale) };
-    let money = i64::try_from(money).ok().and_then(|money| raise(job, money, within));
-    Proof { money, sizes, covers, upper, lower }
+
+    /// What is wanted is worth this, at these prices.
+    fn wanted(&self, job: &Job) -> i128 {
+        let sizes = job.sizes.iter().zip(&self.sizes).map(|(s, &p)| i128::from(s.count) * i128::from(p));
+        let covers = job.covers.iter().zip(&self.covers).map(|(&n, &p)| i128::from(n) * i128::from(p));
+        sizes.chain(covers).sum()
+    }
+
+    /// Whether these sheets may hold what is wanted: they are worth as much, by the best layout of each.
+    pub(crate) fn allows(&self, job: &Job, have: &[i64]) -> bool {
+        let held = have.iter().zip(&self.best).map(|(&n, &worth)| i128::from(n) * i128::from(worth)).sum::<i128>();
+        held >= self.wanted(job)
+    }
+
+    /// What it shows in a box: with all prices raised or lowered alike, as far as shows most.
+    ///
+    /// The sheets of the box must be worth what is wanted. Bought in the order of what they are worth for their money, a
+    /// last kind is bought in part. With prices such that the best layout of that kind is worth just what its sheet costs, a
+    /// better kind is worth more than it costs, and all of it that there is is bought; a worse one less, and only what must
+    /// be bought is. No layout of a sheet without limit may be worth more than it costs.
+    pub(crate) fn prove(&self, job: &Job, within: &Box) -> Shown {
+        let scale = scale(job);
+        let kinds = || job.sheets.iter().zip(within).zip(&self.best).enumerate();
+        // (what it is worth, its price): by how much prices are lowered is the second over the first.
+        let mut turns: Vec<(i64, i64)> = kinds()
+            .filter(|(_, ((sheet, _), worth))| sheet.price > 0 && **worth > 0)
+            .map(|(_, ((sheet, _), worth))| (*worth, sheet.price * scale))
+            .collect();
+        let cheaper = |a: &(i64, i64), b: &(i64, i64)| {
+            (i128::from(a.1) * i128::from(b.0)).cmp(&(i128::from(b.1) * i128::from(a.0)))
+        };
+        let most = kinds()
+            .filter(|(_, ((sheet, range), worth))| range.most.is_none() && sheet.price > 0 && **worth > 0)
+            .map(|(_, ((sheet, _), worth))| (*worth, sheet.price * scale))
+            .min_by(cheaper);
+        turns.push((1, 1));
+        turns.retain(|turn| turn.1 / MOST_RAISED <= turn.0 && most.is_none_or(|most| cheaper(turn, &most).is_le()));
+        turns.extend(most);
+        turns.sort_unstable_by(cheaper);
+        turns.dedup_by(|a, b| cheaper(a, b).is_eq());
+        let wanted = self.wanted(job);
+        let worth = |&(of, cost): &(i64, i64)| -> f64 {
+            let times = cost as f64 / of as f64;
+            let sheets = kinds().map(|(_, ((sheet, range), &worth))| {
+                let above = worth as f64 * times - (sheet.price * scale) as f64;
+                if above > 0.0 { above * range.most.unwrap_or(0) as f64 } else { above * range.least as f64 }
+            });
+            wanted as f64 * times - sheets.sum::<f64>()
+        };
+        // The least of those that show the same: prices are then near what sheets cost.
+        let turn = turns.iter().rev().max_by(|a, b| worth(a).total_cmp(&worth(b))).copied().unwrap_or((1, 1));
+        let mut proof = self.turned(job, within, turn);
+        if proof.money.is_some() {
+            // Rounding must not hide that all the sheets of the box are not worth enough.
+            let all: Option<Vec<i64>> = within.iter().map(|range| range.most).collect();
+            if all.is_some_and(|all| !self.allows(job, &all)) {
+                proof = self.turned(job, within, (1, 1));
+            }
+        }
+        Shown { proof, counts: self.counts(job, within, turn) }
+    }
+
+    /// The proof with prices lowered to a part.
+    fn turned(&self, job: &Job, within: &Box, (of, cost): (i64, i64)) -> Proof {
+        let scale = scale(job);
+        let turn = |price: i64| (i128::from(price) * i128::from(cost) / i128::from(of)) as i64;
+        // Lowered and rounded down, no layout is worth more than its worth lowered.
+        let sizes: Vec<i64> = self.sizes.iter().map(|&price| turn(price)).collect();
+        let up = i128::from(of) - 1;
+        let best = self.best.iter().map(|&worth| (i128::from(worth) * i128::from(cost) + up) / i128::from(of));
+        let best: Vec<i64> = best.map(|worth| worth as i64).collect();
+        let mut upper = vec![0; best.len()];
+        let mut lower = vec![0; best.len()];
+        for (sheet, &worth) in best.iter().enumerate() {
+            let cost = job.sheets[sheet].price * scale;
+            upper[sheet] = if within[sheet].most.is_some() { (worth - cost).max(0) } else { 0 };
+            lower[sheet] = (cost - worth).max(0);
+        }
+        let mut covers: Vec<i64> = self.covers.iter().map(|&price| turn(price)).collect();
+        lower_covers(job, &sizes, &mut covers);
+        let product = |n: i64, p: i64| i128::from(n) * i128::from(p);
+        let mut worth: i128 = job.sizes.iter().zip(&sizes).map(|(s, &p)| product(s.count, p)).sum();
+        worth += job.covers.iter().zip(&covers).map(|(&c, &p)| product(c, p)).sum::<i128>();
+        for (sheet, range) in within.iter().enumerate() {
+            worth += product(range.least, lower[sheet]) - product(range.most.unwrap_or(0), upper[sheet]);
+        }
+        let money = if worth <= 0 { 0 } else { (worth + i128::from(scale) - 1) / i128::from(scale) };
+        let money = i64::try_from(money).ok().and_then(|money| raise(job, money, within));
+        Proof { money, sizes, covers, upper, lower }
+    }
+
+    /// How many sheets of each kind are bought with prices lowered to a part.
+    fn counts(&self, job: &Job, within: &Box, (of, cost): (i64, i64)) -> Vec<f64> {
+        let scale = scale(job);
+        let mut open = self.wanted(job) as f64;
+        let mut counts: Vec<f64> = within.iter().map(|range| range.least as f64).collect();
+        let above = |sheet: usize| {
+            let paid = i128::from(job.sheets[sheet].price * scale) * i128::from(of);
+            (i128::from(self.best[sheet]) * i128::from(cost)).cmp(&paid)
+        };
+        for sheet in 0..counts.len() {
+            if above(sheet).is_gt() {
+                counts[sheet] = within[sheet].most.map_or(counts[sheet], |most| most as f64);
+            }
+            open -= counts[sheet] * self.best[sheet] as f64;
+        }
+        for sheet in (0..counts.len()).filter(|&sheet| above(sheet).is_eq() && job.sheets[sheet].price > 0) {
+            let room = within[sheet].most.map_or(f64::INFINITY, |most| most as f64 - counts[sheet]);
+            let more = (open / self.best[sheet] as f64).clamp(0.0, room);
+            counts[sheet] += more;
+            open -= more * self.best[sheet] as f64;
+        }
+        counts
+    }
 }
 
 /// The proof that no plan fits a purchase, which has all sheets in `have` and no others; `None` when these prices do not

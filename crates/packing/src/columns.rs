@@ -3,7 +3,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::bound::Proof;
+use crate::bound::Tariff;
 use crate::budget::Search;
 use crate::master::{Column, Master, Prices, scaled_costs};
 use crate::normalise::{Job, View};
@@ -78,8 +78,8 @@ pub(crate) fn grids(job: &Job) -> Vec<Column> {
 /// What column generation came to.
 pub(crate) struct Generated {
     pub(crate) prices: Prices,
-    /// What they show, where that is known already.
-    pub(crate) proof: Option<Proof>,
+    /// Made exact, where they are already.
+    pub(crate) tariff: Option<Tariff>,
     /// How far the prices are from the best, in ten-thousandths, if column generation came to its end.
     pub(crate) slack: i64,
 }
@@ -177,10 +177,13 @@ pub(crate) fn generate(
     let mut steady = Steady { prices: Prices::default(), shown: 0.0, missed: false };
     let mut deep = false;
     let mut stage = 0usize;
+    if let Some((by_area, shown)) = crate::area::prices(job).filter(|_| job.stages == 3) {
+        steady.see(&by_area, shown);
+    }
     // The budget, or a failure of the program's numbers, ends it with the prices that show most.
     let unfinished = |steady: Steady, latest: Prices, stage: usize| Generated {
         prices: if steady.shown > 0.0 { steady.prices } else { latest },
-        proof: None,
+        tariff: None,
         slack: SLACKS[stage.saturating_sub(1)],
     };
     loop {
@@ -244,8 +247,8 @@ pub(crate) fn generate(
         if deep || job.stages == 2 {
             steady.see(&here, shown);
         }
-        if deep && let Some(proof) = settled(job, tables, &here, shown, all, SLACKS[stage], search) {
-            return Generated { prices: here, proof: Some(proof), slack: SLACKS[stage] };
+        if deep && let Some(tariff) = settled(job, tables, &here, shown, all, SLACKS[stage], search) {
+            return Generated { prices: here, tariff: Some(tariff), slack: SLACKS[stage] };
         }
         match master.prices(search) {
             Some(now) => prices = now,
@@ -256,7 +259,7 @@ pub(crate) fn generate(
         } else if learned == 0 {
             let last = SLACKS.len() - if several { 2 } else { 1 };
             if job.stages == 2 || deep && stage == last {
-                return Generated { prices, proof: None, slack: SLACKS[stage] };
+                return Generated { prices, tariff: None, slack: SLACKS[stage] };
             }
             stage += usize::from(deep);
             deep = true;
@@ -292,7 +295,7 @@ fn settled(
     all: f64,
     slack: i64,
     search: &mut Search,
-) -> Option<Proof> {
+) -> Option<Tariff> {
     let dearest = job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1);
     let money = |worth: f64| worth * dearest as f64 / crate::master::DEAREST;
     let whole = crate::bound::everything(job);
@@ -302,6 +305,7 @@ fn settled(
     if !high.is_finite() || raised(low) != raised(high) {
         return None;
     }
-    let proof = crate::bound::exact(job, tables, prices, &whole, slack, search);
-    (proof.money.is_some() && proof.money == raised(high)).then_some(proof)
+    let tariff = crate::bound::tariff(job, tables, prices, &crate::purchase::least(job, &scaled_costs(job)), slack, search);
+    let money = tariff.prove(job, &whole).proof.money;
+    (money.is_some() && money == raised(high)).then_some(tariff)
 }

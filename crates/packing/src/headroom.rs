@@ -14,14 +14,9 @@ use std::collections::BTreeMap;
 
 use crate::budget::Search;
 use crate::columns::Pool;
-use crate::master::DEAREST;
+use crate::multiple::Multiple;
 use crate::normalise::Job;
-use crate::simplex::{Program, Row};
 use crate::solve::MANY;
-
-/// What missing a piece costs in the program, and using a sheet that is not there, where as much again of all that is
-/// wanted is worth [`DEAREST`]: more than either could ever bring.
-const MISS: [f64; 2] = [1e2 * DEAREST, 1e5 * DEAREST];
 
 /// With so much room every second try finds a plan.
 const LIKELY: f64 = 0.01;
@@ -82,9 +77,7 @@ pub(crate) struct Headroom<'a> {
     job: &'a Job,
     /// The kinds of sheet that are bought, the dearest first.
     kinds: Vec<usize>,
-    program: Program,
-    /// How many layouts of the pool the program knows.
-    taken: usize,
+    multiple: Multiple,
     /// By program solved: what a sheet of each kind adds to how many times all that is wanted could be cut.
     adds: Vec<Vec<f64>>,
     listed: Vec<Ample>,
@@ -95,36 +88,17 @@ pub(crate) struct Headroom<'a> {
 impl<'a> Headroom<'a> {
     /// Without any layouts.
     pub(crate) fn new(job: &'a Job) -> Self {
-        let wanted = job.sizes.len() + job.covers.len();
-        let mut rows = vec![(Row::Wanted, 0.0, MISS[0]); wanted];
-        rows.extend(job.sheets.iter().map(|_| (Row::Limit, 0.0, MISS[1])));
-        let mut program = Program::new(&rows);
-        let all = job.sizes.iter().map(|s| s.count).chain(job.covers.iter().copied());
-        let all = all.enumerate().filter(|&(_, n)| n > 0).map(|(row, n)| (row, -(n as f64)));
-        program.column(-DEAREST, all.collect());
-        for make in &job.makes {
-            let yields = make.yields.iter().map(|&(c, n)| (job.sizes.len() + c, n as f64));
-            let uses = make.uses.iter().map(|&(s, n)| (s, -(n as f64)));
-            program.column(0.0, yields.chain(uses).collect());
-        }
         let mut kinds = job.priced();
         kinds.sort_by_key(|&kind| (-job.sheets[kind].price, kind));
         let (adds, listed) = (Vec::new(), Vec::new());
-        Headroom { job, kinds, program, taken: 0, adds, listed, spent: BTreeMap::new() }
+        Headroom { job, kinds, multiple: Multiple::new(job), adds, listed, spent: BTreeMap::new() }
     }
 
     /// Learns the layouts that it does not know yet, and if there are any lists the purchases anew.
     pub(crate) fn learn(&mut self, pool: &Pool, span: Span, search: &mut Search) {
-        let news = &pool.columns[self.taken..];
-        if news.is_empty() {
+        if !self.multiple.learn(pool) {
             return;
         }
-        let sheets = self.job.sizes.len() + self.job.covers.len();
-        for column in news {
-            let entries = column.counts.iter().map(|&(s, n)| (s, n as f64));
-            self.program.column(0.0, entries.chain([(sheets + column.stock(), 1.0)]).collect());
-        }
-        self.taken = pool.columns.len();
         self.adds.clear();
         self.list(span, search);
     }
@@ -189,22 +163,9 @@ impl<'a> Headroom<'a> {
     /// The room of a purchase; below zero where there are too few sheets. None where not even a part of each piece can be
     /// cut, or the program failed.
     fn room(&mut self, have: &[i64], search: &mut Search) -> Option<f64> {
-        let job = self.job;
-        // No more sheets than pieces are ever needed: keeps the numbers near each other.
-        let enough = job.sizes.iter().map(|s| s.need).sum::<i64>() + 1;
-        let wanted = job.sizes.len() + job.covers.len();
-        let mut right = vec![0.0; wanted];
-        right.extend(have.iter().map(|&n| n.min(enough) as f64));
-        self.program.ask(&right);
-        let before = self.program.work;
-        let solved = self.program.solve();
-        search.work += (self.program.work - before) / 2;
-        if !solved || self.program.missed() > 1e-6 {
-            return None;
-        }
-        let adds = self.program.prices()[wanted..].iter().map(|price| (-price / DEAREST).max(0.0));
-        self.adds.push(adds.collect());
-        Some(-self.program.objective() / DEAREST - 1.0)
+        let holds = self.multiple.of(have, &mut search.work)?;
+        self.adds.push(holds.prices.upper);
+        Some(holds.times - 1.0)
     }
 
     /// The purchase has no more room than this, by the programs solved so far.

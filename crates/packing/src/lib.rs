@@ -35,6 +35,7 @@
 //! The crate knows nothing of tops, bands or slabs: those are the `pattern` crate's, and `plan` joins them.
 
 pub mod answer;
+mod area;
 pub mod audit;
 mod bound;
 mod budget;
@@ -50,6 +51,7 @@ mod layout;
 mod makes;
 mod master;
 mod misfits;
+mod multiple;
 mod normalise;
 mod plan;
 mod pricing;

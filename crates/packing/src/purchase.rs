@@ -1,35 +1,44 @@
 //! How many sheets of each kind to buy.
 //!
 //! With one kind of sheet the bound, rounded up, says how many. With several at different prices the fractional plan
-//! buys 12.3 of the best kind, which nobody can; the cheapest whole purchase may be 13, or 12 and a small one. So the
-//! purchases are split into boxes (`at most 12` and `at least 13` of this kind), each with prices of its own, always
-//! going on with the box of the lowest bound, until the lowest is a whole purchase whose sheets are enough at least
-//! for a fractional plan. No purchase is cheaper: each other box shows it with its prices, and these are the leaves
-//! of the certificate. If no whole plan is found for that purchase, the next cheapest follows.
+//! buys 12.3 of the best kind, which nobody can; the cheapest whole purchase may be 13, or 12 and a small one. Which
+//! purchases could do is told by prices of pieces: sheets that are not worth what is wanted, each by its best layout,
+//! cannot hold it. Such prices with the worth of every sheet are a [`Tariff`], and a tariff speaks about all purchases.
+//!
+//! So the purchases are split into boxes (`at most 12` and `at least 13` of this kind), always going on with the one that
+//! shows the lowest bound by any tariff known, until the cheapest is a whole purchase that every tariff allows. Only then
+//! is there a program to solve: how often that purchase could hold everything in a fractional plan ([`Multiple`]). If
+//! it is less than once, its prices, made exact, are a new tariff, and the search goes on (Benders 1962); if not, the
+//! purchase is handed out, and no other is cheaper. The boxes with their tariffs are the leaves of the certificate.
+//! If no whole plan is found for that purchase, the next cheapest follows.
 
-use crate::bound::{Box, Proof, Range, exact, scale};
+use crate::bound::{Box, Proof, Range, Shown, Tariff, scale, whole, whole_price};
 use crate::budget::Search;
-use crate::certificate::Certificate;
+use crate::certificate::{Certificate, Leaf};
 use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
+use crate::multiple::{Holds, Multiple};
 use crate::normalise::Job;
 use crate::pricing::{Aim, Table};
 use crate::refute::{Case, Checking};
 use crate::repack::Repack;
-use crate::simplex::{Program, Row};
 
-/// What missing one piece costs: more than any sheet that it could lie on alone.
-const MISS: f64 = 4.0 * DEAREST;
-
-/// A box that is still open, or shown to be too dear.
+/// A box of purchases.
 #[derive(Clone)]
 struct Node {
     within: Box,
-    proof: Proof,
-    /// Sheets of each kind in its fractional plan.
-    counts: Vec<f64>,
-    /// Already split or handed out: part of the certificate no more, or known to be no better than handed out.
-    spent: bool,
+    shown: Shown,
+    /// How many of the tariffs were asked.
+    asked: usize,
+    /// The boxes that it was split into, and the purchase handed out of it.
+    parts: Vec<usize>,
+    held: Option<usize>,
+}
+
+impl Node {
+    fn open(&self) -> bool {
+        self.parts.is_empty() && self.held.is_none()
+    }
 }
 
 /// A purchase handed out, as a box, and the cases that refute it.
@@ -45,11 +54,10 @@ struct Held {
 pub(crate) struct Purchases<'a> {
     pub(crate) job: &'a Job,
     tables: &'a [Table],
-    program: Program,
+    multiple: Multiple,
     pub(crate) pool: Pool,
-    columns: Vec<usize>,
-    stocks: Vec<usize>,
     cost: Vec<f64>,
+    tariffs: Vec<Tariff>,
     nodes: Vec<Node>,
     held: Vec<Held>,
     /// Whether the bound rises no more: what follows are only purchases to try.
@@ -82,6 +90,23 @@ const A_LAYOUT: u64 = 500;
 /// A count of sheets this near a whole number is one.
 const WHOLE: f64 = 1e-5;
 
+/// What looking at a box costs, for each number of a tariff.
+const A_NUMBER: u64 = 10;
+
+/// What the best layout of a sheet is worth matters down to this part of its price: sheets of less worth are bought only
+/// where nothing else is left.
+const POOR: f64 = 0.9;
+
+/// Whether a fractional plan fits a purchase.
+enum Fit {
+    /// So many times.
+    Fits(f64),
+    /// None does: these prices show it.
+    Never(Tariff),
+    /// The slice of work is used up.
+    Unknown,
+}
+
 impl<'a> Purchases<'a> {
     /// Starts from the prices and layouts of the whole.
     pub(crate) fn new(
@@ -92,184 +117,154 @@ impl<'a> Purchases<'a> {
         search: &mut Search,
     ) -> Self {
         let cost = scaled_costs(job);
-        let mut rows: Vec<(Row, f64, f64)> =
-            job.sizes.iter().map(|s| (Row::Wanted, s.count as f64, MISS)).collect();
-        rows.extend(job.covers.iter().map(|&c| (Row::Wanted, c as f64, 1e3 * MISS)));
-        rows.extend(job.sheets.iter().map(|_| (Row::Limit, 0.0, 1e4 * MISS)));
-        rows.extend(job.sheets.iter().map(|_| (Row::Wanted, 0.0, 1e4 * MISS)));
+        let tariff = known.tariff.clone().unwrap_or_else(|| {
+            crate::bound::tariff(job, tables, &known.prices, &least(job, &cost), known.slack, search)
+        });
         let mut purchases = Purchases {
             job,
             tables,
-            program: Program::new(&rows),
-            pool: Pool::default(),
-            columns: Vec::new(),
-            stocks: Vec::new(),
+            multiple: Multiple::new(job),
+            pool,
             cost,
+            tariffs: vec![tariff],
             nodes: Vec::new(),
             held: Vec::new(),
             settled: false,
             bound: 0,
             slack: known.slack,
         };
-        let cover_row = job.sizes.len();
-        for make in &job.makes {
-            let yields = make.yields.iter().map(|&(c, n)| (cover_row + c, n as f64));
-            let uses = make.uses.iter().map(|&(s, n)| (s, -(n as f64)));
-            purchases.program.column(0.0, yields.chain(uses).collect());
-        }
-        // A sheet that is bought and not cut, for boxes that ask for more sheets than are needed.
-        for stock in 0..job.sheets.len() {
-            let entries = purchases.sheet_entries(stock).to_vec();
-            let column = purchases.program.column(purchases.cost[stock], entries);
-            purchases.columns.push(column);
-            purchases.stocks.push(stock);
-        }
-        pool.columns.into_iter().for_each(|column| {
-            purchases.take(column);
-        });
-        let within = crate::bound::everything(job);
-        let proof = known
-            .proof
-            .clone()
-            .unwrap_or_else(|| exact(job, tables, &known.prices, &within, known.slack, search));
-        purchases.bound = proof.money.unwrap_or(UNMEETABLE);
-        purchases.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
+        let root = purchases.open(crate::bound::everything(job), search);
+        purchases.bound = root.map_or(UNMEETABLE, |root| purchases.money(root).unwrap_or(UNMEETABLE));
         purchases
-    }
-
-    fn sheet_entries(&self, stock: usize) -> [(usize, f64); 2] {
-        let row = self.job.sizes.len() + self.job.covers.len() + stock;
-        [(row, 1.0), (row + self.job.sheets.len(), 1.0)]
     }
 
     /// Learns layouts found by other means, which pricing then need not find.
     pub(crate) fn learn(&mut self, columns: impl Iterator<Item = Column>, search: &mut Search) {
         for column in columns {
             search.work += A_LAYOUT;
-            self.take(column);
+            self.pool.take(column);
         }
     }
 
-    fn take(&mut self, column: Column) -> bool {
-        let Some(at) = self.pool.take(column) else { return false };
-        let column = &self.pool.columns[at];
-        let stock = column.stock();
-        let mut entries: Vec<(usize, f64)> = column.counts.iter().map(|&(s, n)| (s, n as f64)).collect();
-        entries.extend(self.sheet_entries(stock));
-        self.columns.push(self.program.column(self.cost[stock], entries));
-        self.stocks.push(stock);
-        true
+    fn money(&self, node: usize) -> Option<i64> {
+        self.nodes[node].shown.proof.money
     }
 
-    /// Sets the program to a box, and to so many times what is wanted.
-    fn ask(&mut self, within: &Box, times: f64) {
+    /// What the tariffs from one on show in a box: the most of them, and of those that show the same the one whose cheapest
+    /// sheets are whole.
+    fn show(&self, within: &Box, from: usize, search: &mut Search) -> Option<Shown> {
         let job = self.job;
-        let mut right: Vec<f64> = job.sizes.iter().map(|s| s.count as f64 * times).collect();
-        right.extend(job.covers.iter().map(|&c| c as f64 * times));
-        // No more sheets than pieces are ever needed: keeps the numbers near each other.
-        let enough = job.sizes.iter().map(|s| s.need).sum::<i64>() + 1;
-        right.extend(within.iter().map(|r| r.most.unwrap_or(enough).min(enough.max(r.least)) as f64));
-        right.extend(within.iter().map(|r| r.least as f64));
-        self.program.ask(&right);
+        search.work += A_NUMBER * ((self.tariffs.len() - from) * (job.sizes.len() + job.sheets.len())) as u64;
+        let shown = self.tariffs[from..].iter().map(|tariff| tariff.prove(job, within));
+        // Nothing at all is most of all.
+        let most = |shown: &Shown| (shown.proof.money.unwrap_or(i64::MAX), self.fractional(shown).is_none());
+        shown.reduce(|best, next| if most(&next) > most(&best) { next } else { best })
     }
 
-    /// How many sheets of each kind the layouts known take in a box, and their money; no money where they do not do.
-    fn guess(&mut self, within: &Box, search: &mut Search) -> (Vec<f64>, Option<i64>) {
-        self.ask(within, 1.0);
-        let before = self.program.work;
-        let solved = self.program.solve();
-        search.work += (self.program.work - before) / 2;
-        let dearest = self.job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1) as f64;
-        let money = self.program.objective() * dearest / DEAREST;
-        let does = solved && self.program.missed() < 1e-6;
-        (self.counts(), does.then(|| (money - 1e-3).ceil() as i64))
+    /// The kind whose number of sheets is farthest from whole.
+    fn fractional(&self, shown: &Shown) -> Option<usize> {
+        let part = |&kind: &usize| (shown.counts[kind] - shown.counts[kind].round()).abs();
+        let priced = self.job.priced().into_iter().filter(|kind| part(kind) > WHOLE);
+        priced.max_by(|a, b| part(a).total_cmp(&part(b)))
     }
 
-    /// Whether these sheets would hold more than is wanted, by the part [`ROOMY`], in a fractional plan of the layouts
-    /// known.
-    fn roomy(&mut self, have: &[i64], search: &mut Search) -> bool {
-        let within: Box = have.iter().map(|&n| Range { least: 0, most: Some(n) }).collect();
-        self.ask(&within, 1.0 + ROOMY);
-        let before = self.program.work;
-        let solved = self.program.solve();
-        search.work += (self.program.work - before) / 2;
-        solved && self.program.missed() < 1e-6
-    }
-
-    /// Sheets of each kind in the program's plan.
-    fn counts(&self) -> Vec<f64> {
-        let amounts = self.program.amounts();
-        let mut counts = vec![0.0; self.job.sheets.len()];
-        self.columns.iter().zip(&self.stocks).for_each(|(&c, &stock)| counts[stock] += amounts[c]);
-        counts
-    }
-
-    /// The fractional plan in a box: its prices and how many sheets of each kind it takes.
-    fn solve(
-        &mut self,
-        within: &Box,
-        repack: &mut Repack,
-        search: &mut Search,
-    ) -> Option<(Prices, Vec<f64>)> {
-        let job = self.job;
-        self.ask(within, 1.0);
-        let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
-        let mut deep = false;
-        loop {
-            let before = self.program.work;
-            let solved = self.program.solve();
-            search.work += (self.program.work - before) / 2;
-            if !solved || search.slice_over() {
-                return None;
+    /// Asks the tariffs that a box has not been asked about, and says whether they show more.
+    fn ask(&mut self, node: usize, search: &mut Search) -> bool {
+        let asked = self.nodes[node].asked;
+        if asked == self.tariffs.len() {
+            return false;
+        }
+        let shown = self.show(&self.nodes[node].within, asked, search);
+        let known = self.money(node);
+        let node = &mut self.nodes[node];
+        node.asked = self.tariffs.len();
+        match shown {
+            Some(shown) if shown.proof.money.is_none() || shown.proof.money > known => {
+                node.shown = shown;
+                true
             }
-            let prices = self.program.prices();
-            let (sizes, rest) = prices.split_at(job.sizes.len());
-            let (covers, rest) = rest.split_at(job.covers.len());
-            let (upper, lower) = rest.split_at(job.sheets.len());
-            let positive = |p: &[f64]| p.iter().map(|p| p.max(0.0)).collect::<Vec<f64>>();
-            let prices = Prices {
-                sizes: positive(sizes),
-                covers: positive(covers),
-                upper: upper.iter().map(|p| (-p).max(0.0)).collect(),
+            _ => false,
+        }
+    }
+
+    /// Whether a fractional plan fits a purchase. Layouts are sought that are worth more than sheets add, until there are
+    /// enough or sheets are not worth what is wanted even so.
+    fn fit(&mut self, have: &[i64], repack: &mut Repack, search: &mut Search) -> Fit {
+        let job = self.job;
+        let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
+        let money = have.iter().zip(&self.cost).map(|(&n, cost)| if *cost > 0.0 { n as f64 * cost } else { 0.0 });
+        let money = money.sum::<f64>().max(DEAREST);
+        let mut slack = self.slack;
+        loop {
+            self.multiple.learn(&self.pool);
+            let Some(Holds { times, prices }) = self.multiple.of(have, &mut search.work) else {
+                return Fit::Unknown;
             };
-            let allowed: Vec<f64> = (0..job.sheets.len())
-                .map(|j| self.cost[j] - upper[j] - lower[j] + SURPLUS * DEAREST)
-                .collect();
+            if times >= 1.0 - 1e-9 {
+                return Fit::Fits(times);
+            }
+            let scaled = |prices: &[f64]| prices.iter().map(|price| price * money).collect::<Vec<f64>>();
+            let prices = Prices {
+                sizes: scaled(&prices.sizes),
+                covers: scaled(&prices.covers),
+                upper: scaled(&prices.upper),
+            };
+            if self.settled {
+                // Nothing is stated any more: what the layouts known are worth is enough.
+                let (sizes, covers) = whole(job, &prices);
+                let best = prices.upper.iter().map(|&worth| whole_price(job, worth)).collect();
+                return Fit::Never(Tariff::new(job, sizes, covers, best));
+            }
+            if search.slice_over() {
+                return Fit::Unknown;
+            }
+            let bought = |stock: usize| have[stock] > 0;
             let mut learned = false;
-            if deep {
+            if job.stages == 3 {
                 for pattern in repack.likely(&prices.sizes, &need, search) {
                     let column = Column::new(pattern);
-                    if within[column.stock()].most != Some(0)
-                        && column.worth(&prices.sizes) > allowed[column.stock()] + ROUGH_SURPLUS * DEAREST
-                    {
-                        learned |= self.take(column);
+                    let (stock, worth) = (column.stock(), column.worth(&prices.sizes));
+                    if bought(stock) && worth > prices.upper[stock] + ROUGH_SURPLUS * DEAREST {
+                        learned |= self.pool.take(column).is_some();
                     }
                 }
                 if learned {
                     continue;
                 }
             }
+            let (sizes, covers) = whole(job, &prices);
+            let surplus = whole_price(job, SURPLUS * DEAREST);
+            let least = prices.upper.iter().zip(&self.cost).map(|(&worth, cost)| {
+                whole_price(job, worth.max(POOR * cost)) + surplus
+            });
+            let least: Vec<i64> = least.collect();
+            let until = search.of.min(search.slice_end);
+            let aim = Aim { several: 3, deep: true, least: &least, slack, until };
+            let mut best = vec![0; job.sheets.len()];
             for table in self.tables {
-                let until = search.of.min(search.slice_end);
-                let aim = Aim { several: 3, deep, least: &allowed, slack: self.slack, until };
-                for found in table.price::<f64>(&prices.sizes, &need, aim, search) {
-                    if within[found.stock].most == Some(0) {
-                        continue;
-                    }
+                for found in table.price::<i64>(&sizes, &need, aim, search) {
+                    let stock = found.stock;
+                    best[stock] = best[stock].max(found.worth);
                     for (worth, pattern) in found.patterns {
-                        if worth > allowed[found.stock] {
-                            learned |= self.take(Column::new(pattern));
+                        if worth > whole_price(job, prices.upper[stock]) + surplus {
+                            learned |= self.pool.take(Column::new(pattern)).is_some() && bought(stock);
                         }
                     }
                 }
             }
-            if learned {
-                continue;
+            let tariff = Tariff::new(job, sizes, covers, best);
+            if !tariff.allows(job, have) {
+                return Fit::Never(tariff);
             }
-            if deep || job.stages == 2 {
-                return Some((prices, self.counts()));
+            if !learned && search.slice_over() {
+                return Fit::Unknown;
             }
-            deep = true;
+            if !learned && slack == 0 {
+                return Fit::Fits(times);
+            }
+            if !learned {
+                slack = 0;
+            }
         }
     }
 
@@ -279,7 +274,7 @@ impl<'a> Purchases<'a> {
         let job = self.job;
         while !search.slice_over() {
             search.work += self.nodes.len() as u64;
-            let open = |node: &Node| if node.spent { None } else { node.proof.money };
+            let open = |node: &Node| if node.open() { node.shown.proof.money } else { None };
             let best = (0..self.nodes.len())
                 .filter(|&n| open(&self.nodes[n]).is_some())
                 .min_by_key(|&n| open(&self.nodes[n]))?;
@@ -298,105 +293,95 @@ impl<'a> Purchases<'a> {
                 // One kind: the bound says how many. If these do not do, one more.
                 let bought = money / job.sheets[only].price;
                 have[only] = bought;
-                let Node { within, proof, .. } = self.nodes[best].clone();
-                self.nodes[best].spent = true;
+                let Node { within, shown: Shown { proof, .. }, .. } = self.nodes[best].clone();
                 let side = |least: i64, most: Option<i64>| {
                     let mut side = within.clone();
                     side[only] = Range { least, most };
                     side
                 };
-                self.open(side(within[only].least, Some(bought - 1)), &proof);
-                self.open(side(bought + 1, within[only].most), &proof);
                 self.held.push(Held { within: side(bought, Some(bought)), proof, cases: None });
+                self.nodes[best].held = Some(self.held.len() - 1);
+                let sides = [side(within[only].least, Some(bought - 1)), side(bought + 1, within[only].most)];
+                self.split(best, sides, search);
                 return Some(Candidate { have, money, roomy: true });
             }
             if priced.is_empty() {
                 // All is free: whatever is there may be used.
-                let Node { within, proof, .. } = self.nodes[best].clone();
-                self.nodes[best].spent = true;
+                let Node { within, shown: Shown { proof, .. }, .. } = self.nodes[best].clone();
                 self.held.push(Held { within, proof, cases: None });
+                self.nodes[best].held = Some(self.held.len() - 1);
                 return Some(Candidate { have, money: 0, roomy: true });
             }
-            if self.nodes[best].counts.is_empty() && self.settled {
-                // The bound is settled: what follows are only purchases to try, for which the layouts known say enough.
-                let within = self.nodes[best].within.clone();
-                let (counts, money) = self.guess(&within, search);
-                let known = self.nodes[best].proof.money;
-                let node = &mut self.nodes[best];
-                node.counts = counts;
-                let money = money.and_then(|money| crate::bound::raise(job, money, &within));
-                node.proof.money = money.max(money.and(known));
-                if node.proof.money != known {
-                    continue;
-                }
-            }
-            if self.nodes[best].counts.is_empty() {
-                let within = self.nodes[best].within.clone();
-                let (prices, counts) = self.solve(&within, repack, search)?;
-                let proof = exact(job, self.tables, &prices, &within, self.slack, search);
-                let known = self.nodes[best].proof.money;
-                let node = &mut self.nodes[best];
-                node.counts = counts;
-                if proof.money.is_none() || proof.money > known {
-                    node.proof = proof;
-                    continue;
-                }
-            }
-            let node = &self.nodes[best];
-            let counts = node.counts.clone();
-            let within = node.within.clone();
-            let fraction = |j: usize| (counts[j] - counts[j].round()).abs();
-            let split = priced.iter().copied().max_by(|&a, &b| fraction(a).total_cmp(&fraction(b)))?;
-            if fraction(split) > WHOLE {
-                let at = counts[split].floor() as i64;
-                let proof = node.proof.clone();
-                self.nodes[best].spent = true;
-                self.branch(&within, split, at, &proof);
+            if self.ask(best, search) {
                 continue;
             }
-            // A whole purchase. The box without it stays open.
-            let whole: Vec<i64> = counts.iter().map(|c| c.round() as i64).collect();
-            let proof = node.proof.clone();
-            priced.iter().for_each(|&j| have[j] = whole[j]);
-            let spent: i64 = priced.iter().map(|&j| job.sheets[j].price * whole[j]).sum();
-            self.nodes[best].spent = true;
+            let within = self.nodes[best].within.clone();
+            if let Some(split) = self.fractional(&self.nodes[best].shown) {
+                let at = self.nodes[best].shown.counts[split].floor() as i64;
+                let mut below = within.clone();
+                below[split].most = Some(at);
+                let mut above = within;
+                above[split].least = at + 1;
+                self.split(best, [below, above], search);
+                continue;
+            }
+            // A whole purchase.
+            let counts = self.nodes[best].shown.counts.clone();
+            priced.iter().for_each(|&j| have[j] = counts[j].round() as i64);
             let mut rest = within;
+            let mut sides = Vec::new();
             for &j in &priced {
                 for below in [true, false] {
                     let mut side = rest.clone();
                     if below {
-                        side[j].most = Some(whole[j] - 1);
+                        side[j].most = Some(have[j] - 1);
                     } else {
-                        side[j].least = whole[j] + 1;
+                        side[j].least = have[j] + 1;
                     }
-                    self.open(side, &proof);
+                    sides.push(side);
                 }
-                rest[j] = Range { least: whole[j], most: Some(whole[j]) };
+                rest[j] = Range { least: have[j], most: Some(have[j]) };
             }
+            if self.tariffs.iter().any(|tariff| !tariff.allows(job, &have)) {
+                sides.push(rest);
+                self.split(best, sides, search);
+                continue;
+            }
+            let times = match self.fit(&have, repack, search) {
+                Fit::Fits(times) => times,
+                Fit::Never(tariff) => {
+                    self.tariffs.push(tariff);
+                    continue;
+                }
+                Fit::Unknown => return None,
+            };
+            let spent: i64 = priced.iter().map(|&j| job.sheets[j].price * have[j]).sum();
+            let proof = self.show(&rest, 0, search)?.proof;
             self.held.push(Held { within: rest, proof, cases: None });
-            let roomy = self.roomy(&have, search);
-            return Some(Candidate { have, money: spent, roomy });
+            self.nodes[best].held = Some(self.held.len() - 1);
+            self.split(best, sides, search);
+            return Some(Candidate { have, money: spent, roomy: times >= 1.0 + ROOMY });
         }
         None
     }
 
-    fn branch(&mut self, within: &Box, stock: usize, at: i64, proof: &Proof) {
-        let mut below = within.clone();
-        below[stock].most = Some(at);
-        self.open(below, proof);
-        let mut above = within.clone();
-        above[stock].least = at + 1;
-        self.open(above, proof);
+    /// Splits a box.
+    fn split(&mut self, node: usize, parts: impl IntoIterator<Item = Box>, search: &mut Search) {
+        for part in parts {
+            let part = self.open(part, search);
+            self.nodes[node].parts.extend(part);
+        }
     }
 
-    /// A new box with what its parent shows, until it has prices of its own.
-    fn open(&mut self, within: Box, proof: &Proof) {
+    /// A new box, unless it is empty.
+    fn open(&mut self, within: Box, search: &mut Search) -> Option<usize> {
         if within.iter().any(|r| r.most.is_some_and(|most| most < r.least)) {
-            return;
+            return None;
         }
-        let mut proof = proof.clone();
-        proof.money = proof.money.and_then(|money| crate::bound::raise(self.job, money, &within));
-        self.nodes.push(Node { within, proof, counts: Vec::new(), spent: false });
+        let shown = self.show(&within, 0, search)?;
+        let asked = self.tariffs.len();
+        self.nodes.push(Node { within, shown, asked, parts: Vec::new(), held: None });
+        Some(self.nodes.len() - 1)
     }
 
     /// Lets the bound stand: from now on purchases are only to be tried.
@@ -427,13 +412,38 @@ impl<'a> Purchases<'a> {
     }
 
     /// The proof of the bound; while it is not settled.
-    pub(crate) fn certificate(&self) -> Certificate {
+    ///
+    /// A box that by now shows the bound as a whole is one leaf, however often it was split.
+    pub(crate) fn certificate(&self, search: &mut Search) -> Certificate {
         let job = self.job;
-        let open = self.nodes.iter().filter(|n| !n.spent).map(|n| n.proof.leaf(job, &n.within));
-        let held = self.held.iter().flat_map(|held| match &held.cases {
-            None => vec![held.proof.leaf(job, &held.within)],
-            Some(cases) => cases.iter().map(|case| case.leaf(job, &held.within)).collect(),
-        });
-        Certificate { scale: scale(job), proper: true, leaves: open.chain(held).collect() }
+        let mut leaves = Vec::new();
+        let mut boxes = vec![0];
+        while let Some(at) = boxes.pop() {
+            let node = &self.nodes[at];
+            let shown = if node.open() { None } else { self.show(&node.within, 0, search) };
+            let proof = shown.map_or(node.shown.proof.clone(), |shown| shown.proof);
+            if node.open() || proof.money.is_none_or(|money| money >= self.bound) {
+                leaves.push(proof.leaf(job, &node.within));
+                continue;
+            }
+            boxes.extend(&node.parts);
+            if let Some(held) = node.held.map(|held| &self.held[held]) {
+                match &held.cases {
+                    None => leaves.push(held.proof.leaf(job, &held.within)),
+                    Some(cases) => leaves.extend(cases.iter().map(|case| case.leaf(job, &held.within))),
+                }
+            }
+        }
+        // Leaves of the same prices side by side: what their layouts are worth need be checked but once.
+        let plain = |leaf: &Leaf| leaf.forks.is_empty().then(|| leaf.pieces.clone());
+        leaves.sort_by_cached_key(plain);
+        Certificate { scale: scale(job), proper: true, leaves }
     }
+}
+
+/// Down to what worth the best layout of each sheet matters. With one kind of sheet to buy all of it is bought at prices that
+/// make it worth what it costs.
+pub(crate) fn least(job: &Job, cost: &[f64]) -> Vec<f64> {
+    let poor = if job.priced().len() > 1 { POOR } else { 1.0 };
+    cost.iter().map(|cost| cost * poor).collect()
 }

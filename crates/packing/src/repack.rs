@@ -49,6 +49,8 @@ pub(crate) struct Repack<'a> {
     cost: Vec<f64>,
     /// What a piece of each size is worth.
     worth: Vec<f64>,
+    /// What missing a piece of each size counts for: no less than by its area.
+    missed: Vec<f64>,
     /// Whether no more pieces are laid on a sheet than are left, or only no more in a strip.
     counted: bool,
     along: Cells,
@@ -131,6 +133,7 @@ impl<'a> Repack<'a> {
             ways,
             cost: scaled_costs(job),
             worth: vec![0.0; job.sizes.len()],
+            missed: vec![0.0; job.sizes.len()],
             counted: true,
             along: Cells::default(),
             across: Cells::default(),
@@ -146,7 +149,9 @@ impl<'a> Repack<'a> {
         let largest = self.job.sheets.iter().map(|s| s.area).fold(1e-9, f64::max);
         for (at, size) in self.job.sizes.iter().enumerate() {
             let area = size.length as f64 * 1e-6 * (size.width as f64 * 1e-6);
-            self.worth[at] = prices.sizes.get(at).copied().unwrap_or(0.0) + 0.05 * DEAREST * area / largest;
+            let by_area = DEAREST * area / largest;
+            self.worth[at] = prices.sizes.get(at).copied().unwrap_or(0.0) + 0.05 * by_area;
+            self.missed[at] = self.worth[at].max(by_area);
         }
     }
 
@@ -186,6 +191,16 @@ impl<'a> Repack<'a> {
         }
     }
 
+    /// What missing a piece of a size counts for.
+    pub(crate) fn missed(&self, size: usize) -> f64 {
+        self.missed[size]
+    }
+
+    /// What some pieces are worth.
+    pub(crate) fn worth_of(&self, counts: &[(usize, i64)]) -> f64 {
+        counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum()
+    }
+
     /// Whether there are three stages.
     pub(crate) fn panelled(&self) -> bool {
         self.job.stages == 3
@@ -199,7 +214,7 @@ impl<'a> Repack<'a> {
     /// A layout with its counts and worth.
     pub(crate) fn filled(&self, pattern: Pattern) -> Filled {
         let counts = pattern.counts();
-        let worth = counts.iter().map(|&(s, n)| self.worth[s] * n as f64).sum();
+        let worth = self.worth_of(&counts);
         Filled { pattern, counts, worth }
     }
 

@@ -19,7 +19,7 @@ use crate::refute::{Refuter, Verdict};
 use crate::repack::Repack;
 use crate::residual::{Residual, Style};
 use crate::sticks::Sticks;
-use crate::whole::Whole;
+use crate::whole::{Goal, Whole};
 
 /// Pricing rounds after each fixing of a dive. One brings the strips that the fixing calls for; each further one costs
 /// time that another dive could use. Two, four and eight were tried on a few jobs, without a clear winner.
@@ -66,9 +66,11 @@ const TURNS: [u64; 2] = [20, 10];
 /// The part of a turn that goes to bettering the best plan a few sheets at a time.
 const NEIGHBOURS: u64 = 8;
 
-/// The part of the budget that the first try of a purchase chosen by its room may take, if [`FIRST_SLICE`] is not less.
-/// Half of it, this and twice as much proved 20, 23 and 21 of 52 generated shop jobs.
-const ROOM_SLICE: u64 = 60;
+/// The part of the budget that the first try of a purchase chosen by its room may take, with two and with three stages. With
+/// two, half of it, this and twice as much proved 20, 23 and 21 of 52 generated shop jobs. With three, where a dive takes
+/// longer, 40 jobs of four kinds of sheet were planned for less with 120 million units than with 80, and with those than
+/// with 50.
+const ROOM_SLICE: [u64; 2] = [60, 20];
 
 /// The parts of the budget that all purchases with hardly any room may take in the end, and one of them. Sheets that hold
 /// a few pieces each are soon filled without waste, if they can be.
@@ -181,14 +183,14 @@ fn seek<'a>(
     let mut repack = Repack::new(job, &tables);
     if let Some(Sought { plan, prices, .. }) = &start {
         // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
-        let known = Generated { prices: prices.clone(), proof: None, slack: 0 };
+        let known = Generated { prices: prices.clone(), tariff: None, slack: 0 };
         let purchases = columns::near(job, prices, &mut repack, &mut search)
             .then(|| Purchases::new(job, &tables, Pool::default(), &known, &mut search));
         if let Some(purchases) = purchases.filter(|purchases| purchases.bound == plan.money(job)) {
             let found = Sought {
                 plan: plan.clone(),
                 bound: purchases.bound,
-                certificate: purchases.certificate(),
+                certificate: purchases.certificate(&mut search),
                 work: search.work,
                 prices: prices.clone(),
                 tight: Vec::new(),
@@ -237,7 +239,7 @@ fn seek<'a>(
     let found = Sought {
         plan,
         bound: purchases.bound,
-        certificate: purchases.certificate(),
+        certificate: purchases.certificate(&mut seeker.search),
         work: seeker.search.work,
         tight: purchases.tight(&generated.prices),
         prices: generated.prices,
@@ -341,7 +343,7 @@ impl Seeker<'_, '_> {
             }
             let most = self.most();
             let (layouts, left) =
-                self.whole.dive(&mut self.repack, &self.demand, &self.have, noise, most, &mut self.search);
+                self.whole.dive(&mut self.repack, &self.demand, &self.have, noise, Goal::Money(most), &mut self.search);
             if left.iter().all(|&n| n <= 0) {
                 self.better(Some(layouts));
             }
@@ -495,7 +497,8 @@ impl Seeker<'_, '_> {
 
     /// Tries purchases with room until so much work is done. Says whether any is left.
     fn try_roomiest(&mut self, headroom: &mut Headroom, purchases: &Purchases, until: u64) -> bool {
-        let slice = FIRST_SLICE.min(self.search.of / ROOM_SLICE);
+        let part = if self.job.stages == 3 { ROOM_SLICE[1] } else { ROOM_SLICE[0] };
+        let slice = self.search.of / part;
         while self.search.work < until && !self.done() {
             let Some(ample) = headroom.choose(self.span(), slice, &mut self.search) else { return false };
             let slice = slice + ample.spent.work / 2;
@@ -610,7 +613,7 @@ impl Seeker<'_, '_> {
             } else {
                 let before = self.search.work;
                 let (placed, left) =
-                    self.whole.dive(&mut self.repack, demand, have, 0.3, f64::INFINITY, &mut self.search);
+                    self.whole.dive(&mut self.repack, demand, have, 0.3, Goal::Purchase, &mut self.search);
                 if left.iter().all(|&n| n <= 0) {
                     return Some(placed);
                 }

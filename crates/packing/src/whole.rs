@@ -3,7 +3,9 @@
 //! The fractional plan's layouts hold no more of a size in one strip than is wanted, but together they may: near the
 //! end of a dive that is what keeps them from being used. Here every layout is a sheet filled out of what is still
 //! wanted ([`Repack::fill`] with the program's prices), so that it can be used as it is. The sheet that the program
-//! uses most is kept, and what is left is priced again.
+//! uses most is kept, and what is left is priced again. With three stages layouts that hold more than is still wanted are
+//! used, too: what they hold beyond it is left out. With few pieces left there is seldom a better filling than a good layout with a
+//! gap, and the program has hundreds of them to choose from.
 
 use std::collections::BTreeSet;
 
@@ -15,6 +17,22 @@ use crate::simplex::{Program, Row};
 
 /// What missing one piece costs: more than any sheet.
 const MISS: f64 = 20.0 * DEAREST;
+
+/// What missing a piece costs where all sheets are bought, in times what it is worth. It has to be more than once; much more
+/// would make small pieces worth as much as large ones as soon as something is missed, and the large ones would be left over.
+const MISSED: f64 = 4.0;
+
+/// A layout without what is not wanted is of use down to this part of its worth.
+const GAPPED: f64 = 0.5;
+
+/// What a dive is for.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Goal {
+    /// A plan for no more than this, in money with the dearest sheet at [`DEAREST`].
+    Money(f64),
+    /// As much as these sheets hold, which are bought in any case.
+    Purchase,
+}
 
 /// The layouts known, which grow as dives go on.
 pub(crate) struct Whole {
@@ -50,9 +68,9 @@ impl Whole {
         true
     }
 
-    fn entries(&self, filled: &Filled) -> Vec<(usize, f64)> {
-        let sizes = filled.counts.iter().map(|&(s, n)| (s, n as f64));
-        sizes.chain([(self.sizes + filled.pattern.stock, 1.0)]).collect()
+    fn entries(&self, stock: usize, counts: &[(usize, i64)]) -> Vec<(usize, f64)> {
+        let sizes = counts.iter().map(|&(s, n)| (s, n as f64));
+        sizes.chain([(self.sizes + stock, 1.0)]).collect()
     }
 
     /// Betters a plan by diving anew for what a few of its sheets held, until the slice of work ends. Returns it if it
@@ -85,7 +103,7 @@ impl Whole {
             }
             let cheaper = repack.chance() < 0.5;
             let most = if cheaper { freed - step } else { freed } + 1e-6;
-            let (new, left) = self.dive(repack, &left, &have, 0.2, most, search);
+            let (new, left) = self.dive(repack, &left, &have, 0.2, Goal::Money(most), search);
             let cost: f64 = new.iter().map(|p| self.cost[p.0.stock] * f64::from(p.1)).sum();
             if left.iter().any(|&n| n > 0) || cost > most {
                 continue;
@@ -111,17 +129,47 @@ impl Whole {
         self.learn(repack.filled(column.pattern.clone()));
     }
 
+    /// The layouts that can be used for what is wanted within these sheets, with three stages each without what is not
+    /// wanted: (index of the layout, what of it is used). Sheets of two stages are filled so well that there it only takes
+    /// time.
+    fn usable(&self, repack: &Repack, wanted: &[i64], have: &[i64]) -> Vec<(usize, Vec<(usize, i64)>)> {
+        let mut gapped: BTreeSet<(usize, Vec<(usize, i64)>)> = BTreeSet::new();
+        let mut usable = Vec::new();
+        for (at, sheet) in self.sheets.iter().enumerate().filter(|(_, sheet)| have[sheet.pattern.stock] > 0) {
+            if sheet.counts.iter().all(|&(s, n)| n <= wanted[s]) {
+                usable.push((at, sheet.counts.clone()));
+                continue;
+            }
+            if !repack.panelled() {
+                continue;
+            }
+            let counts = sheet.counts.iter().map(|&(s, n)| (s, n.min(wanted[s]))).filter(|&(_, n)| n > 0);
+            let key = (sheet.pattern.stock, counts.collect::<Vec<_>>());
+            if repack.worth_of(&key.1) >= GAPPED * sheet.worth
+                && !self.known.contains(&key)
+                && gapped.insert(key.clone())
+            {
+                usable.push((at, key.1));
+            }
+        }
+        usable
+    }
+
     /// One dive for a demand within these sheets: what it placed, and what found no place. It ends early when even
-    /// the fractional plan would cost more than `most`, in money with the dearest sheet at [`DEAREST`].
+    /// the fractional plan would cost too much.
     pub(crate) fn dive(
         &mut self,
         repack: &mut Repack,
         demand: &[i64],
         have: &[i64],
         noise: f64,
-        most: f64,
+        goal: Goal,
         search: &mut Search,
     ) -> (Vec<(Pattern, u32)>, Vec<i64>) {
+        let miss = |size: usize, repack: &Repack| match goal {
+            Goal::Money(_) => MISS,
+            Goal::Purchase => MISSED * repack.missed(size),
+        };
         let mut wanted = demand.to_vec();
         let mut have = have.to_vec();
         let mut plan: Vec<(Pattern, u32)> = Vec::new();
@@ -131,16 +179,16 @@ impl Whole {
             search.work += A_STEP + 60 * self.sheets.len() as u64;
             let rows: Vec<(Row, f64, f64)> = wanted
                 .iter()
-                .map(|&n| (Row::Wanted, n as f64, MISS))
+                .enumerate()
+                .map(|(size, &n)| (Row::Wanted, n as f64, miss(size, repack)))
                 .chain(have.iter().map(|&n| (Row::Limit, n.clamp(0, enough) as f64, 100.0 * MISS)))
                 .collect();
             // A program of its own for each step, of the layouts that can still be used: it stays small and exact.
             let mut program = Program::new(&rows);
             let mut used: Vec<(usize, usize)> = Vec::new();
-            for (at, sheet) in self.sheets.iter().enumerate() {
-                if have[sheet.pattern.stock] > 0 && sheet.counts.iter().all(|&(s, n)| n <= wanted[s]) {
-                    used.push((at, program.column(self.cost[sheet.pattern.stock], self.entries(sheet))));
-                }
+            for (at, counts) in self.usable(repack, &wanted, &have) {
+                let stock = self.sheets[at].pattern.stock;
+                used.push((at, program.column(self.cost[stock], self.entries(stock, &counts))));
             }
             for round in 0..=ROUNDS {
                 let before = program.work;
@@ -162,7 +210,7 @@ impl Whole {
                         let Some(filled) = repack.fill(stock, &wanted, &values, search) else { continue };
                         let worth: f64 = filled.counts.iter().map(|&(s, n)| sizes[s] * n as f64).sum();
                         if worth > self.cost[stock] - upper[stock] + 1e-6 * DEAREST {
-                            let entries = self.entries(&filled);
+                            let entries = self.entries(stock, &filled.counts);
                             if self.learn(filled) {
                                 learned = true;
                                 used.push((self.sheets.len() - 1, program.column(self.cost[stock], entries)));
@@ -174,7 +222,7 @@ impl Whole {
                     break;
                 }
             }
-            if money + program.objective() > most {
+            if matches!(goal, Goal::Money(most) if money + program.objective() > most) {
                 break;
             }
             let amounts = program.amounts();
@@ -198,7 +246,7 @@ impl Whole {
             }
             let mut step = false;
             for (at, times) in chosen {
-                let sheet = &self.sheets[at];
+                let sheet = repack.filled(without(&self.sheets[at].pattern, &wanted));
                 let stock = sheet.pattern.stock;
                 let fits = sheet.counts.iter().map(|&(s, n)| wanted[s] / n).min().unwrap_or(0);
                 let times = times.min(fits).min(have[stock]);
@@ -224,4 +272,22 @@ impl Whole {
         }
         (plan, wanted)
     }
+}
+
+/// The layout without what is not wanted.
+fn without(pattern: &Pattern, wanted: &[i64]) -> Pattern {
+    let mut left = wanted.to_vec();
+    let mut pattern = pattern.clone();
+    for panel in &mut pattern.panels {
+        for strip in panel.iter_mut() {
+            for (lie, n) in strip.iter_mut() {
+                *n = i64::from(*n).min(left[lie.size].max(0)) as u32;
+                left[lie.size] -= i64::from(*n);
+            }
+            strip.retain(|&(_, n)| n > 0);
+        }
+        panel.retain(|strip| !strip.is_empty());
+    }
+    pattern.panels.retain(|panel| !panel.is_empty());
+    pattern
 }
