@@ -29,18 +29,23 @@ pub(crate) fn prices(job: &Job) -> Option<(Prices, f64)> {
     let wanted: f64 = job.sizes.iter().zip(&sizes).map(|(size, area)| size.count as f64 * area).sum();
     let rates: Vec<f64> = cost.iter().zip(&sheets).map(|(cost, area)| cost / area).collect();
     // Dearer than the best kind without limit nothing is worth.
-    let most = rates.iter().zip(&job.sheets).filter(|(_, sheet)| sheet.limit.is_none()).map(|(&rate, _)| rate);
+    let most =
+        rates.iter().zip(&job.sheets).filter(|(_, sheet)| sheet.limit.is_none()).map(|(&rate, _)| rate);
     let most = most.fold(f64::INFINITY, f64::min);
     let upper = |rate: f64| sheets.iter().zip(&cost).map(move |(area, cost)| (area * rate - cost).max(0.0));
     let shown = |rate: f64| {
         let limits = job.sheets.iter().map(|sheet| sheet.limit.unwrap_or(0) as f64);
         wanted * rate - limits.zip(upper(rate)).map(|(n, upper)| n * upper).sum::<f64>()
     };
-    let best = rates.into_iter().filter(|&rate| rate <= most).max_by(|&a, &b| shown(a).total_cmp(&shown(b)))?;
+    let best =
+        rates.into_iter().filter(|&rate| rate <= most).max_by(|&a, &b| shown(a).total_cmp(&shown(b)))?;
     let prices = Prices {
         sizes: sizes.iter().map(|area| area * best).collect(),
         covers: Vec::new(),
-        upper: upper(best).zip(&job.sheets).map(|(upper, sheet)| if sheet.limit.is_some() { upper } else { 0.0 }).collect(),
+        upper: upper(best)
+            .zip(&job.sheets)
+            .map(|(upper, sheet)| if sheet.limit.is_some() { upper } else { 0.0 })
+            .collect(),
     };
     Some((prices, shown(best)))
 }

@@ -139,7 +139,8 @@ impl Tariff {
 
     /// Whether these sheets may hold what is wanted: they are worth as much, by the best layout of each.
     pub(crate) fn allows(&self, job: &Job, have: &[i64]) -> bool {
-        let held = have.iter().zip(&self.best).map(|(&n, &worth)| i128::from(n) * i128::from(worth)).sum::<i128>();
+        let held =
+            have.iter().zip(&self.best).map(|(&n, &worth)| i128::from(n) * i128::from(worth)).sum::<i128>();
         held >= self.wanted(job)
     }
 
@@ -165,7 +166,9 @@ impl Tariff {
             .map(|(_, ((sheet, _), worth))| (*worth, sheet.price * scale))
             .min_by(cheaper);
         turns.push((1, 1));
-        turns.retain(|turn| turn.1 / MOST_RAISED <= turn.0 && most.is_none_or(|most| cheaper(turn, &most).is_le()));
+        turns.retain(|turn| {
+            turn.1 / MOST_RAISED <= turn.0 && most.is_none_or(|most| cheaper(turn, &most).is_le())
+        });
         turns.extend(most);
         turns.sort_unstable_by(cheaper);
         turns.dedup_by(|a, b| cheaper(a, b).is_eq());
@@ -198,7 +201,8 @@ impl Tariff {
         // Lowered and rounded down, no layout is worth more than its worth lowered.
         let sizes: Vec<i64> = self.sizes.iter().map(|&price| turn(price)).collect();
         let up = i128::from(of) - 1;
-        let best = self.best.iter().map(|&worth| (i128::from(worth) * i128::from(cost) + up) / i128::from(of));
+        let best =
+            self.best.iter().map(|&worth| (i128::from(worth) * i128::from(cost) + up) / i128::from(of));
         let best: Vec<i64> = best.map(|worth| worth as i64).collect();
         let mut upper = vec![0; best.len()];
         let mut lower = vec![0; best.len()];

@@ -305,7 +305,14 @@ fn settled(
     if !high.is_finite() || raised(low) != raised(high) {
         return None;
     }
-    let tariff = crate::bound::tariff(job, tables, prices, &crate::purchase::least(job, &scaled_costs(job)), slack, search);
+    let tariff = crate::bound::tariff(
+        job,
+        tables,
+        prices,
+        &crate::purchase::least(job, &scaled_costs(job)),
+        slack,
+        search,
+    );
     let money = tariff.prove(job, &whole).proof.money;
     (money.is_some() && money == raised(high)).then_some(tariff)
 }

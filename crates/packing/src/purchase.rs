@@ -187,12 +187,21 @@ impl<'a> Purchases<'a> {
         }
     }
 
-    /// Whether a fractional plan fits a purchase. Layouts are sought that are worth more than sheets add, until there are
-    /// enough or sheets are not worth what is wanted even so.
-    fn fit(&mut self, have: &[i64], repack: &mut Repack, search: &mut Search) -> Fit {
+    /// Seeks the layouts that a fractional plan makes the most of a purchase with, until there are no better ones or the slice
+    /// of work is used up. Returns where in the pool they begin.
+    pub(crate) fn enrich(&mut self, have: &[i64], repack: &mut Repack, search: &mut Search) -> usize {
+        let before = self.pool.columns.len();
+        self.fit(have, f64::INFINITY, repack, search);
+        before
+    }
+
+    /// Whether a fractional plan fits a purchase, so many times. Layouts are sought that are worth more than sheets add, until
+    /// there are enough or sheets are not worth what is wanted even so.
+    fn fit(&mut self, have: &[i64], enough: f64, repack: &mut Repack, search: &mut Search) -> Fit {
         let job = self.job;
         let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
-        let money = have.iter().zip(&self.cost).map(|(&n, cost)| if *cost > 0.0 { n as f64 * cost } else { 0.0 });
+        let money =
+            have.iter().zip(&self.cost).map(|(&n, cost)| if *cost > 0.0 { n as f64 * cost } else { 0.0 });
         let money = money.sum::<f64>().max(DEAREST);
         let mut slack = self.slack;
         loop {
@@ -200,7 +209,7 @@ impl<'a> Purchases<'a> {
             let Some(Holds { times, prices }) = self.multiple.of(have, &mut search.work) else {
                 return Fit::Unknown;
             };
-            if times >= 1.0 - 1e-9 {
+            if times >= enough - 1e-9 {
                 return Fit::Fits(times);
             }
             let scaled = |prices: &[f64]| prices.iter().map(|price| price * money).collect::<Vec<f64>>();
@@ -234,10 +243,12 @@ impl<'a> Purchases<'a> {
             }
             let (sizes, covers) = whole(job, &prices);
             let surplus = whole_price(job, SURPLUS * DEAREST);
-            let least = prices.upper.iter().zip(&self.cost).map(|(&worth, cost)| {
-                whole_price(job, worth.max(POOR * cost)) + surplus
-            });
-            let least: Vec<i64> = least.collect();
+            let matters = |stock: usize| match bought(stock) {
+                true => prices.upper[stock],
+                false => prices.upper[stock].max(POOR * self.cost[stock]),
+            };
+            let sheets = 0..job.sheets.len();
+            let least: Vec<i64> = sheets.map(|stock| whole_price(job, matters(stock)) + surplus).collect();
             let until = search.of.min(search.slice_end);
             let aim = Aim { several: 3, deep: true, least: &least, slack, until };
             let mut best = vec![0; job.sheets.len()];
@@ -347,7 +358,7 @@ impl<'a> Purchases<'a> {
                 self.split(best, sides, search);
                 continue;
             }
-            let times = match self.fit(&have, repack, search) {
+            let times = match self.fit(&have, 1.0, repack, search) {
                 Fit::Fits(times) => times,
                 Fit::Never(tariff) => {
                     self.tariffs.push(tariff);

@@ -32,7 +32,7 @@ const FIRST_SLICE: u64 = 80_000_000;
 /// The part of the budget that column generation may take, and what it may take with three stages and several kinds of
 /// sheet to buy. A large job of three stages would use all of it, and prices that are not the last ones still give plans
 /// and a bound. With one kind the last prices often decide between one sheet more or less, and the plan is soon found.
-const PRICING: [f64; 2] = [0.6, 0.35];
+const PRICING: [f64; 2] = [0.6, 0.2];
 
 /// How many slices of work the next purchase may take to find.
 const SEEK_PURCHASES: u64 = 4;
@@ -45,7 +45,7 @@ const STARTS: usize = 3;
 const A_TRY: u64 = 10_000;
 
 /// Work spent on a few sheets at a time before purchases are tried one by one, with several kinds of sheet and three stages:
-/// what is found so brings layouts that the bound is raised with. With two stages plans are no better for it.
+/// what is found so brings layouts that they are tried with. With two stages plans are no better for it.
 const FIRST_NEIGHBOURS: u64 = 200_000_000;
 
 /// The parts of the budget that the exact search of sticks may take before the dives and after them.
@@ -54,6 +54,9 @@ const STICKS: [f64; 2] = [0.02, 0.3];
 /// The part of the budget that may go to refuting the cheapest purchases before others are tried: many that can be refuted
 /// at all are so within that, and then the proof is there at once.
 const FIRST_REFUTATIONS: f64 = 0.05;
+
+/// The part of the budget that a purchase is tried with before it is refuted: a dive or two through a small job.
+const A_LOOK: u64 = 250;
 
 /// One kind of sheet: the part of the budget after which no plan is sought any more where a purchase may be refuted.
 const SEEKING: f64 = 0.75;
@@ -252,6 +255,7 @@ struct Front<'a> {
     candidate: Candidate,
     /// Nothing where it cannot be refuted.
     refuter: Option<Refuter<'a>>,
+    untried: bool,
 }
 
 impl<'a> Front<'a> {
@@ -260,7 +264,13 @@ impl<'a> Front<'a> {
         let refuter = can.then(|| {
             Refuter::new(purchases.job, tables, &candidate.have, &purchases.pool, purchases.checking())
         });
-        Front { candidate, refuter }
+        let untried = refuter.is_some() && candidate.roomy;
+        Front { candidate, refuter, untried }
+    }
+
+    /// Whether it is to be tried before it is refuted; once.
+    fn untried(&mut self) -> bool {
+        std::mem::take(&mut self.untried)
     }
 }
 
@@ -342,16 +352,19 @@ impl Seeker<'_, '_> {
                 return;
             }
             let most = self.most();
-            let (layouts, left) =
-                self.whole.dive(&mut self.repack, &self.demand, &self.have, noise, Goal::Money(most), &mut self.search);
+            let (layouts, left) = self.whole.dive(
+                &mut self.repack,
+                &self.demand,
+                &self.have,
+                noise,
+                Goal::Money(most),
+                &mut self.search,
+            );
             if left.iter().all(|&n| n <= 0) {
                 self.better(Some(layouts));
             }
         }
         self.fill_sticks(&mut sticks, STICKS[1]);
-        if self.several() && self.job.stages == 3 {
-            self.neighbours(FIRST_NEIGHBOURS.min(self.search.of / 12));
-        }
     }
 
     /// Goes on with the exact search of sticks, for so much of the budget.
@@ -408,6 +421,10 @@ impl Seeker<'_, '_> {
                 *front = candidate.map(|candidate| Front::new(candidate, purchases, tables));
                 self.search.work += A_TRY;
             }
+            if self.best.is_some() && front.as_mut().is_some_and(Front::untried) {
+                self.look(front, purchases);
+                continue;
+            }
             let verdict = match front {
                 Some(Front { refuter: Some(refuter), .. })
                     if self.refuting && self.best.is_some() && !refuter.hopeless(self.search.left()) =>
@@ -429,6 +446,18 @@ impl Seeker<'_, '_> {
                 Some(Verdict::Open) => {}
                 None => return,
             }
+        }
+    }
+
+    /// Tries the cheapest purchase a little: where a plan fits it, often the first dive finds one, and nothing need be refuted.
+    fn look(&mut self, front: &Option<Front>, purchases: &Purchases) {
+        let Some(Front { candidate, .. }) = front else { return };
+        let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
+        self.search.slice_end = self.search.work + self.search.of / A_LOOK;
+        let layouts = self.attempt(&crate::plan::demand(self.job, &makes), &candidate.have);
+        self.search.slice_end = u64::MAX;
+        if let Some(layouts) = layouts {
+            self.better_with(layouts, makes);
         }
     }
 
@@ -464,6 +493,7 @@ impl Seeker<'_, '_> {
     ) {
         let mut headroom = Headroom::new(self.job);
         let [mut turn, most] = TURNS.map(|part| self.search.of / part);
+        let mut more = if self.job.stages == 3 { FIRST_NEIGHBOURS.min(self.search.of / 12) } else { 0 };
         while !self.done() {
             let began = self.search.work;
             if front.is_none() {
@@ -476,6 +506,7 @@ impl Seeker<'_, '_> {
                     self.raise(purchases, front, tables, FIRST_REFUTATIONS);
                 }
             }
+            self.neighbours(std::mem::take(&mut more));
             // A proof is brought to its end, however long the turn is; then tries take as long.
             let middle = self.search.work;
             headroom.learn(&purchases.pool, self.span(), &mut self.search);
@@ -496,7 +527,7 @@ impl Seeker<'_, '_> {
     }
 
     /// Tries purchases with room until so much work is done. Says whether any is left.
-    fn try_roomiest(&mut self, headroom: &mut Headroom, purchases: &Purchases, until: u64) -> bool {
+    fn try_roomiest(&mut self, headroom: &mut Headroom, purchases: &mut Purchases, until: u64) -> bool {
         let part = if self.job.stages == 3 { ROOM_SLICE[1] } else { ROOM_SLICE[0] };
         let slice = self.search.of / part;
         while self.search.work < until && !self.done() {
@@ -508,7 +539,7 @@ impl Seeker<'_, '_> {
     }
 
     /// Tries purchases with hardly any room, a little each: where sheets hold few pieces, some are filled without waste.
-    fn try_cramped(&mut self, headroom: &mut Headroom, purchases: &Purchases) {
+    fn try_cramped(&mut self, headroom: &mut Headroom, purchases: &mut Purchases) {
         let until = self.search.work + self.search.of / LAST_TRIES[0];
         let slice = self.search.of / LAST_TRIES[1];
         while self.search.work < until && !self.done() {
@@ -517,9 +548,15 @@ impl Seeker<'_, '_> {
         }
     }
 
-    /// Tries a purchase with so much work.
-    fn try_one(&mut self, headroom: &mut Headroom, purchases: &Purchases, ample: Ample, slice: u64) {
+    /// Tries a purchase with so much work. Where it was tried in vain, half of it at most first goes to better layouts for it.
+    fn try_one(&mut self, headroom: &mut Headroom, purchases: &mut Purchases, ample: Ample, slice: u64) {
         let have = ample.have;
+        if ample.spent != Spent::default() {
+            self.search.slice_end = self.search.work + slice / 2;
+            let news = purchases.enrich(&have, &mut self.repack, &mut self.search);
+            let news = &purchases.pool.columns[news..];
+            news.iter().for_each(|column| self.whole.take(column, &self.repack));
+        }
         // What is best to make of long sheets is not what is best to make of short ones.
         let makes = crate::makes::choose(self.job, &purchases.pool, &have);
         let before = Spent { work: self.search.work, dives: self.seed };
@@ -597,7 +634,8 @@ impl Seeker<'_, '_> {
     /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
     ///
     /// Every second dive is one over strips; with several kinds of sheet, where they come to little, only as long as there
-    /// is no plan, or where sheets cannot be filled as a whole.
+    /// is no plan, or where sheets cannot be filled as a whole. With two stages every second dive over sheets looks for the
+    /// least money: it finds plans of small jobs that the other misses. As a start for three stages that only takes time.
     fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
         let by_strips = !self.several() || self.best.is_none() || !self.repack.fills();
         while !self.search.slice_over() {
@@ -612,8 +650,10 @@ impl Seeker<'_, '_> {
                 }
             } else {
                 let before = self.search.work;
+                let other = self.job.stages == 2 && self.refuting && seed % 2 == 1;
+                let goal = if other { Goal::Money(f64::INFINITY) } else { Goal::Purchase };
                 let (placed, left) =
-                    self.whole.dive(&mut self.repack, demand, have, 0.3, Goal::Purchase, &mut self.search);
+                    self.whole.dive(&mut self.repack, demand, have, 0.3, goal, &mut self.search);
                 if left.iter().all(|&n| n <= 0) {
                     return Some(placed);
                 }

@@ -132,7 +132,13 @@ impl Whole {
     /// The layouts that can be used for what is wanted within these sheets, with three stages each without what is not
     /// wanted: (index of the layout, what of it is used). Sheets of two stages are filled so well that there it only takes
     /// time.
-    fn usable(&self, repack: &Repack, wanted: &[i64], have: &[i64]) -> Vec<(usize, Vec<(usize, i64)>)> {
+    fn usable(
+        &self,
+        repack: &Repack,
+        gaps: bool,
+        wanted: &[i64],
+        have: &[i64],
+    ) -> Vec<(usize, Vec<(usize, i64)>)> {
         let mut gapped: BTreeSet<(usize, Vec<(usize, i64)>)> = BTreeSet::new();
         let mut usable = Vec::new();
         for (at, sheet) in self.sheets.iter().enumerate().filter(|(_, sheet)| have[sheet.pattern.stock] > 0) {
@@ -140,7 +146,7 @@ impl Whole {
                 usable.push((at, sheet.counts.clone()));
                 continue;
             }
-            if !repack.panelled() {
+            if !gaps {
                 continue;
             }
             let counts = sheet.counts.iter().map(|&(s, n)| (s, n.min(wanted[s]))).filter(|&(_, n)| n > 0);
@@ -166,6 +172,7 @@ impl Whole {
         goal: Goal,
         search: &mut Search,
     ) -> (Vec<(Pattern, u32)>, Vec<i64>) {
+        let gaps = repack.panelled() && !matches!(goal, Goal::Money(most) if most == f64::INFINITY);
         let miss = |size: usize, repack: &Repack| match goal {
             Goal::Money(_) => MISS,
             Goal::Purchase => MISSED * repack.missed(size),
@@ -186,7 +193,7 @@ impl Whole {
             // A program of its own for each step, of the layouts that can still be used: it stays small and exact.
             let mut program = Program::new(&rows);
             let mut used: Vec<(usize, usize)> = Vec::new();
-            for (at, counts) in self.usable(repack, &wanted, &have) {
+            for (at, counts) in self.usable(repack, gaps, &wanted, &have) {
                 let stock = self.sheets[at].pattern.stock;
                 used.push((at, program.column(self.cost[stock], self.entries(stock, &counts))));
             }
