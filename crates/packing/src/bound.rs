@@ -125,8 +125,14 @@ fn dearest(job: &Job) -> i64 {
 
 impl Tariff {
     /// Where no layout of a sheet is worth more than `best`.
-    pub(crate) fn new(job: &Job, sizes: Vec<i64>, mut covers: Vec<i64>, best: Vec<i64>) -> Self {
+    pub(crate) fn new(job: &Job, sizes: Vec<i64>, mut covers: Vec<i64>, mut best: Vec<i64>) -> Self {
         lower_covers(job, &sizes, &mut covers);
+        for (sheet, worth) in best.iter_mut().enumerate() {
+            let fits = |size: usize| job.lies(size).any(|lie| job.may_lie(sheet, lie));
+            if (0..sizes.len()).all(|size| sizes[size] == 0 || !fits(size)) {
+                *worth = 0;
+            }
+        }
         Tariff { sizes, covers, best }
     }
 
@@ -186,7 +192,9 @@ impl Tariff {
         let mut proof = self.turned(job, within, turn);
         if proof.money.is_some() {
             // Rounding must not hide that all the sheets of the box are not worth enough.
-            let all: Option<Vec<i64>> = within.iter().map(|range| range.most).collect();
+            // (Sheets without number that hold nothing of worth count for nothing.)
+            let most = |(range, &worth): (&Range, &i64)| range.most.or((worth == 0).then_some(0));
+            let all: Option<Vec<i64>> = within.iter().zip(&self.best).map(most).collect();
             if all.is_some_and(|all| !self.allows(job, &all)) {
                 proof = self.turned(job, within, (1, 1));
             }

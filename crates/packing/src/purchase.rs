@@ -283,6 +283,7 @@ impl<'a> Purchases<'a> {
     /// `below`, or the slice of work is used up.
     pub(crate) fn next(&mut self, below: i64, repack: &mut Repack, search: &mut Search) -> Option<Candidate> {
         let job = self.job;
+        let enough: i64 = job.sizes.iter().map(|size| size.need).sum();
         while !search.slice_over() {
             search.work += self.nodes.len() as u64;
             let open = |node: &Node| if node.open() { node.shown.proof.money } else { None };
@@ -339,6 +340,10 @@ impl<'a> Purchases<'a> {
             // A whole purchase.
             let counts = self.nodes[best].shown.counts.clone();
             priced.iter().for_each(|&j| have[j] = counts[j].round() as i64);
+            if priced.iter().any(|&j| have[j] > enough) {
+                // Nobody needs more sheets than pieces: what is left is out of reach.
+                return None;
+            }
             let mut rest = within;
             let mut sides = Vec::new();
             for &j in &priced {
