@@ -12,13 +12,13 @@
 //!    of strips, three-stage sheets knapsacks of panels, all over the sums that the sizes can reach.
 //! 3. `master`, `columns`: prices and layouts in turn. A price is what one more piece of that size would add to the
 //!    bill; a layout worth more than its sheet costs is learned, and the prices fall; when there is none left, what
-//!    is demanded is worth just what the best fractional plan costs.
+//!    is demanded is worth just what the best fractional plan costs. `area`: prices by area, which three stages begin with.
 //! 4. `bound`: prices become whole numbers, every sheet is priced again exactly, and the bound is raised to the next
 //!    sum of sheet prices. This is the proof.
 //! 5. `makes`: which ways to yield the covers, over the layouts known, for each purchase anew.
 //! 6. `purchase`: with several kinds of sheet, the cheapest whole purchase that a fractional plan can do with; the
-//!    boxes of dearer ones are the leaves of the certificate. `headroom`: which purchase is most worth a try. `refute`:
-//!    that no plan fits a purchase, case by case.
+//!    boxes of dearer ones are the leaves of the certificate. `multiple`: how often a purchase could hold everything.
+//!    `headroom`: which purchase is most worth a try. `refute`: that no plan fits a purchase, case by case.
 //! 7. Whole layouts for a purchase. `cells`, `repack`: sheets filled one after the other at the fractional plan's
 //!    prices, and filled again a few at a time. `whole`: a dive over sheets so filled. `simplex`, `residual`: a dive
 //!    over strips, for one kind of sheet. `sticks`: where pieces lie in one row, all fillings combined until they fit.

@@ -585,9 +585,14 @@ impl Seeker<'_, '_> {
             loop {
                 let below = self.search.money.unwrap_or(i64::MAX);
                 if at == candidates.len() {
-                    self.search.slice_end = self.search.work + slice * SEEK_PURCHASES;
+                    self.search.slice_end =
+                        self.search.work.saturating_add(slice.saturating_mul(SEEK_PURCHASES));
                     let next = purchases.next(below, &mut self.repack, &mut self.search);
+                    let cut_short = self.search.slice_over();
                     self.search.slice_end = u64::MAX;
+                    if next.is_none() && candidates.is_empty() && !cut_short {
+                        return;
+                    }
                     match next {
                         Some(candidate) => {
                             // What is best to make of long sheets is not what is best to make of short ones.
@@ -611,7 +616,7 @@ impl Seeker<'_, '_> {
                     continue;
                 }
                 tried = true;
-                self.search.slice_end = self.search.work + slice;
+                self.search.slice_end = self.search.work.saturating_add(slice);
                 let layouts = self.attempt(&crate::plan::demand(self.job, makes), &candidate.have);
                 self.search.slice_end = u64::MAX;
                 if layouts.is_some_and(|layouts| self.better_with(layouts, makes.clone())) {
@@ -626,7 +631,7 @@ impl Seeker<'_, '_> {
             if self.several() {
                 self.neighbours(slice);
             }
-            slice *= 2;
+            slice = slice.saturating_mul(2);
             self.search.work += A_TRY;
         }
     }
