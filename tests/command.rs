@@ -252,7 +252,14 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(&stool, &["13.0 board feet", "0.031 m3"]);
     row(&stool, &["yields 2 sticks of 43 mm by 43 mm (stool leg): 2 side by side"]);
     row(&stool, &["5 mm taken off to square an edge", "a kerf of 3.2 mm", "1.5 mm to plane off"]);
-    row(&stool, &["Board", "cut 1 of construction lumber 45x95: rip 67 mm"]);
+    // Three legs and two kerfs of 3.2 mm: 3 x 676.5 + 6.4 = 2035.9.
+    row(
+        &stool,
+        &[
+            "Board 1, cut 1 of construction lumber 45x95: crosscut 2035.9 mm and rip 43 mm for 3 × 676.5 mm (stool leg)",
+        ],
+    );
+    row(&stool, &["Board 2, cut 1 of construction lumber 45x95: rip 67 mm"]);
     // The work goes from boards to sticks to legs to rungs to glue to screws.
     let at = |words: &str| stool.find(words).unwrap_or_else(|| panic!("no `{words}` in\n{stool}"));
     let order = [

@@ -158,18 +158,18 @@ impl Tariff {
     /// be bought is. No layout of a sheet without limit may be worth more than it costs.
     pub(crate) fn prove(&self, job: &Job, within: &Box) -> Shown {
         let scale = scale(job);
-        let kinds = || job.sheets.iter().zip(within).zip(&self.best).enumerate();
-        // (what it is worth, its price): by how much prices are lowered is the second over the first.
+        let kinds = || job.sheets.iter().zip(within).zip(&self.best);
+        // (what it is worth, its price): by how much prices are turned is the second over the first.
         let mut turns: Vec<(i64, i64)> = kinds()
-            .filter(|(_, ((sheet, _), worth))| sheet.price > 0 && **worth > 0)
-            .map(|(_, ((sheet, _), worth))| (*worth, sheet.price * scale))
+            .filter(|((sheet, _), worth)| sheet.price > 0 && **worth > 0)
+            .map(|((sheet, _), worth)| (*worth, sheet.price * scale))
             .collect();
         let cheaper = |a: &(i64, i64), b: &(i64, i64)| {
             (i128::from(a.1) * i128::from(b.0)).cmp(&(i128::from(b.1) * i128::from(a.0)))
         };
         let most = kinds()
-            .filter(|(_, ((sheet, range), worth))| range.most.is_none() && sheet.price > 0 && **worth > 0)
-            .map(|(_, ((sheet, _), worth))| (*worth, sheet.price * scale))
+            .filter(|((sheet, range), worth)| range.most.is_none() && sheet.price > 0 && **worth > 0)
+            .map(|((sheet, _), worth)| (*worth, sheet.price * scale))
             .min_by(cheaper);
         turns.push((1, 1));
         turns.retain(|turn| {
@@ -181,7 +181,7 @@ impl Tariff {
         let wanted = self.wanted(job);
         let worth = |&(of, cost): &(i64, i64)| -> f64 {
             let times = cost as f64 / of as f64;
-            let sheets = kinds().map(|(_, ((sheet, range), &worth))| {
+            let sheets = kinds().map(|((sheet, range), &worth)| {
                 let above = worth as f64 * times - (sheet.price * scale) as f64;
                 if above > 0.0 { above * range.most.unwrap_or(0) as f64 } else { above * range.least as f64 }
             });
@@ -202,11 +202,11 @@ impl Tariff {
         Shown { proof, counts: self.counts(job, within, turn) }
     }
 
-    /// The proof with prices lowered to a part.
+    /// The proof with all prices turned by the same.
     fn turned(&self, job: &Job, within: &Box, (of, cost): (i64, i64)) -> Proof {
         let scale = scale(job);
         let turn = |price: i64| (i128::from(price) * i128::from(cost) / i128::from(of)) as i64;
-        // Lowered and rounded down, no layout is worth more than its worth lowered.
+        // Turned and rounded down, no layout is worth more than its worth turned.
         let sizes: Vec<i64> = self.sizes.iter().map(|&price| turn(price)).collect();
         let up = i128::from(of) - 1;
         let best =
@@ -232,7 +232,7 @@ impl Tariff {
         Proof { money, sizes, covers, upper, lower }
     }
 
-    /// How many sheets of each kind are bought with prices lowered to a part.
+    /// How many sheets of each kind are bought with prices so turned.
     fn counts(&self, job: &Job, within: &Box, (of, cost): (i64, i64)) -> Vec<f64> {
         let scale = scale(job);
         let mut open = self.wanted(job) as f64;

@@ -200,9 +200,7 @@ impl<'a> Purchases<'a> {
     fn fit(&mut self, have: &[i64], enough: f64, repack: &mut Repack, search: &mut Search) -> Fit {
         let job = self.job;
         let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
-        let money =
-            have.iter().zip(&self.cost).map(|(&n, cost)| if *cost > 0.0 { n as f64 * cost } else { 0.0 });
-        let money = money.sum::<f64>().max(DEAREST);
+        let money = have.iter().zip(&self.cost).map(|(&n, cost)| n as f64 * cost).sum::<f64>().max(DEAREST);
         let mut slack = self.slack;
         loop {
             self.multiple.learn(&self.pool);

@@ -4,8 +4,8 @@
 //! end of a dive that is what keeps them from being used. Here every layout is a sheet filled out of what is still
 //! wanted ([`Repack::fill`] with the program's prices), so that it can be used as it is. The sheet that the program
 //! uses most is kept, and what is left is priced again. With three stages layouts that hold more than is still wanted are
-//! used, too: what they hold beyond it is left out. With few pieces left there is seldom a better filling than a good layout with a
-//! gap, and the program has hundreds of them to choose from.
+//! used, too: what they hold beyond it is left out. With few pieces left there is seldom a better filling than a good
+//! layout with a gap, and the program has hundreds of them to choose from.
 
 use std::collections::BTreeSet;
 
@@ -172,6 +172,7 @@ impl Whole {
         goal: Goal,
         search: &mut Search,
     ) -> (Vec<(Pattern, u32)>, Vec<i64>) {
+        // A first plan, which may cost anything, is found without.
         let gaps = repack.panelled() && !matches!(goal, Goal::Money(most) if most == f64::INFINITY);
         let miss = |size: usize, repack: &Repack| match goal {
             Goal::Money(_) => MISS,
