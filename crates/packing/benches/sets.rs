@@ -3,7 +3,7 @@
 //!     STRIPWRIGHT_SETS=/path/to/benchmarks cargo bench -p stripwright-packing --bench sets -- furniture c30
 //!
 //! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `tight`, `shop`, `kerf`, `grow`; a further word narrows
-//! the instances by name. The directory holds one folder a set and `results.csv`, as `fixtures/benchmarks` does.
+//! the instances by name, and `SEED=300` has the shop jobs begin with another seed. The directory holds one folder a set and `results.csv`, as `fixtures/benchmarks` does.
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::unwrap_used, missing_docs)]
 
 use std::collections::BTreeMap;
@@ -283,7 +283,8 @@ fn main() {
             }
             "tight" => tight_sticks().into_iter().for_each(|(name, problem)| add(name, problem, None)),
             "shop" => {
-                for seed in 0..300u64 {
+                let from: u64 = std::env::var("SEED").map_or(0, |seed| seed.parse().unwrap());
+                for seed in from..from + 300 {
                     let problem = shop_job(seed, Wish::default());
                     let kinds = problem.stocks.iter().filter(|s| s.price > Money::ZERO).count();
                     let c = &problem.cutting;

@@ -34,6 +34,10 @@ const FIRST_SLICE: u64 = 80_000_000;
 /// and a bound. With one kind the last prices often decide between one sheet more or less, and the plan is soon found.
 const PRICING: [f64; 2] = [0.6, 0.2];
 
+/// Three stages: the part of the budget, besides the budget itself, that a first plan of two stages may take, with one and with
+/// several kinds of sheet to buy. With one it often is as good as any of three; with several it hardly ever is.
+const TWO_STAGES: [u64; 2] = [5, 20];
+
 /// How many slices of work the next purchase may take to find.
 const SEEK_PURCHASES: u64 = 4;
 
@@ -66,14 +70,17 @@ const SEEKING: f64 = 0.75;
 /// and come to little: raising the bound where prices take long to settle, trying purchases where nothing fits them.
 const TURNS: [u64; 2] = [20, 10];
 
-/// The part of a turn that goes to bettering the best plan a few sheets at a time.
-const NEIGHBOURS: u64 = 8;
+/// With three stages, where refuting ends soon, tries take so many times as long as raising the bound did.
+const TRIES: [u64; 2] = [1, 3];
+
+/// The part of a turn's tries that goes to bettering the best plan a few sheets at a time, with two and with three stages.
+const NEIGHBOURS: [u64; 2] = [8, 20];
 
 /// The part of the budget that the first try of a purchase chosen by its room may take, with two and with three stages. With
 /// two, half of it, this and twice as much proved 20, 23 and 21 of 52 generated shop jobs. With three, where a dive takes
-/// longer, 40 jobs of four kinds of sheet were planned for less with 120 million units than with 80, and with those than
-/// with 50.
-const ROOM_SLICE: [u64; 2] = [60, 20];
+/// longer, 111 jobs of several kinds of sheet were planned for least with 210 million units; with 125 for 0.1 % more, and with
+/// 310 likewise.
+const ROOM_SLICE: [u64; 2] = [60, 12];
 
 /// The parts of the budget that all purchases with hardly any room may take in the end, and one of them. Sheets that hold
 /// a few pieces each are soon filled without waste, if they can be.
@@ -153,7 +160,7 @@ pub(crate) struct Sought {
 }
 
 /// The plan with one stage left out, which is a plan of three stages too: where the search over three stages finds
-/// nothing better, it finds nothing worse. It takes a fifth of the budget at most, besides the budget itself.
+/// nothing better, it finds nothing worse.
 fn two_stages(
     problem: &Problem,
     budget: &Budget,
@@ -169,7 +176,8 @@ fn two_stages(
     let job = Job::new(&two).ok()?;
     // What two stages cannot do for less is no bound on three.
     let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
-    seek(&job, None, false, &Budget { work: budget.work / 5 }, &mut ask).ok().map(|(found, _)| found)
+    let part = TWO_STAGES[usize::from(job.priced().len() > 1)];
+    seek(&job, None, false, &Budget { work: budget.work / part }, &mut ask).ok().map(|(found, _)| found)
 }
 
 /// Searches, from a plan that is already known if there is one; `refuting` purchases, too, or only for a plan. What sheets
@@ -510,13 +518,15 @@ impl Seeker<'_, '_> {
             // A proof is brought to its end, however long the turn is; then tries take as long.
             let middle = self.search.work;
             headroom.learn(&purchases.pool, self.span(), &mut self.search);
-            let left = self.try_roomiest(&mut headroom, purchases, middle + turn.max(middle - began));
+            let deep = usize::from(self.job.stages == 3);
+            let until = middle + TRIES[deep] * turn.max(middle - began);
+            let left = self.try_roomiest(&mut headroom, purchases, until);
             if front.is_some() && !left {
                 self.try_cramped(&mut headroom, purchases);
                 return;
             }
             self.search.work += A_TRY;
-            self.neighbours((self.search.work - middle) / NEIGHBOURS);
+            self.neighbours((self.search.work - middle) / NEIGHBOURS[deep]);
             turn = (2 * turn).min(most);
         }
     }
