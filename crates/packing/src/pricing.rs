@@ -444,6 +444,8 @@ impl Table {
         let mut fine = !rough_along;
         let last = end.panel_sums.len() - 1;
         let mut least_sure = least;
+        // The panels that are worked out, side by side.
+        let mut sure = Knapsack::<T>::new(&end.panel_sums);
         let mut most_worth = T::default();
         loop {
             let sums = if fine { &end.panel_sums } else { &rough };
@@ -514,6 +516,9 @@ impl Table {
                     let worked_out = self.panel(&column, &strips.most, end, &mut search.work);
                     panel.worth = worked_out.best[end.across.len() - 1];
                     panel.known = Known::Exactly;
+                    let before = sure.work();
+                    sure.add(0, panel.length, panel.worth, i64::MAX);
+                    search.work += sure.work() - before;
                 }
             }
             let mut longer: Option<T> = None;
@@ -524,11 +529,6 @@ impl Table {
                 }
                 longer = Some(panel.worth);
             }
-            let mut sure = Knapsack::<T>::new(&end.panel_sums);
-            for panel in open.iter().filter(|panel| panel.known == Known::Exactly) {
-                sure.add(0, panel.length, panel.worth, i64::MAX);
-            }
-            search.work += sure.work();
             if aim.several > 1 && sure.best[last] > least {
                 // One that matters is found: better ones are sought at better prices.
                 most_worth = sheet.best[whole];

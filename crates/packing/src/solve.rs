@@ -652,7 +652,8 @@ impl Seeker<'_, '_> {
     /// is no plan, or where sheets cannot be filled as a whole. With two stages every second dive over sheets looks for the
     /// least money: it finds plans of small jobs that the other misses. As a start for three stages that only takes time.
     fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
-        let by_strips = !self.several() || self.best.is_none() || !self.repack.fills();
+        let by_strips =
+            !self.several() && self.job.stages == 2 || self.best.is_none() || !self.repack.fills();
         while !self.search.slice_over() {
             self.search.work += A_TRY;
             let seed = self.seed;
@@ -675,7 +676,8 @@ impl Seeker<'_, '_> {
                 let dived = self.search.work - before;
                 // What found no place may find one when sheets are filled again, a few at a time.
                 let end = self.search.slice_end;
-                let most = if self.several() { dived * AFTER_DIVE } else { u64::MAX };
+                let deep = self.job.stages == 3;
+                let most = if self.several() || deep { dived * AFTER_DIVE } else { u64::MAX };
                 let half = end.saturating_sub(self.search.work) / 2;
                 self.search.slice_end = end.min(self.search.work + half.min(most));
                 let layouts = self.repack.within(&placed, demand, have, &mut self.search);
