@@ -358,3 +358,104 @@ pub(crate) fn raise(job: &Job, money: i64, within: &Box) -> Option<i64> {
         None => Some(base + least * mark),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::budget::{Budget, Progress};
+    use crate::generate::{Seed, Wish, shop_job};
+
+    /// Every purchase of a box, up to `most` sheets of a kind.
+    fn purchases(within: &Box, most: i64) -> Vec<Vec<i64>> {
+        within.iter().fold(vec![Vec::new()], |all, range| {
+            let counts = range.least..=range.most.unwrap_or(most).min(most.max(range.least));
+            let with = |before: Vec<i64>| counts.clone().map(move |n| [before.as_slice(), &[n]].concat());
+            all.into_iter().flat_map(with).collect()
+        })
+    }
+
+    /// Prices at random, boxes at random: what is shown in a box is no more than the cheapest purchase that is allowed, is no
+    /// less than the cheapest in fractions, and follows from the numbers that the proof hands on.
+    #[test]
+    fn what_a_tariff_shows_is_so_for_every_purchase() {
+        let mut draw = Seed(21);
+        let (mut whole, mut nothing, mut raised) = (0, 0, 0);
+        for seed in 0..40 {
+            let wish = Wish { sizes: Some(3), kinds: Some(2 + (seed % 2) as usize), stages: Some(2) };
+            let problem = shop_job(seed, wish);
+            let job = Job::new(&problem).unwrap();
+            let tables = crate::pricing::tables(&job).unwrap();
+            let mut ask = |_: &Progress| true;
+            let mut search = Search::new(&Budget::default(), &mut ask);
+            let area = |size: &crate::normalise::Size| size.length as f64 * 1e-9 * (size.width as f64 * 1e-9);
+            let sizes =
+                job.sizes.iter().map(|s| DEAREST * area(s) * draw.between(10, 60) as f64 / 100.0).collect();
+            let prices = Prices { sizes, covers: Vec::new(), upper: Vec::new() };
+            let tariff = tariff(&job, &tables, &prices, &[], 0, &mut search);
+            let wanted = tariff.wanted(&job) as f64;
+            let most = (wanted / *tariff.best.iter().min().unwrap() as f64).ceil() as i64 + 1;
+            for _ in 0..20 {
+                let mut within = everything(&job);
+                for range in &mut within {
+                    let least = draw.low(0, most / 2 + 1);
+                    range.least = least.min(range.most.unwrap_or(least));
+                    if draw.between(0, 2) > 0 {
+                        let most = range.least + draw.low(0, most);
+                        range.most = Some(range.most.map_or(most, |limit| limit.min(most)));
+                    }
+                }
+                let money = |have: &Vec<i64>| -> i64 {
+                    have.iter().zip(&job.sheets).map(|(&n, sheet)| n * sheet.price).sum()
+                };
+                let all = purchases(&within, most);
+                let cheapest = all.iter().filter(|have| tariff.allows(&job, have)).map(money).min();
+                let Shown { proof, .. } = tariff.prove(&job, &within);
+                match (proof.money, cheapest) {
+                    (Some(shown), Some(cheapest)) => assert!(shown <= cheapest, "seed {seed}: {within:?}"),
+                    (None, Some(cheapest)) => panic!("seed {seed}: {within:?} {cheapest}"),
+                    _ => {}
+                }
+                // In fractions, the best kinds for their money first.
+                let mut open = wanted;
+                let mut least = 0.0;
+                for (range, (sheet, &best)) in within.iter().zip(job.sheets.iter().zip(&tariff.best)) {
+                    open -= range.least as f64 * best as f64;
+                    least += (range.least * sheet.price) as f64;
+                }
+                let mut kinds: Vec<usize> = (0..job.sheets.len()).collect();
+                let rate = |&kind: &usize| job.sheets[kind].price as f64 / tariff.best[kind] as f64;
+                kinds.sort_by(|a, b| rate(a).total_cmp(&rate(b)));
+                for kind in kinds {
+                    let room = within[kind].most.map_or(f64::INFINITY, |n| (n - within[kind].least) as f64);
+                    let more = (open.max(0.0) / tariff.best[kind] as f64).min(room);
+                    open -= more * tariff.best[kind] as f64;
+                    least += more * job.sheets[kind].price as f64;
+                }
+                if open > 1e-6 * wanted {
+                    assert_eq!(proof.money, None, "seed {seed}: {within:?}");
+                    nothing += 1;
+                } else if let Some(shown) = proof.money {
+                    assert!(shown as f64 >= least - 1e-6 * least, "seed {seed}: {shown} {least} {within:?}");
+                    whole += i32::from(cheapest == Some(shown));
+                    raised += i32::from(shown as f64 > least + 1.0);
+                }
+                // What the proof hands on is enough to follow it.
+                let scale = i128::from(scale(&job));
+                let product = |n: i64, price: i64| i128::from(n) * i128::from(price);
+                let mut worth: i128 =
+                    job.sizes.iter().zip(&proof.sizes).map(|(s, &price)| product(s.count, price)).sum();
+                let best = best_worth(&job, &tables, &proof.sizes, &[], 0, &mut search);
+                for (kind, range) in within.iter().enumerate() {
+                    let (upper, lower) = (proof.upper[kind], proof.lower[kind]);
+                    let cost = product(job.sheets[kind].price, scale as i64) + i128::from(upper - lower);
+                    assert!(i128::from(best[kind]) <= cost, "seed {seed}: kind {kind}");
+                    assert!(upper == 0 || range.most.is_some(), "seed {seed}: kind {kind} has no limit");
+                    worth += product(range.least, lower) - product(range.most.unwrap_or(0), upper);
+                }
+                let shows = raise(&job, ((worth + scale - 1) / scale).max(0) as i64, &within);
+                assert_eq!(shows, proof.money, "seed {seed}: {within:?}");
+            }
+        }
+        assert!(whole > 100 && nothing > 20 && raised > 100, "{whole} {nothing} {raised}");
+    }
+}

@@ -461,3 +461,113 @@ pub(crate) fn least(job: &Job, cost: &[f64]) -> Vec<f64> {
     let poor = if job.priced().len() > 1 { POOR } else { 1.0 };
     cost.iter().map(|cost| cost * poor).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::budget::{Budget, Progress};
+    use crate::generate::{Wish, shop_job};
+
+    /// Runs with a search for purchases of a job before anything was tried.
+    fn with_purchases(
+        seed: u64,
+        wish: Wish,
+        run: impl FnOnce(&Job, &mut Purchases, &mut Repack, &mut Search),
+    ) {
+        let problem = shop_job(seed, wish);
+        let job = Job::new(&problem).unwrap();
+        let tables = crate::pricing::tables(&job).unwrap();
+        let mut ask = |_: &Progress| true;
+        let mut search = Search::new(&Budget::default(), &mut ask);
+        let mut repack = Repack::new(&job, &tables);
+        let mut pool = Pool::default();
+        let known = crate::columns::generate(&job, &tables, Vec::new(), &mut repack, &mut pool, &mut search);
+        let mut purchases = Purchases::new(&job, &tables, pool, &known, &mut search);
+        run(&job, &mut purchases, &mut repack, &mut search);
+    }
+
+    fn small(seed: u64) -> Wish {
+        Wish { sizes: Some(4), kinds: Some(2 + (seed % 2) as usize), stages: Some(2) }
+    }
+
+    /// The first purchases come cheapest first; each holds everything in fractions, and of those as cheap that did not come
+    /// some tariff says why.
+    #[test]
+    fn no_purchase_is_passed_over() {
+        let mut passed = 0;
+        for seed in 0..12 {
+            with_purchases(seed, small(seed), |job, purchases, repack, search| {
+                let kinds = job.priced();
+                let mut found: Vec<Candidate> = Vec::new();
+                for _ in 0..6 {
+                    found.extend(purchases.next(i64::MAX, repack, search));
+                }
+                assert!(found.is_sorted_by_key(|candidate| candidate.money), "seed {seed}");
+                purchases.multiple.learn(&purchases.pool);
+                for Candidate { have, .. } in &found {
+                    let holds = purchases.multiple.of(have, &mut 0).unwrap();
+                    assert!(holds.times >= 1.0 - 1e-6, "seed {seed}: {have:?} {}", holds.times);
+                    assert!(purchases.tariffs.iter().all(|tariff| tariff.allows(job, have)), "seed {seed}");
+                }
+                let last = found.last().unwrap();
+                let mut all = vec![last.have.clone()];
+                kinds.iter().for_each(|&kind| all[0][kind] = 0);
+                for &kind in &kinds {
+                    let most =
+                        (last.money / job.sheets[kind].price).min(job.sheets[kind].limit.unwrap_or(i64::MAX));
+                    let with = |have: Vec<i64>| {
+                        (0..=most).map(move |n| {
+                            let mut have = have.clone();
+                            have[kind] = n;
+                            have
+                        })
+                    };
+                    all = all.into_iter().flat_map(with).collect();
+                }
+                for have in all {
+                    let money: i64 = kinds.iter().map(|&kind| have[kind] * job.sheets[kind].price).sum();
+                    if money < last.money && found.iter().all(|candidate| candidate.have != have) {
+                        let told = purchases.tariffs.iter().any(|tariff| !tariff.allows(job, &have));
+                        assert!(told, "seed {seed}: {have:?} for {money} was passed over");
+                        passed += 1;
+                    }
+                }
+            });
+        }
+        assert!(passed > 100, "{passed}");
+    }
+
+    /// Better layouts for a purchase make it hold more, until there are no better ones; and none is learned twice.
+    #[test]
+    fn a_purchase_is_enriched_as_far_as_it_goes() {
+        let mut more = 0;
+        for seed in 0..12 {
+            with_purchases(seed, small(seed), |job, purchases, repack, search| {
+                // Other sheets than the fractional plan of the whole asks for.
+                let Candidate { mut have, .. } = purchases.next(i64::MAX, repack, search).unwrap();
+                let kinds = job.priced();
+                kinds.iter().for_each(|&kind| {
+                    have[kind] = (have[kind] + 2).min(job.sheets[kind].limit.unwrap_or(i64::MAX))
+                });
+                let times = |purchases: &mut Purchases| {
+                    purchases.multiple.learn(&purchases.pool);
+                    purchases.multiple.of(&have, &mut 0).unwrap().times
+                };
+                let before = times(purchases);
+                let news = purchases.enrich(&have, repack, search);
+                let after = times(purchases);
+                assert!(after >= before - 1e-9, "seed {seed}: {before} {after}");
+                more += i32::from(after > before + 1e-4 && news < purchases.pool.columns.len());
+                assert_eq!(
+                    purchases.enrich(&have, repack, search),
+                    purchases.pool.columns.len(),
+                    "seed {seed}"
+                );
+                let known = purchases.pool.columns.clone();
+                purchases.learn(known.clone().into_iter(), search);
+                assert_eq!(purchases.pool.columns.len(), known.len(), "seed {seed}");
+            });
+        }
+        assert!(more > 3, "{more}");
+    }
+}
