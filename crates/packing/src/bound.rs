@@ -72,7 +72,12 @@ pub(crate) struct Shown {
     /// How many sheets of each kind are the cheapest that are worth enough, were fractions of them to be had: at most one
     /// kind's number is not whole.
     pub(crate) counts: Vec<f64>,
+    /// By how much prices are turned for it.
+    pub(crate) turn: Turn,
 }
+
+/// What prices are turned by: (of, cost) is cost over of.
+pub(crate) type Turn = (i64, i64);
 
 /// Makes prices whole and works out exactly what the best layouts are worth at them, or a little above: no more than
 /// `slack` ten-thousandths above it, or above `least` where it is less than that.
@@ -189,6 +194,7 @@ impl Tariff {
         };
         // The least of those that show the same: prices are then near what sheets cost.
         let turn = turns.iter().rev().max_by(|a, b| worth(a).total_cmp(&worth(b))).copied().unwrap_or((1, 1));
+        let mut shown_by = turn;
         let mut proof = self.turned(job, within, turn);
         if proof.money.is_some() {
             // Rounding must not hide that all the sheets of the box are not worth enough.
@@ -196,14 +202,25 @@ impl Tariff {
             let most = |(range, &worth): (&Range, &i64)| range.most.or((worth == 0).then_some(0));
             let all: Option<Vec<i64>> = within.iter().zip(&self.best).map(most).collect();
             if all.is_some_and(|all| !self.allows(job, &all)) {
-                proof = self.turned(job, within, (1, 1));
+                shown_by = (1, 1);
+                proof = self.turned(job, within, shown_by);
             }
         }
-        Shown { proof, counts: self.counts(job, within, turn) }
+        Shown { proof, counts: self.counts(job, within, turn), turn: shown_by }
+    }
+
+    /// The proof with prices turned as for another box; none where a sheet without limit in this box would be worth more than
+    /// it costs.
+    pub(crate) fn turned_as(&self, job: &Job, within: &Box, turn: Turn) -> Option<Proof> {
+        let dear = |sheet: usize| {
+            let cost = i128::from(job.sheets[sheet].price * scale(job)) * i128::from(turn.0);
+            within[sheet].most.is_none() && i128::from(self.best[sheet]) * i128::from(turn.1) > cost
+        };
+        (!(0..within.len()).any(dear)).then(|| self.turned(job, within, turn))
     }
 
     /// The proof with all prices turned by the same.
-    fn turned(&self, job: &Job, within: &Box, (of, cost): (i64, i64)) -> Proof {
+    fn turned(&self, job: &Job, within: &Box, (of, cost): Turn) -> Proof {
         let scale = scale(job);
         let turn = |price: i64| (i128::from(price) * i128::from(cost) / i128::from(of)) as i64;
         // Turned and rounded down, no layout is worth more than its worth turned.
@@ -233,7 +250,7 @@ impl Tariff {
     }
 
     /// How many sheets of each kind are bought with prices so turned.
-    fn counts(&self, job: &Job, within: &Box, (of, cost): (i64, i64)) -> Vec<f64> {
+    fn counts(&self, job: &Job, within: &Box, (of, cost): Turn) -> Vec<f64> {
         let scale = scale(job);
         let mut open = self.wanted(job) as f64;
         let mut counts: Vec<f64> = within.iter().map(|range| range.least as f64).collect();

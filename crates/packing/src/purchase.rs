@@ -12,7 +12,7 @@
 //! purchase is handed out, and no other is cheaper. The boxes with their tariffs are the leaves of the certificate.
 //! If no whole plan is found for that purchase, the next cheapest follows.
 
-use crate::bound::{Box, Proof, Range, Shown, Tariff, scale, whole, whole_price};
+use crate::bound::{Box, Proof, Range, Shown, Tariff, Turn, scale, whole, whole_price};
 use crate::budget::Search;
 use crate::certificate::{Certificate, Leaf};
 use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
@@ -427,23 +427,28 @@ impl<'a> Purchases<'a> {
 
     /// The proof of the bound; while it is not settled.
     ///
-    /// A box that by now shows the bound as a whole is one leaf, however often it was split.
+    /// A box that by now shows the bound as a whole is one leaf, however often it was split. What takes long to check is what
+    /// layouts are worth at the prices of a leaf; so a box is shown with prices that another has already, where they do.
     pub(crate) fn certificate(&self, search: &mut Search) -> Certificate {
         let job = self.job;
         let mut leaves = Vec::new();
+        let mut used: Vec<(usize, Turn)> = Vec::new();
         let mut boxes = vec![0];
         while let Some(at) = boxes.pop() {
             let node = &self.nodes[at];
-            let shown = if node.open() { None } else { self.show(&node.within, 0, search) };
-            let proof = shown.map_or(node.shown.proof.clone(), |shown| shown.proof);
-            if node.open() || proof.money.is_none_or(|money| money >= self.bound) {
+            let proof = self.enough(&node.within, &mut used, search);
+            if node.open() || proof.is_some() {
+                let proof = proof.unwrap_or_else(|| node.shown.proof.clone());
                 leaves.push(proof.leaf(job, &node.within));
                 continue;
             }
             boxes.extend(&node.parts);
             if let Some(held) = node.held.map(|held| &self.held[held]) {
                 match &held.cases {
-                    None => leaves.push(held.proof.leaf(job, &held.within)),
+                    None => {
+                        let proof = self.enough(&held.within, &mut used, search);
+                        leaves.push(proof.unwrap_or_else(|| held.proof.clone()).leaf(job, &held.within));
+                    }
                     Some(cases) => leaves.extend(cases.iter().map(|case| case.leaf(job, &held.within))),
                 }
             }
@@ -452,6 +457,25 @@ impl<'a> Purchases<'a> {
         let plain = |leaf: &Leaf| leaf.forks.is_empty().then(|| leaf.pieces.clone());
         leaves.sort_by_cached_key(plain);
         Certificate { scale: scale(job), proper: true, leaves }
+    }
+
+    /// A proof that a box shows the bound, if there is one: with prices in use, each a tariff turned by so much, or else with
+    /// those that show most, which then are in use, too.
+    fn enough(&self, within: &Box, used: &mut Vec<(usize, Turn)>, search: &mut Search) -> Option<Proof> {
+        let job = self.job;
+        search.work +=
+            A_NUMBER * ((used.len() + self.tariffs.len()) * (job.sizes.len() + job.sheets.len())) as u64;
+        let shows = |proof: &Proof| proof.money.is_none_or(|money| money >= self.bound);
+        let turned = |&(tariff, turn): &(usize, Turn)| self.tariffs[tariff].turned_as(job, within, turn);
+        let known = used.iter().filter_map(turned).find(shows);
+        known.or_else(|| {
+            let all = self.tariffs.iter().map(|tariff| tariff.prove(job, within)).enumerate();
+            let (tariff, most) = all.max_by_key(|(_, shown)| shown.proof.money.unwrap_or(i64::MAX))?;
+            shows(&most.proof).then(|| {
+                used.push((tariff, most.turn));
+                most.proof
+            })
+        })
     }
 }
 
