@@ -3,7 +3,8 @@
 //!     STRIPWRIGHT_SETS=/path/to/benchmarks cargo bench -p stripwright-packing --bench sets -- furniture c30
 //!
 //! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `tight`, `shop`, `kerf`, `grow`; a further word narrows
-//! the instances by name, and `SEED=300` has the shop jobs begin with another seed. The directory holds one folder a set and `results.csv`, as `fixtures/benchmarks` does.
+//! the instances by name, and `SEED=300` has the shop jobs begin with another seed. The directory holds one folder a set and
+//! `results.csv`, as `fixtures/benchmarks` does.
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::unwrap_used, missing_docs)]
 
 use std::collections::BTreeMap;

@@ -35,7 +35,7 @@ const FIRST_SLICE: u64 = 80_000_000;
 const PRICING: [f64; 2] = [0.6, 0.2];
 
 /// Three stages: the part of the budget, besides the budget itself, that a first plan of two stages may take, with one and with
-/// several kinds of sheet to buy. With one it often is as good as any of three; with several it hardly ever is.
+/// several kinds of sheet to buy. With one it often is as good as any of three; with several a twentieth did as well as a fifth.
 const TWO_STAGES: [u64; 2] = [5, 20];
 
 /// How many slices of work the next purchase may take to find.
@@ -78,15 +78,15 @@ const NEIGHBOURS: [u64; 2] = [8, 20];
 
 /// The part of the budget that the first try of a purchase chosen by its room may take, with two and with three stages. With
 /// two, half of it, this and twice as much proved 20, 23 and 21 of 52 generated shop jobs. With three, where a dive takes
-/// longer, 111 jobs of several kinds of sheet were planned for least with 210 million units; with 125 for 0.1 % more, and with
-/// 310 likewise.
+/// longer, 111 jobs of several kinds of sheet were planned for least with 210 million units, and for 0.1 % more with 125 and
+/// with 310: hardly more than luck makes.
 const ROOM_SLICE: [u64; 2] = [60, 12];
 
 /// The parts of the budget that all purchases with hardly any room may take in the end, and one of them. Sheets that hold
 /// a few pieces each are soon filled without waste, if they can be.
 const LAST_TRIES: [u64; 2] = [40, 400];
 
-/// Several kinds of sheet: how many times the work of a dive goes, at most, to filling again what it left, before the next
+/// Several kinds of sheet, or three stages: how many times the work of a dive goes, at most, to filling again what it left, before the next
 /// dive. Where sheets hold a few pieces each, a dive is short and all that filling again could find is soon found.
 const AFTER_DIVE: u64 = 10;
 
@@ -648,8 +648,8 @@ impl Seeker<'_, '_> {
 
     /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
     ///
-    /// Every second dive is one over strips; with several kinds of sheet, where they come to little, only as long as there
-    /// is no plan, or where sheets cannot be filled as a whole. With two stages every second dive over sheets looks for the
+    /// Every second dive is one over strips; with several kinds of sheet or three stages, where they come to little, only as
+    /// long as there is no plan, or where sheets cannot be filled as a whole. With two stages every second dive over sheets looks for the
     /// least money: it finds plans of small jobs that the other misses. As a start for three stages that only takes time.
     fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
         let by_strips =
@@ -676,8 +676,7 @@ impl Seeker<'_, '_> {
                 let dived = self.search.work - before;
                 // What found no place may find one when sheets are filled again, a few at a time.
                 let end = self.search.slice_end;
-                let deep = self.job.stages == 3;
-                let most = if self.several() || deep { dived * AFTER_DIVE } else { u64::MAX };
+                let most = if self.several() || self.job.stages == 3 { dived * AFTER_DIVE } else { u64::MAX };
                 let half = end.saturating_sub(self.search.work) / 2;
                 self.search.slice_end = end.min(self.search.work + half.min(most));
                 let layouts = self.repack.within(&placed, demand, have, &mut self.search);
