@@ -29,6 +29,8 @@ pub(crate) struct Cells {
     width: usize,
     /// What a step is worth.
     step: f32,
+    /// How many steps there are to one of worth.
+    steps: f32,
     /// Cells looked at since it was made.
     pub(crate) work: u64,
 }
@@ -38,6 +40,7 @@ impl Cells {
     pub(crate) fn clear(&mut self, cells: usize, most: f32) {
         self.width = cells + 1;
         self.step = most.max(f32::MIN_POSITIVE) / STEPS;
+        self.steps = 1.0 / self.step;
         self.passes.clear();
         if self.rows.len() < self.width {
             self.rows.resize(self.width, 0);
@@ -72,7 +75,7 @@ impl Cells {
 
     fn pass(&mut self, pass: Pass, worth: f32) {
         // (A float beyond the range becomes the last number in it.)
-        let worth = ((worth / self.step + 0.5) as i16).max(1);
+        let worth = ((worth * self.steps + 0.5) as i16).max(1);
         let from = self.passes.len() * self.width;
         if self.rows.len() < from + 2 * self.width {
             self.rows.resize(from + 2 * self.width, 0);
@@ -81,9 +84,7 @@ impl Cells {
         let (low, high) = after.split_at_mut(pass.size);
         low.copy_from_slice(&before[..pass.size]);
         let shifted = &before[..self.width - pass.size];
-        for ((new, known), below) in high.iter_mut().zip(&before[pass.size..]).zip(shifted) {
-            *new = below.saturating_add(worth).max(*known);
-        }
+        crate::wide::offer_short(high, &before[pass.size..], shifted, worth);
         self.passes.push(pass);
         // A pass over few cells costs more than its cells.
         self.work += self.width as u64 + 1000;

@@ -3,11 +3,17 @@
 //! Its table has no entry for every nanometre but one for every sum that sizes can reach: a strip that is filled to
 //! a length no sum reaches is as good as one filled to the next lower sum. With thirty sizes of furniture parts
 //! these sums are some thousands, on any unit.
+//!
+//! Where sizes are whole millimetres, and so all multiples of a fifth of one with the kerf, most multiples are sums. There the
+//! table has them all: the entry that an item is added to then stands a fixed way off, and one instruction adds it to
+//! several entries ([`crate::wide`]). That is some six times as quick as looking up where each sum goes.
 
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::ops::{Add, Deref};
 use std::rc::Rc;
+
+use crate::wide;
 
 /// What a piece is worth: a float while prices are sought, a whole number when a bound is to be stated.
 pub(crate) trait Worth: Copy + PartialOrd + Default + Add<Output = Self> {
@@ -53,13 +59,16 @@ struct Pass {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Sums {
     sums: Vec<i64>,
-    /// By size.
+    /// Whether they are all whole numbers up to the last.
+    whole: bool,
+    /// By size, where they are not.
     rests: RefCell<BTreeMap<i64, Rc<[u32]>>>,
 }
 
 impl From<Vec<i64>> for Sums {
     fn from(sums: Vec<i64>) -> Self {
-        Sums { sums, rests: RefCell::default() }
+        let whole = sums.last().is_some_and(|&last| last + 1 == sums.len() as i64);
+        Sums { sums, whole, rests: RefCell::default() }
     }
 }
 
@@ -71,7 +80,19 @@ impl Deref for Sums {
     }
 }
 
+/// Whole numbers take the place of sums that are no fewer than one in so many: a table over all of them is one plain loop,
+/// several entries at a time, where sums are looked up one by one.
+const WHOLE: usize = 6;
+
 impl Sums {
+    /// These sums, or all whole numbers up to the last where that is quicker.
+    pub(crate) fn quickest(sums: Vec<i64>) -> Self {
+        match sums.last() {
+            Some(&last) if last / (sums.len() * WHOLE) as i64 == 0 => (0..=last).collect::<Vec<i64>>().into(),
+            _ => sums.into(),
+        }
+    }
+
     /// For every sum from the `first` that holds a size on: the index of the sum that is left when the size is set aside.
     fn rests(&self, size: i64, first: usize) -> Rc<[u32]> {
         if let Some(rests) = self.rests.borrow().get(&size) {
@@ -96,21 +117,40 @@ impl Sums {
 /// Rests kept by a list of sums: 4 MB, enough for some hundred sizes over ten thousand sums. Others are made anew each time.
 const MOST_RESTS: usize = 1 << 20;
 
+/// How many entries of a table over whole numbers are looked at in the time of one over sums, with what was taken and without.
+const AT_ONCE: [usize; 2] = [4, 8];
+
 /// A knapsack to which items are added one after the other; what was best at any time can be traced back.
 pub(crate) struct Knapsack<'a, T> {
     sums: &'a Sums,
     /// The most that fits within each sum.
     pub(crate) best: Vec<T>,
+    /// What `best` was before the last pass.
+    before: Vec<T>,
     passes: Vec<Pass>,
     /// For each pass one bit a sum: taken there.
     taken: Vec<u64>,
     words: usize,
+    /// Whether it can be traced back.
+    traced: bool,
 }
 
 impl<'a, T: Worth> Knapsack<'a, T> {
     pub(crate) fn new(sums: &'a Sums) -> Self {
+        let best = vec![T::default(); sums.len()];
+        let before = if sums.whole { best.clone() } else { Vec::new() };
         let words = sums.len().div_ceil(64);
-        Knapsack { sums, best: vec![T::default(); sums.len()], passes: Vec::new(), taken: Vec::new(), words }
+        Knapsack { sums, best, before, passes: Vec::new(), taken: Vec::new(), words, traced: true }
+    }
+
+    /// Only for what is best, not for what it is made of.
+    pub(crate) fn untraced(sums: &'a Sums) -> Self {
+        Knapsack { traced: !sums.whole, ..Knapsack::new(sums) }
+    }
+
+    /// The greatest of the sums.
+    pub(crate) fn room(&self) -> i64 {
+        self.sums[self.sums.len() - 1]
     }
 
     /// How many items have gone through: pass to [`Knapsack::trace`] to see what was best at this time.
@@ -120,29 +160,55 @@ impl<'a, T: Worth> Knapsack<'a, T> {
 
     /// Adds an item that may be taken up to `most` times.
     pub(crate) fn add(&mut self, item: usize, size: i64, worth: T, most: i64) {
-        let last = self.sums[self.sums.len() - 1];
+        let last = self.room();
         let fits = last / size;
         if fits == 0 || most <= 0 || worth <= T::default() {
             return;
         }
         if most >= fits {
-            self.add_again(item, size, worth);
+            self.pass(Pass { item, size, copies: 1, again: true }, worth);
             return;
         }
         // Bundles of 1, 2, 4, .. copies and the rest give every number up to `most`.
         let (mut left, mut bundle) = (most, 1);
         while left > 0 {
             let copies = bundle.min(left);
-            self.add_once(item, size * copies, worth.times(copies), copies);
+            let size = size * copies;
+            if size <= last {
+                self.pass(Pass { item, size, copies, again: false }, worth.times(copies));
+            }
             left -= copies;
             bundle *= 2;
         }
     }
 
-    fn add_again(&mut self, item: usize, size: i64, worth: T) {
-        let (sums, from) = (self.sums, self.taken.len());
-        self.taken.resize(from + self.words, 0);
-        self.passes.push(Pass { item, size, copies: 1, again: true });
+    fn pass(&mut self, pass: Pass, worth: T) {
+        let Pass { size, again, .. } = pass;
+        self.passes.push(pass);
+        let from = self.taken.len();
+        if self.traced {
+            self.taken.resize(from + self.words, 0);
+        }
+        if self.sums.whole {
+            std::mem::swap(&mut self.before, &mut self.best);
+            let (before, best) = (&self.before, &mut self.best);
+            if again {
+                wide::offer_again(best, before, size as usize, worth);
+            } else {
+                wide::offer(best, before, size as usize, worth);
+            }
+            if self.traced {
+                wide::mark_greater(&mut self.taken[from..], best, before);
+            }
+        } else if again {
+            self.take_again(from, size, worth);
+        } else {
+            self.take_once(from, size, worth);
+        }
+    }
+
+    fn take_again(&mut self, from: usize, size: i64, worth: T) {
+        let sums = self.sums;
         let (taken, best) = (&mut self.taken[from..], &mut self.best[..sums.len()]);
         let first = sums.partition_point(|&s| s < size);
         let rests = sums.rests(size, first);
@@ -158,15 +224,10 @@ impl<'a, T: Worth> Knapsack<'a, T> {
         }
     }
 
-    fn add_once(&mut self, item: usize, size: i64, worth: T, copies: i64) {
-        let (sums, from) = (self.sums, self.taken.len());
-        let first = sums.partition_point(|&s| s < size);
-        if first == sums.len() {
-            return;
-        }
-        self.taken.resize(from + self.words, 0);
-        self.passes.push(Pass { item, size, copies, again: false });
+    fn take_once(&mut self, from: usize, size: i64, worth: T) {
+        let sums = self.sums;
         let (taken, best) = (&mut self.taken[from..], &mut self.best[..sums.len()]);
+        let first = sums.partition_point(|&s| s < size);
         let rests = sums.rests(size, first);
         for (word, marks) in taken.iter_mut().enumerate().skip(first / 64).rev() {
             let mut bits = 0;
@@ -190,7 +251,7 @@ impl<'a, T: Worth> Knapsack<'a, T> {
                     Some((known, n)) if *known == item => *n += copies as u32,
                     _ => found.push((item, copies as u32)),
                 }
-                k = floor(self.sums, self.sums[k] - size);
+                k = if self.sums.whole { k - size as usize } else { floor(self.sums, self.sums[k] - size) };
                 if !again {
                     break;
                 }
@@ -199,9 +260,11 @@ impl<'a, T: Worth> Knapsack<'a, T> {
         found
     }
 
-    /// Work done so far, in table entries looked at.
+    /// Work done so far, in table entries looked at one by one.
     pub(crate) fn work(&self) -> u64 {
-        (self.passes.len() * self.sums.len()) as u64
+        let all = self.passes.len() * self.sums.len();
+        let at_once = if self.sums.whole { AT_ONCE[usize::from(!self.traced)] } else { 1 };
+        (all / at_once) as u64
     }
 }
 
@@ -291,6 +354,52 @@ mod tests {
         assert_eq!(sack.best[sums.len() - 1], 23);
         assert_eq!(sack.trace(sack.mark(), sums.len() - 1), [(2, 1), (1, 1), (0, 1)]);
         assert_eq!(sack.trace(early, sums.len() - 1), [(1, 1), (0, 3)]);
+    }
+
+    /// A table over all whole numbers says at every sum what a table over the sums says, and what it is traced back to is
+    /// worth that and fits.
+    #[test]
+    fn whole_numbers_say_what_sums_say() {
+        let mut draw = crate::generate::Seed(3);
+        for round in 0..200 {
+            let limit = draw.between(20, 400);
+            let items: Vec<(i64, i64, i64)> = (0..draw.between(1, 8))
+                .map(|_| (draw.low(1, limit), draw.between(1, 100), draw.low(1, 60)))
+                .collect();
+            let sizes: Vec<(i64, i64)> = items.iter().map(|&(size, _, most)| (size, most)).collect();
+            let sums = Sums::from(reachable(&sizes, limit, 1000).unwrap());
+            let whole = Sums::from((0..=limit).collect::<Vec<i64>>());
+            assert!(whole.whole);
+            let mut by_sums = Knapsack::<i64>::new(&sums);
+            let mut traced = Knapsack::<i64>::new(&whole);
+            let mut untraced = Knapsack::<f64>::untraced(&whole);
+            for (at, &(size, worth, most)) in items.iter().enumerate() {
+                by_sums.add(at, size, worth, most);
+                traced.add(at, size, worth, most);
+                untraced.add(at, size, worth as f64, most);
+            }
+            for (k, &sum) in sums.iter().enumerate() {
+                assert_eq!(by_sums.best[k], traced.best[sum as usize], "round {round}, {sum}");
+                assert_eq!(by_sums.best[k] as f64, untraced.best[sum as usize], "round {round}, {sum}");
+            }
+            for sum in 0..=limit {
+                let found = traced.trace(traced.mark(), sum as usize);
+                let all = |of: fn((i64, i64, i64)) -> i64| -> i64 {
+                    found.iter().map(|&(item, n)| of(items[item]) * i64::from(n)).sum()
+                };
+                assert!(found.iter().all(|&(item, n)| i64::from(n) <= items[item].2), "round {round}, {sum}");
+                assert!(all(|item| item.0) <= sum, "round {round}, {sum}");
+                assert_eq!(all(|item| item.1), traced.best[sum as usize], "round {round}, {sum}");
+            }
+        }
+    }
+
+    #[test]
+    fn whole_numbers_take_the_place_of_many_sums() {
+        assert_eq!(Sums::quickest(vec![0, 5, 10, 17]).len(), 18);
+        assert_eq!(Sums::quickest(vec![0, 5, 10, 24]).len(), 4);
+        assert_eq!(Sums::quickest(vec![0]).len(), 1);
+        assert!(Sums::quickest(Vec::new()).is_empty());
     }
 
     #[test]

@@ -69,6 +69,7 @@ mod simplex;
 mod solve;
 mod sticks;
 mod whole;
+mod wide;
 mod widest;
 
 pub use answer::{Answer, Cut, Layout, Placed, Region, Within};

@@ -270,20 +270,21 @@ impl Table {
         }
         let across = sums(|i| i.v, widest, false).ok_or_else(too_fine)?;
         for end in &mut ends {
-            end.across = raster(&across, &[end.v]).into();
+            end.across = Sums::quickest(raster(&across, &[end.v]));
             if deep && !end.panels.is_empty() {
                 end.panels = panel_lengths(job, view, end, &along, u_grid, u_kerf);
-                end.panel_sums = raster(&along, &[end.u]).into();
+                end.panel_sums = Sums::quickest(raster(&along, &[end.u]));
             }
         }
         if !deep {
             let limits: Vec<i64> = ends.iter().map(|e| e.u).collect();
             along = raster(&along, &limits);
         }
+        let along = Sums::quickest(along);
         for end in &mut ends {
             end.along = floor(&along, end.u);
         }
-        Ok(Some(Table { view, items, widths, along: along.into(), ends }))
+        Ok(Some(Table { view, items, widths, along, ends }))
     }
 
     /// How many strips of each width there can be when so many pieces of each size are needed: a strip is as wide as
@@ -405,7 +406,23 @@ impl Table {
         end: &'a End,
         work: &mut u64,
     ) -> Knapsack<'a, T> {
-        across(column, most, self.widths.iter().map(|w| w.0), &end.across, work)
+        self.across(Knapsack::new(&end.across), column, most, work)
+    }
+
+    /// What the best of these are worth together.
+    fn panel_worth<T: Worth>(&self, column: &[T], most: &[i64], end: &End, work: &mut u64) -> T {
+        let panel = self.across(Knapsack::untraced(&end.across), column, most, work);
+        panel.best[end.across.len() - 1]
+    }
+
+    fn across<'a, T: Worth>(
+        &self,
+        panel: Knapsack<'a, T>,
+        column: &[T],
+        most: &[i64],
+        work: &mut u64,
+    ) -> Knapsack<'a, T> {
+        across(panel, column, most, self.widths.iter().map(|w| w.0), work)
     }
 
     fn price_panels<T: Worth>(
@@ -445,7 +462,7 @@ impl Table {
         let last = end.panel_sums.len() - 1;
         let mut least_sure = least;
         // The panels that are worked out, side by side.
-        let mut sure = Knapsack::<T>::new(&end.panel_sums);
+        let mut sure = Knapsack::<T>::untraced(&end.panel_sums);
         let mut most_worth = T::default();
         loop {
             let sums = if fine { &end.panel_sums } else { &rough };
@@ -506,15 +523,15 @@ impl Table {
                 let column = column(panel.along);
                 if panel.known == Known::Share && rough_across {
                     let widths = self.widths.iter().map(|&(v, _)| part(v, end.v));
+                    let sack = Knapsack::untraced(&rough);
                     let worth =
-                        across(&column, &strips.most, widths, &rough, &mut search.work).best[rough.len() - 1];
+                        across(sack, &column, &strips.most, widths, &mut search.work).best[rough.len() - 1];
                     if worth < panel.worth {
                         panel.worth = worth;
                     }
                     panel.known = Known::Roughly;
                 } else {
-                    let worked_out = self.panel(&column, &strips.most, end, &mut search.work);
-                    panel.worth = worked_out.best[end.across.len() - 1];
+                    panel.worth = self.panel_worth(&column, &strips.most, end, &mut search.work);
                     panel.known = Known::Exactly;
                     let before = sure.work();
                     sure.add(0, panel.length, panel.worth, i64::MAX);
@@ -603,16 +620,15 @@ impl Table {
     }
 }
 
-/// Strips of these widths, ascending, across what the last of `sums` says.
+/// Strips of these widths, ascending, across the whole of an empty panel.
 fn across<'a, T: Worth>(
+    mut panel: Knapsack<'a, T>,
     column: &[T],
     most: &[i64],
     widths: impl Iterator<Item = i64>,
-    sums: &'a Sums,
     work: &mut u64,
 ) -> Knapsack<'a, T> {
-    let room = sums[sums.len() - 1];
-    let mut panel = Knapsack::<T>::new(sums);
+    let room = panel.room();
     let mut before = T::default();
     for (width, v) in widths.enumerate() {
         // A wider strip that is worth no more than a narrower one of which there may be any number is not needed.

@@ -1,0 +1,110 @@
+//! Passes over rows of numbers, in the widest instructions that the processor has.
+//!
+//! Each is a plain loop that compilers turn into such instructions by themselves, once for every width there is;
+//! which of them runs is found out while running. Every number is worked out by itself, so the outcome is the same on
+//! every machine.
+
+use fearless_simd::{Level, dispatch};
+
+use crate::knapsack::Worth;
+
+/// `new[i]` is the greater of `kept[i]` and `below[i] + worth`.
+pub(crate) fn offer_short(new: &mut [i16], kept: &[i16], below: &[i16], worth: i16) {
+    #[inline(always)]
+    fn pass(new: &mut [i16], kept: &[i16], below: &[i16], worth: i16) {
+        for ((new, kept), below) in new.iter_mut().zip(kept).zip(below) {
+            *new = below.saturating_add(worth).max(*kept);
+        }
+    }
+    dispatch!(Level::new(), _ => pass(new, kept, below, worth));
+}
+
+/// `new[i]` is the greater of `old[i]` and what is `size` before it in `old`, and `worth`.
+pub(crate) fn offer<T: Worth>(new: &mut [T], old: &[T], size: usize, worth: T) {
+    #[inline(always)]
+    fn pass<T: Worth>(new: &mut [T], kept: &[T], below: &[T], worth: T) {
+        for ((new, &kept), &below) in new.iter_mut().zip(kept).zip(below) {
+            let with = below + worth;
+            *new = if with > kept { with } else { kept };
+        }
+    }
+    let (low, high) = new.split_at_mut(size);
+    low.copy_from_slice(&old[..size]);
+    dispatch!(Level::new(), _ => pass(high, &old[size..], old, worth));
+}
+
+/// `new[i]` is the greater of `old[i]` and what is `size` before it in `new`, and `worth`.
+pub(crate) fn offer_again<T: Worth>(new: &mut [T], old: &[T], size: usize, worth: T) {
+    #[inline(always)]
+    fn pass<T: Worth>(new: &mut [T], old: &[T], size: usize, worth: T) {
+        let mut from = size;
+        while from < new.len() {
+            let (below, rest) = new.split_at_mut(from);
+            let below = &below[from - size..];
+            for ((new, &kept), &below) in rest.iter_mut().zip(&old[from..]).zip(below) {
+                let with = below + worth;
+                *new = if with > kept { with } else { kept };
+            }
+            from += size;
+        }
+    }
+    new[..size].copy_from_slice(&old[..size]);
+    dispatch!(Level::new(), _ => pass(new, old, size, worth));
+}
+
+/// One bit for each number, sixty-four to a word: whether it is greater than it was.
+pub(crate) fn mark_greater<T: Worth>(marks: &mut [u64], new: &[T], old: &[T]) {
+    #[inline(always)]
+    fn word<T: Worth>(new: &[T], old: &[T]) -> u64 {
+        new.iter().zip(old).enumerate().fold(0, |bits, (at, (new, old))| bits | u64::from(new > old) << at)
+    }
+    #[inline(always)]
+    fn pass<T: Worth>(marks: &mut [u64], new: &[T], old: &[T]) {
+        let (new, last_new) = new.as_chunks::<64>();
+        let (old, last_old) = old.as_chunks::<64>();
+        for ((mark, new), old) in marks.iter_mut().zip(new).zip(old) {
+            *mark = word(new, old);
+        }
+        if !last_new.is_empty() {
+            marks[new.len()] = word(last_new, last_old);
+        }
+    }
+    dispatch!(Level::new(), _ => pass(marks, new, old));
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Rows of every length against one number at a time.
+    #[test]
+    fn passes_do_what_they_say() {
+        let mut draw = crate::generate::Seed(5);
+        for length in 1..200 {
+            let size = draw.between(1, length) as usize;
+            let old: Vec<i64> = (0..length).map(|_| draw.between(0, 40)).collect();
+            let (mut once, mut again) = (old.clone(), old.clone());
+            for at in size..old.len() {
+                once[at] = old[at].max(old[at - size] + 7);
+                again[at] = old[at].max(again[at - size] + 7);
+            }
+            let mut new = vec![-1; old.len()];
+            offer(&mut new, &old, size, 7);
+            assert_eq!(new, once, "{length} {size}");
+            let mut marks = vec![0; old.len().div_ceil(64)];
+            mark_greater(&mut marks, &new, &old);
+            for at in 0..old.len() {
+                assert_eq!(marks[at / 64] >> (at % 64) & 1 == 1, new[at] > old[at], "{length} {at}");
+            }
+            offer_again(&mut new, &old, size, 7);
+            assert_eq!(new, again, "{length} {size}");
+            let short: Vec<i16> = old.iter().map(|&n| n as i16).collect();
+            let mut new = vec![-1; old.len() - size];
+            offer_short(&mut new, &short[size..], &short, 7);
+            assert!(new.iter().zip(&once[size..]).all(|(&a, &b)| i64::from(a) == b), "{length} {size}");
+        }
+        let mut most = [0];
+        offer_short(&mut most, &[3], &[i16::MAX - 2], 7);
+        assert_eq!(most, [i16::MAX]);
+    }
+}
