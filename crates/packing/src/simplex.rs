@@ -7,6 +7,8 @@
 //! after a new layout, dual after a new demand. Rows are some dozens, so an inverse is small and a step is one pass
 //! over it. Nothing it says is a claim: plans are counted in whole numbers and bounds are made exact elsewhere.
 
+use crate::wide;
+
 /// minimise cost . x, with rows `sum(a x) >= want` ([`Row::Wanted`]) or `<= have` ([`Row::Limit`]), x >= 0. Every
 /// row may be missed at a penalty, so there always is a solution.
 #[derive(Clone)]
@@ -14,6 +16,8 @@ pub(crate) struct Program {
     kinds: Vec<Row>,
     right: Vec<f64>,
     columns: Vec<Vec<(usize, f64)>>,
+    /// The same row by row, zeros and all, while there are few rows.
+    table: Option<Vec<Vec<f64>>>,
     cost: Vec<f64>,
     /// Each row's slack; the column after it is the row's miss.
     slacks: Vec<usize>,
@@ -50,6 +54,9 @@ const PIVOT_ZERO: f64 = 1e-8;
 const COUNT_ZERO: f64 = 1e-9;
 /// The inverse is made afresh after so many pivots, before rounding errors grow.
 const MOST_AGE: usize = 150;
+/// Up to so many rows, going through whole rows with wide instructions is quicker than through what columns have, one number
+/// at a time.
+const MOST_ROWS: usize = 80;
 
 impl Program {
     /// Rows with what each miss costs, one unit short of a wanted row or beyond a limit.
@@ -59,6 +66,7 @@ impl Program {
             kinds: rows.iter().map(|r| r.0).collect(),
             right: rows.iter().map(|r| r.1).collect(),
             columns: Vec::new(),
+            table: (m <= MOST_ROWS).then(|| vec![Vec::new(); m]),
             cost: Vec::new(),
             slacks: Vec::with_capacity(m),
             misses: Vec::new(),
@@ -81,6 +89,10 @@ impl Program {
 
     /// Adds a column and returns its index.
     pub(crate) fn column(&mut self, cost: f64, entries: Vec<(usize, f64)>) -> usize {
+        if let Some(table) = &mut self.table {
+            table.iter_mut().for_each(|row| row.push(0.0));
+            entries.iter().for_each(|&(row, a)| table[row][self.columns.len()] += a);
+        }
         self.columns.push(entries);
         self.cost.push(cost);
         self.basic.push(false);
@@ -104,6 +116,10 @@ impl Program {
         for &(column, a) in entries {
             self.columns[column].push((m, a));
             across[column] = a;
+        }
+        self.table = self.table.take().filter(|_| m < MOST_ROWS);
+        if let Some(table) = &mut self.table {
+            table.push(across.clone());
         }
         self.kinds.push(kind);
         self.right.push(right);
@@ -186,6 +202,28 @@ impl Program {
 
     fn reduced(&self, column: usize) -> f64 {
         self.columns[column].iter().fold(self.cost[column], |sum, &(row, a)| sum - a * self.prices[row])
+    }
+
+    /// What one of each column comes to with these prices of rows.
+    fn worths(&self, prices: &[f64]) -> Vec<f64> {
+        let Some(table) = &self.table else {
+            let worth = |column: &Vec<(usize, f64)>| column.iter().map(|&(r, a)| a * prices[r]).sum();
+            return self.columns.iter().map(worth).collect();
+        };
+        let mut worths = vec![0.0; self.columns.len()];
+        for (row, &price) in table.iter().zip(prices) {
+            if price != 0.0 {
+                wide::add_times(&mut worths, row, price);
+            }
+        }
+        worths
+    }
+
+    /// The reduced cost of every column.
+    fn all_reduced(&self) -> Vec<f64> {
+        let mut reduced = self.worths(&self.prices);
+        reduced.iter_mut().zip(&self.cost).for_each(|(r, cost)| *r = cost - *r);
+        reduced
     }
 
     /// Makes the inverse afresh (Gauss and Jordan, greatest pivot first). A basis that has become singular falls
@@ -274,7 +312,7 @@ impl Program {
             let times = along[r];
             if times != 0.0 {
                 touched += 1;
-                other.iter_mut().zip(&*pivot_row).for_each(|(v, p)| *v -= times * p);
+                wide::add_times(other, pivot_row, -times);
                 self.values[r] -= times * step;
             }
         }
@@ -316,6 +354,7 @@ impl Program {
 
     fn dual(&mut self, left: &mut usize) -> bool {
         let m = self.rows();
+        let mut reduced = self.all_reduced();
         loop {
             let mut row = None;
             let mut worst = -COUNT_ZERO;
@@ -329,15 +368,11 @@ impl Program {
                 return false;
             }
             *left -= 1;
-            let across = self.inverse[row * m..][..m].to_vec();
+            let across = self.worths(&self.inverse[row * m..][..m]);
             let (mut best, mut ratio, mut size) = (None, f64::INFINITY, 0.0);
-            for column in 0..self.columns.len() {
-                if self.basic[column] {
-                    continue;
-                }
-                let a: f64 = self.columns[column].iter().map(|&(r, a)| a * across[r]).sum();
-                if a < -PIVOT_ZERO {
-                    let r = self.reduced(column).max(0.0) / -a;
+            for (column, &a) in across.iter().enumerate() {
+                if a < -PIVOT_ZERO && !self.basic[column] {
+                    let r = reduced[column].max(0.0) / -a;
                     if r < ratio - 1e-12 || (r <= ratio + 1e-12 && -a > size) {
                         (best, ratio, size) = (Some(column), r, -a);
                     }
@@ -351,6 +386,12 @@ impl Program {
                 return false;
             }
             self.pivot(row, entering, &along);
+            if self.age == 0 {
+                reduced = self.all_reduced();
+            } else {
+                let step = -reduced[entering] / across[entering];
+                wide::add_times(&mut reduced, &across, step);
+            }
         }
     }
 
@@ -360,12 +401,8 @@ impl Program {
             // The most promising column; when nothing has moved for long, the first one, which cannot cycle.
             let careful = stalled > self.rows() + 20;
             let (mut best, mut least) = (None, -COST_ZERO);
-            for column in 0..self.columns.len() {
-                if self.basic[column] {
-                    continue;
-                }
-                let reduced = self.reduced(column);
-                if reduced < least {
+            for (column, &reduced) in self.all_reduced().iter().enumerate() {
+                if reduced < least && !self.basic[column] {
                     (best, least) = (Some(column), reduced);
                     if careful {
                         break;

@@ -72,6 +72,17 @@ pub(crate) fn mark_greater<T: Worth>(marks: &mut [u64], new: &[T], old: &[T]) {
     dispatch!(Level::new(), _ => pass(marks, new, old));
 }
 
+/// Adds so many times another row.
+pub(crate) fn add_times(row: &mut [f64], other: &[f64], times: f64) {
+    #[inline(always)]
+    fn pass(row: &mut [f64], other: &[f64], times: f64) {
+        for (number, other) in row.iter_mut().zip(other) {
+            *number += times * other;
+        }
+    }
+    dispatch!(Level::new(), _ => pass(row, other, times));
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
