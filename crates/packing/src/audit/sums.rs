@@ -1,5 +1,7 @@
 //! Reachable sums, and the most worth that fits below each.
 
+use fearless_simd::{Level, dispatch};
+
 /// The check would take more steps or memory than the audit allows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Beyond;
@@ -40,7 +42,15 @@ pub(super) fn gcd(a: u64, b: u64) -> u64 {
 #[derive(Clone, Debug)]
 pub(super) struct Sums {
     sums: Vec<i64>,
+    /// Sizes are multiples of this.
+    mark: i64,
+    /// Whether every multiple of the mark is there, a sum or not.
+    whole: bool,
 }
+
+/// Every multiple of the mark takes the place of sums that are no fewer than one in so many of them: the entry left of one
+/// by some size then stands a fixed way off, and several are looked at in one instruction.
+const DENSE: usize = 6;
 
 impl Sums {
     /// # Errors
@@ -61,7 +71,27 @@ impl Sums {
         } else {
             by_merging(&sizes, capacity, work)?
         };
-        Ok(Sums { sums })
+        Ok(Sums { sums, mark, whole: false })
+    }
+
+    /// These sums, or every multiple of their mark where that is quicker. What is not a sum holds what the sum below it does.
+    pub(super) fn quickest(self) -> Sums {
+        let Sums { sums, mark, .. } = &self;
+        let marks = sums[sums.len() - 1] / mark;
+        if marks / (sums.len() * DENSE) as i64 > 0 {
+            return self;
+        }
+        Sums { sums: (0..=marks).map(|i| i * mark).collect(), mark: *mark, whole: true }
+    }
+
+    /// How many multiples of the mark hold a size.
+    fn marks(&self, size: i64) -> usize {
+        ((size - 1) / self.mark + 1).max(1) as usize
+    }
+
+    /// Steps of looking at so many entries.
+    fn steps(&self, entries: usize) -> usize {
+        if self.whole { entries / DENSE + 1 } else { entries + 1 }
     }
 
     pub(super) fn len(&self) -> usize {
@@ -215,7 +245,12 @@ impl<'s> Stack<'s> {
     pub(super) fn add(&mut self, size: i64, worth: i64, work: &mut Work) -> Result<(), Beyond> {
         let sums = &self.sums.sums;
         let from = sums.partition_point(|&s| s < size);
-        work.spend(sums.len() - from + 1)?;
+        work.spend(self.sums.steps(sums.len() - from))?;
+        if self.sums.whole {
+            let by = self.sums.marks(size);
+            dispatch!(Level::new(), _ => take_again(&mut self.best, by, worth));
+            return Ok(());
+        }
         let mut left = 0;
         for i in from..sums.len() {
             let room = sums[i] - size;
@@ -253,7 +288,12 @@ impl<'s> Stack<'s> {
     fn add_once(&mut self, size: i64, worth: i64, work: &mut Work) -> Result<(), Beyond> {
         let sums = &self.sums.sums;
         let from = sums.partition_point(|&s| s < size);
-        work.spend(sums.len() - from + 1)?;
+        work.spend(self.sums.steps(sums.len() - from))?;
+        if self.sums.whole {
+            let by = self.sums.marks(size);
+            dispatch!(Level::new(), _ => take_once(&mut self.best, by, worth));
+            return Ok(());
+        }
         // From the right, so that what is taken from has not yet got this thing.
         let mut left = sums.len() - 1;
         for i in (from..sums.len()).rev() {
@@ -264,6 +304,37 @@ impl<'s> Stack<'s> {
             self.best[i] = self.best[i].max(self.best[left].saturating_add(worth));
         }
         Ok(())
+    }
+}
+
+/// From left to right: what is `by` entries to the left of one has got the thing already. So many entries at a time do not
+/// depend on each other.
+#[inline(always)]
+fn take_again(best: &mut [i64], by: usize, worth: i64) {
+    let mut from = by;
+    while from < best.len() {
+        let (left, right) = best.split_at_mut(from);
+        take(right, &left[from - by..], worth);
+        from += by;
+    }
+}
+
+/// From right to left: what is `by` entries to the left of one has not got the thing yet.
+#[inline(always)]
+fn take_once(best: &mut [i64], by: usize, worth: i64) {
+    let mut end = best.len();
+    while end > by {
+        let from = (end - by).max(by);
+        let (left, right) = best[..end].split_at_mut(from);
+        take(right, &left[from - by..], worth);
+        end = from;
+    }
+}
+
+#[inline(always)]
+fn take(best: &mut [i64], left: &[i64], worth: i64) {
+    for (best, left) in best.iter_mut().zip(left) {
+        *best = (*best).max(left.saturating_add(worth));
     }
 }
 
@@ -404,6 +475,32 @@ mod tests {
         }
     }
 
+    /// Multiples of the mark are taken where there are not far more of them than sums, and nothing larger than the last sum.
+    #[test]
+    fn sums_become_every_multiple_where_they_are_dense() {
+        let sums =
+            |sizes: &[i64], capacity| Sums::new(sizes.iter().copied(), capacity, &mut Work::new()).unwrap();
+        let dense = sums(&[30, 50], 104).quickest();
+        assert_eq!(dense.sums, (0..=10).map(|i| i * 10).collect::<Vec<i64>>());
+        let sparse = sums(&[60, 70], 120).quickest();
+        assert_eq!(sparse.sums, [0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100, 110, 120]);
+        let sparser = sums(&[600, 610], 1200).quickest();
+        assert_eq!(sparser.sums, [0, 600, 610, 1200]);
+        assert_eq!(sums(&[7], 5).quickest().sums, [0]);
+        // A thing between two marks takes the room of the greater one; one of no size at all that of one mark.
+        for (size, left) in [(1, 9), (10, 9), (11, 8), (30, 7), (100, 0)] {
+            let mut stack = Stack::new(&dense);
+            stack.add_once(size, 5, &mut Work::new()).unwrap();
+            assert_eq!(stack.best.iter().position(|&b| b == 5), Some(10 - left), "{size}");
+            stack.add(101, 900, &mut Work::new()).unwrap();
+            stack.add(i64::MAX, 900, &mut Work::new()).unwrap();
+            assert_eq!(stack.top(), 5);
+        }
+        let mut stack = Stack::new(&dense);
+        stack.add(30, i64::MAX / 2, &mut Work::new()).unwrap();
+        assert_eq!(stack.top(), i64::MAX);
+    }
+
     /// The most worth within each room, trying every number of every thing.
     fn best_by_hand(things: &[(i64, i64, u64)], room: i64) -> i64 {
         let Some((&(size, worth, most), rest)) = things.split_first() else { return 0 };
@@ -414,6 +511,7 @@ mod tests {
     #[test]
     fn stacks_hold_the_most_worth() {
         let mut seed = Seed(2);
+        let mut whole = 0;
         for _ in 0..400 {
             let things: Vec<(i64, i64, u64)> = (0..seed.between(1, 4))
                 .map(|_| (seed.between(2, 12), seed.between(0, 20), seed.low(1, 14) as u64))
@@ -421,6 +519,8 @@ mod tests {
             let capacity = seed.between(12, 40);
             let mut work = Work::new();
             let sums = Sums::new(things.iter().map(|t| t.0), capacity, &mut work).unwrap();
+            let sums = if seed.between(0, 1) == 0 { sums } else { sums.quickest() };
+            whole += u32::from(sums.whole);
             let mut stack = Stack::new(&sums);
             for (i, &(size, worth, most)) in things.iter().enumerate() {
                 let room = sums.at(sums.floor(size));
@@ -433,5 +533,6 @@ mod tests {
             }
             assert_eq!(stack.top(), stack.best(sums.last()));
         }
+        assert!((100..300).contains(&whole), "{whole}");
     }
 }

@@ -290,7 +290,8 @@ impl Classes {
 
 /// Sums of extents with their kerf. A kerf's room is given to the sheet, too: n side by side need n - 1 kerfs.
 fn sums_x(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<Sums, Beyond> {
-    Sums::new(lies.iter().map(|l| l.x + sheet.crosscut_kerf), sheet.x + sheet.crosscut_kerf, work)
+    let sizes = lies.iter().map(|l| l.x + sheet.crosscut_kerf);
+    Ok(Sums::new(sizes, sheet.x + sheet.crosscut_kerf, work)?.quickest())
 }
 
 /// As [`sums_x`]; a strip that the fence cannot reach may be as wide as what lies beside it asks for.
@@ -298,7 +299,7 @@ fn sums_y(sheet: &Sheet, lies: &[Lie], work: &mut Work) -> Result<Sums, Beyond> 
     let held = (sheet.y - sheet.rip_kerf).saturating_sub(sheet.fence_reach);
     let held = (held > sheet.fence_reach).then_some(held);
     let sizes = lies.iter().map(|l| l.y).chain(held).map(|y| y + sheet.rip_kerf);
-    Sums::new(sizes, sheet.y + sheet.rip_kerf, work)
+    Ok(Sums::new(sizes, sheet.y + sheet.rip_kerf, work)?.quickest())
 }
 
 /// Two stages, rips first.
