@@ -40,7 +40,7 @@ fn read(job: &str, folder: &dyn Folder) -> Result<Job, Vec<Fault>> {
 pub(crate) fn plan(
     job: &str,
     folder: &dyn Folder,
-    mut news: impl FnMut(i64, Option<i64>) -> bool,
+    mut news: impl FnMut(i64, Option<i64>) -> bool + Send,
 ) -> Result<Plan, Vec<Fault>> {
     let job = read(job, folder)?;
     // Work that begins again from nothing is the comparison with slabs of one size: its bounds are not the plan's.

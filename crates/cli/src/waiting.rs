@@ -52,7 +52,10 @@ pub(crate) fn plan(job: &Job, patience: f64, compare_slabs: bool) -> Result<Plan
 }
 
 /// Searches with the bar, the end to patience and Ctrl-C.
-pub(crate) fn watched<T>(patience: f64, search: impl FnOnce(&mut dyn FnMut(&Progress) -> bool) -> T) -> T {
+pub(crate) fn watched<T>(
+    patience: f64,
+    search: impl FnOnce(&mut (dyn FnMut(&Progress) -> bool + Send)) -> T,
+) -> T {
     heed_ctrl_c();
     let begun = Instant::now();
     let patience = Duration::try_from_secs_f64(patience).unwrap_or(Duration::MAX);
@@ -79,7 +82,7 @@ pub(crate) fn watched<T>(patience: f64, search: impl FnOnce(&mut dyn FnMut(&Prog
 }
 
 /// For one of many searches: no bar, but Ctrl-C and patience as ever.
-pub(crate) fn quietly(patience: f64) -> impl FnMut(&Progress) -> bool {
+pub(crate) fn quietly(patience: f64) -> impl FnMut(&Progress) -> bool + Send {
     heed_ctrl_c();
     let begun = Instant::now();
     let patience = Duration::try_from_secs_f64(patience).unwrap_or(Duration::MAX);

@@ -9,7 +9,7 @@ use crate::budget::Search;
 use crate::certificate::{Branch, Leaf};
 use crate::master::{DEAREST, Prices};
 use crate::normalise::Job;
-use crate::pricing::{Aim, Table, gcd};
+use crate::pricing::{Aim, Table, gcd, price};
 
 /// Whole-number prices are minor units of money times a scale that makes the dearest sheet cost about this: twelve
 /// digits, so that rounding prices down loses nothing that a sum of sheet prices could notice, and a sheet's worth,
@@ -336,11 +336,9 @@ pub(crate) fn best_worth(
     let need: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
     let mut best = vec![0; job.sheets.len()];
     let until = search.enough_to_prove();
-    for table in tables {
-        let aim = Aim { several: 1, deep: true, least, slack, until };
-        for found in table.price::<i64>(sizes, &need, aim, search) {
-            best[found.stock] = best[found.stock].max(found.worth);
-        }
+    let aim = Aim { several: 1, deep: true, least, slack, until };
+    for found in price::<i64>(tables, sizes, &need, aim, search) {
+        best[found.stock] = best[found.stock].max(found.worth);
     }
     best
 }

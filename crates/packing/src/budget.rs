@@ -1,6 +1,11 @@
 //! How much work a search may do, and what it tells while it does it.
 
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering::Relaxed};
+use std::sync::{Mutex, PoisonError};
+
 use stripwright_units::Money;
+
+use crate::together::Crew;
 
 /// How much work a search may do.
 ///
@@ -55,9 +60,51 @@ pub(crate) struct Search<'a> {
     pub(crate) slice_end: u64,
     pub(crate) bound: i64,
     pub(crate) money: Option<i64>,
+    pub(crate) crew: Crew,
     asked: u64,
     stopped: bool,
-    ask: &'a mut dyn FnMut(&Progress) -> bool,
+    rival: Option<Rival<'a>>,
+    ask: &'a mut (dyn FnMut(&Progress) -> bool + Send),
+}
+
+/// Where a search stands, for workers to go on from.
+#[derive(Clone, Copy)]
+struct State {
+    work: u64,
+    of: u64,
+    slice_end: u64,
+    bound: i64,
+    money: Option<i64>,
+    crew: Crew,
+    asked: u64,
+    stopped: bool,
+}
+
+impl State {
+    fn search<'b>(
+        self,
+        rival: Option<Rival<'b>>,
+        ask: &'b mut (dyn FnMut(&Progress) -> bool + Send),
+    ) -> Search<'b> {
+        let State { work, of, slice_end, bound, money, crew, asked, stopped } = self;
+        Search { work, of, slice_end, bound, money, crew, asked, stopped, rival, ask }
+    }
+}
+
+/// Another worker that seeks the same.
+#[derive(Clone, Copy)]
+struct Rival<'a> {
+    /// With how much work it found it.
+    found: &'a AtomicU64,
+    /// Work done before both began.
+    began: u64,
+}
+
+impl Rival<'_> {
+    /// Whether it found with less work than this.
+    fn overtakes(&self, work: u64) -> bool {
+        self.found.load(Relaxed) < work - self.began
+    }
 }
 
 /// How many units of work pass between two reports: some hundredths of a second.
@@ -68,23 +115,158 @@ const PROOF: u64 = 1_000_000_000;
 const PROOF_AT_STOP: u64 = 100_000_000;
 
 impl<'a> Search<'a> {
-    pub(crate) fn new(budget: &Budget, ask: &'a mut dyn FnMut(&Progress) -> bool) -> Self {
+    pub(crate) fn new(budget: &Budget, ask: &'a mut (dyn FnMut(&Progress) -> bool + Send)) -> Self {
         Search {
             work: 0,
             of: budget.work,
             slice_end: u64::MAX,
             bound: 0,
             money: None,
+            crew: Crew::default(),
             asked: 0,
             stopped: false,
+            rival: None,
             ask,
         }
+    }
+
+    /// What two workers find, each with half of what is left of the slice.
+    pub(crate) fn share<T: Send>(
+        &mut self,
+        one: impl FnOnce(&mut Search) -> T + Send,
+        other: impl FnOnce(&mut Search) -> T + Send,
+    ) -> [T; 2] {
+        let [one, other] = self.halves([None, None], one, other);
+        self.work += one.1 + other.1;
+        [one.0, other.0]
+    }
+
+    /// Likewise, where it is enough that one of them finds something: the one that finds it with less work, the first of
+    /// them if they are alike. What the other has done by then is nothing to go by: it ends sooner or later than that.
+    pub(crate) fn race<T: Send>(
+        &mut self,
+        one: impl FnOnce(&mut Search) -> Option<T> + Send,
+        other: impl FnOnce(&mut Search) -> Option<T> + Send,
+    ) -> Option<(usize, T)> {
+        let found = [AtomicU64::new(u64::MAX), AtomicU64::new(u64::MAX)];
+        let began = self.work;
+        let rival = |at: usize| Some(Rival { found: &found[at], began });
+        let noting = |at: usize, result: Option<T>, search: &Search| {
+            if result.is_some() {
+                found[at].store(search.work - began, Relaxed);
+            }
+            result
+        };
+        let [one, other] = self.halves(
+            [rival(1), rival(0)],
+            |search| {
+                let result = one(search);
+                noting(0, result, search)
+            },
+            |search| {
+                let result = other(search);
+                noting(1, result, search)
+            },
+        );
+        match (one, other) {
+            ((None, work), (None, more)) => {
+                self.work += work + more;
+                None
+            }
+            ((Some(found), work), (other, more)) if other.is_none() || work <= more => {
+                self.work += 2 * work;
+                Some((0, found))
+            }
+            (_, (found, work)) => {
+                self.work += 2 * work;
+                found.map(|found| (1, found))
+            }
+        }
+    }
+
+    /// What two workers come to, each with what it took. The first reports for both.
+    fn halves<T: Send>(
+        &mut self,
+        rivals: [Option<Rival>; 2],
+        one: impl FnOnce(&mut Search) -> T + Send,
+        other: impl FnOnce(&mut Search) -> T + Send,
+    ) -> [(T, u64); 2] {
+        let began = self.work;
+        let slice_end = began + self.slice_end.min(self.of).saturating_sub(began).div_ceil(2);
+        let stop = AtomicBool::new(self.stopped);
+        let [of_one, of_other] = rivals;
+        let (state, crew) = (State { slice_end, ..self.state() }, self.crew);
+        let mut reports = |progress: &Progress| {
+            let go_on = (self.ask)(progress);
+            stop.fetch_or(!go_on, Relaxed);
+            go_on
+        };
+        let mut listens = |_: &Progress| !stop.load(Relaxed);
+        let mut first = state.search(of_one, &mut reports);
+        let mut second = state.search(of_other, &mut listens);
+        let (one, other) = crew.both(
+            || {
+                let result = one(&mut first);
+                (result, first.work - began, first.asked)
+            },
+            || (other(&mut second), second.work - began),
+        );
+        self.asked = one.2;
+        self.stopped = stop.into_inner();
+        [(one.0, one.1), other]
     }
 
     /// Begins after so much work of another search, which has found this bound and a plan for this money.
     pub(crate) fn go_on(&mut self, work: u64, bound: i64, money: i64) {
         (self.work, self.asked) = (work, work);
         (self.bound, self.money) = (bound, Some(money));
+    }
+
+    /// What is made of each of these, in their order, at once where there are threads for it, each with all that is left of the
+    /// slice. The first reports for all.
+    pub(crate) fn each<A: Sync, B: Send>(
+        &mut self,
+        all: &[A],
+        make: impl Fn(&A, &mut Search) -> B + Send + Sync,
+    ) -> Vec<B> {
+        let began = self.work;
+        let stop = AtomicBool::new(self.stopped);
+        let (state, crew, rival) = (self.state(), self.crew, self.rival);
+        let reports = Mutex::new(&mut *self.ask);
+        let places: Vec<usize> = (0..all.len()).collect();
+        let made = crew.each(&places, |&at| {
+            let mut ask = |progress: &Progress| {
+                if at == 0 {
+                    let mut reports = reports.lock().unwrap_or_else(PoisonError::into_inner);
+                    stop.fetch_or(!reports(progress), Relaxed);
+                }
+                !stop.load(Relaxed)
+            };
+            let mut search = state.search(rival, &mut ask);
+            let made = make(&all[at], &mut search);
+            (made, search.work - began, search.asked)
+        });
+        self.stopped = stop.into_inner();
+        self.asked = made.first().map_or(self.asked, |first| first.2);
+        made.into_iter()
+            .map(|(made, work, _)| {
+                self.work += work;
+                made
+            })
+            .collect()
+    }
+
+    fn state(&self) -> State {
+        State {
+            work: self.work,
+            of: self.of,
+            slice_end: self.slice_end,
+            bound: self.bound,
+            money: self.money,
+            crew: self.crew,
+            asked: self.asked,
+            stopped: self.stopped,
+        }
     }
 
     /// Reports if it is time to, and says whether to end: the budget is used up, or the caller said stop.
@@ -99,7 +281,7 @@ impl<'a> Search<'a> {
             };
             self.stopped |= !(self.ask)(&progress);
         }
-        self.stopped || self.work >= self.of
+        self.stopped || self.work >= self.of || self.rival.is_some_and(|rival| rival.overtakes(self.work))
     }
 
     /// Whether the slice of work, or all of it, is used up.

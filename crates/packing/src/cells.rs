@@ -21,7 +21,7 @@ struct Pass {
 }
 
 /// A knapsack that keeps every row, so that what was best at any time can be traced back.
-#[derive(Debug, Default)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Cells {
     /// Row after row: the most that fits within so many cells, before the first pass and after each, in steps.
     rows: Vec<i16>,

@@ -7,7 +7,7 @@ use crate::bound::Tariff;
 use crate::budget::Search;
 use crate::master::{Column, Master, Prices, scaled_costs};
 use crate::normalise::{Job, View};
-use crate::pricing::{Aim, Pattern, Table};
+use crate::pricing::{Aim, Pattern, Table, price};
 use crate::repack::Repack;
 
 /// Every layout priced so far, each once by sheet and counts.
@@ -222,22 +222,20 @@ pub(crate) fn generate(
         let until = search.of.min(search.slice_end);
         let aim = Aim { several: SEVERAL, deep, least: &least, slack: SLACKS[stage], until };
         let mut best = vec![0.0f64; cost.len()];
-        for table in tables {
-            for found in table.price::<f64>(&here.sizes, &need, aim, search) {
-                best[found.stock] = best[found.stock].max(found.worth);
-                for (_, pattern) in found.patterns {
-                    let column = Column::new(pattern);
-                    if column.worth(&prices.sizes) <= most(&prices, found.stock) {
-                        continue;
+        for found in price::<f64>(tables, &here.sizes, &need, aim, search) {
+            best[found.stock] = best[found.stock].max(found.worth);
+            for (_, pattern) in found.patterns {
+                let column = Column::new(pattern);
+                if column.worth(&prices.sizes) <= most(&prices, found.stock) {
+                    continue;
+                }
+                if let Some(at) = pool.take(column) {
+                    learned += 1;
+                    if deep {
+                        repack.approve(&pool.columns[at].pattern);
                     }
-                    if let Some(at) = pool.take(column) {
-                        learned += 1;
-                        if deep {
-                            repack.approve(&pool.columns[at].pattern);
-                        }
-                        if !master.learn(&pool.columns[at]) {
-                            return unfinished(steady, prices, stage);
-                        }
+                    if !master.learn(&pool.columns[at]) {
+                        return unfinished(steady, prices, stage);
                     }
                 }
             }

@@ -8,15 +8,14 @@
 //! table has them all: the entry that an item is added to then stands a fixed way off, and one instruction adds it to
 //! several entries ([`crate::wide`]). That is some six times as quick as looking up where each sum goes.
 
-use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::ops::{Add, Deref};
-use std::rc::Rc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::wide;
 
 /// What a piece is worth: a float while prices are sought, a whole number when a bound is to be stated.
-pub(crate) trait Worth: Copy + PartialOrd + Default + Add<Output = Self> {
+pub(crate) trait Worth: Copy + PartialOrd + Default + Add<Output = Self> + Send + Sync {
     /// Worth of several.
     fn times(self, n: i64) -> Self;
 
@@ -62,13 +61,13 @@ pub(crate) struct Sums {
     /// Whether they are all whole numbers up to the last.
     whole: bool,
     /// By size, where they are not.
-    rests: RefCell<BTreeMap<i64, Rc<[u32]>>>,
+    rests: Arc<Mutex<BTreeMap<i64, Arc<[u32]>>>>,
 }
 
 impl From<Vec<i64>> for Sums {
     fn from(sums: Vec<i64>) -> Self {
         let whole = sums.last().is_some_and(|&last| last + 1 == sums.len() as i64);
-        Sums { sums, whole, rests: RefCell::default() }
+        Sums { sums, whole, rests: Arc::default() }
     }
 }
 
@@ -94,8 +93,10 @@ impl Sums {
     }
 
     /// For every sum from the `first` that holds a size on: the index of the sum that is left when the size is set aside.
-    fn rests(&self, size: i64, first: usize) -> Rc<[u32]> {
-        if let Some(rests) = self.rests.borrow().get(&size) {
+    fn rests(&self, size: i64, first: usize) -> Arc<[u32]> {
+        // (Nothing panics while it holds the lock; what is there is whole.)
+        let mut known = self.rests.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(rests) = known.get(&size) {
             return rests.clone();
         }
         let mut below = 0;
@@ -105,8 +106,7 @@ impl Sums {
             }
             below as u32
         };
-        let rests: Rc<[u32]> = self.sums[first..].iter().map(rest).collect();
-        let mut known = self.rests.borrow_mut();
+        let rests: Arc<[u32]> = self.sums[first..].iter().map(rest).collect();
         if (known.len() + 1) * self.sums.len() <= MOST_RESTS {
             known.insert(size, rests.clone());
         }

@@ -43,8 +43,10 @@ mod cells;
 pub mod certificate;
 mod columns;
 mod dive;
+mod filling;
 #[doc(hidden)]
 pub mod generate;
+mod hands;
 mod headroom;
 mod knapsack;
 mod layout;
@@ -68,6 +70,7 @@ mod shortfall;
 mod simplex;
 mod solve;
 mod sticks;
+mod together;
 mod whole;
 mod wide;
 mod widest;

@@ -217,6 +217,21 @@ pub(crate) fn tables(job: &Job) -> Result<Vec<Table>, Vec<Refusal>> {
     Ok(tables)
 }
 
+/// The best layouts of every sheet of all tables; see [`Table::price`].
+pub(crate) fn price<T: Worth>(
+    tables: &[Table],
+    worth: &[T],
+    need: &[i64],
+    aim: Aim<T>,
+    search: &mut Search,
+) -> Vec<Found<T>> {
+    if aim.deep && tables.len() > 1 {
+        let found = search.each(tables, |table, search| table.price(worth, need, aim, search));
+        return found.into_iter().flatten().collect();
+    }
+    tables.iter().flat_map(|table| table.price(worth, need, aim, search)).collect()
+}
+
 impl Table {
     fn new(job: &Job, view: View, lies: &[Lie], stocks: &[usize]) -> Result<Option<Table>, Vec<Refusal>> {
         let (u_kerf, v_kerf) = job.kerfs(view);
@@ -335,21 +350,24 @@ impl Table {
     ) -> Vec<Found<T>> {
         let Aim { several, deep, .. } = aim;
         let strips = self.strips(worth, need, &mut search.work);
-        let strip = |width: usize, along: usize| strips.strip(width, along);
-        let mut found = Vec::with_capacity(self.ends.len());
-        for (index, end) in self.ends.iter().enumerate() {
-            if deep && !end.panels.is_empty() {
-                found.push(self.price_panels(end, &strips, aim, search));
-                continue;
-            }
-            if !end.whole {
-                continue;
-            }
+        let whole = |index: usize, end: &End, work: &mut u64| {
             let column = strips.at_end(index);
-            let strip = |width: usize| strip(width, end.along);
-            found.push(self.price_whole(end, &column, &strips.most, &strip, several, &mut search.work));
+            let strip = |width: usize| strips.strip(width, end.along);
+            self.price_whole(end, &column, &strips.most, &strip, several, work)
+        };
+        if !deep || self.ends.iter().all(|end| end.panels.is_empty()) {
+            let ends = self.ends.iter().enumerate().filter(|(_, end)| end.whole);
+            return ends.map(|(index, end)| whole(index, end, &mut search.work)).collect();
         }
-        found
+        let ends: Vec<usize> = (0..self.ends.len()).collect();
+        let priced = search.each(&ends, |&index, search| {
+            let end = &self.ends[index];
+            match end.panels.is_empty() {
+                false => Some(self.price_panels(end, &strips, aim, search)),
+                true => end.whole.then(|| whole(index, end, &mut search.work)),
+            }
+        });
+        priced.into_iter().flatten().collect()
     }
 
     /// The best layouts of a sheet that is cut into strips at once. `column` is what the best strip of each width is
@@ -518,20 +536,30 @@ impl Table {
             if rough_across {
                 next.extend(others.iter().step_by(others.len() / SPREAD + 1));
             }
-            for index in next {
-                let panel = &mut open[index];
-                let column = column(panel.along);
-                if panel.known == Known::Share && rough_across {
+            let look = |&index: &usize| {
+                let Panel { along, known, .. } = open[index];
+                let (column, mut work) = (column(along), 0);
+                let roughly = known == Known::Share && rough_across;
+                let worth = if roughly {
                     let widths = self.widths.iter().map(|&(v, _)| part(v, end.v));
                     let sack = Knapsack::untraced(&rough);
-                    let worth =
-                        across(sack, &column, &strips.most, widths, &mut search.work).best[rough.len() - 1];
+                    across(sack, &column, &strips.most, widths, &mut work).best[rough.len() - 1]
+                } else {
+                    self.panel_worth(&column, &strips.most, end, &mut work)
+                };
+                (roughly, worth, work)
+            };
+            let looked = search.crew.each(&next, look);
+            for (index, (roughly, worth, work)) in next.into_iter().zip(looked) {
+                let panel = &mut open[index];
+                search.work += work;
+                if roughly {
                     if worth < panel.worth {
                         panel.worth = worth;
                     }
                     panel.known = Known::Roughly;
                 } else {
-                    panel.worth = self.panel_worth(&column, &strips.most, end, &mut search.work);
+                    panel.worth = worth;
                     panel.known = Known::Exactly;
                     let before = sure.work();
                     sure.add(0, panel.length, panel.worth, i64::MAX);

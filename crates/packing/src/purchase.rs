@@ -19,7 +19,7 @@ use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
 use crate::master::{Column, DEAREST, Prices, scaled_costs};
 use crate::multiple::{Holds, Multiple};
 use crate::normalise::Job;
-use crate::pricing::{Aim, Table};
+use crate::pricing::{Aim, Table, price};
 use crate::refute::{Case, Checking};
 use crate::repack::Repack;
 
@@ -250,14 +250,12 @@ impl<'a> Purchases<'a> {
             let until = search.of.min(search.slice_end);
             let aim = Aim { several: 3, deep: true, least: &least, slack, until };
             let mut best = vec![0; job.sheets.len()];
-            for table in self.tables {
-                for found in table.price::<i64>(&sizes, &need, aim, search) {
-                    let stock = found.stock;
-                    best[stock] = best[stock].max(found.worth);
-                    for (worth, pattern) in found.patterns {
-                        if worth > whole_price(job, prices.upper[stock]) + surplus {
-                            learned |= self.pool.take(Column::new(pattern)).is_some() && bought(stock);
-                        }
+            for found in price::<i64>(self.tables, &sizes, &need, aim, search) {
+                let stock = found.stock;
+                best[stock] = best[stock].max(found.worth);
+                for (worth, pattern) in found.patterns {
+                    if worth > whole_price(job, prices.upper[stock]) + surplus {
+                        learned |= self.pool.take(Column::new(pattern)).is_some() && bought(stock);
                     }
                 }
             }

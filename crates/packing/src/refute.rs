@@ -262,7 +262,8 @@ impl<'a> Refuter<'a> {
             program.column(0.0, self.entries(known));
         }
         loop {
-            let solved = worked(&mut program, search);
+            let (solved, work) = worked(&mut program);
+            search.work += work;
             if !solved || search.slice_over() {
                 return None;
             }
@@ -335,7 +336,8 @@ impl<'a> Refuter<'a> {
     /// Brings a case to its end: closes it, or finds that its fractional plan fits.
     fn settle(&mut self, node: &mut Node, search: &mut Search) -> Outcome {
         loop {
-            let solved = worked(&mut node.program, search);
+            let (solved, work) = worked(&mut node.program);
+            search.work += work;
             if !solved || search.over() {
                 return Outcome::Unknown;
             }
@@ -441,10 +443,9 @@ impl<'a> Refuter<'a> {
     }
 }
 
-/// Solves a program and charges the work: all of it, as the copies that splitting makes take as long again.
-fn worked(program: &mut Program, search: &mut Search) -> bool {
+/// Solves a program and says what work to charge: all of it, as the copies that splitting makes take as long again.
+fn worked(program: &mut Program) -> (bool, u64) {
     let before = program.work;
     let solved = program.solve();
-    search.work += program.work - before;
-    solved
+    (solved, program.work - before)
 }

@@ -10,7 +10,8 @@
 //! to the last one, and so, step by step, waste gathers until the last piece finds its place.
 
 use crate::budget::Search;
-use crate::cells::{Cells, MOST_CELLS};
+use crate::cells::MOST_CELLS;
+use crate::filling::{Filling, Sacks, Way};
 use crate::generate::Seed;
 use crate::master::{DEAREST, Prices, scaled_costs};
 use crate::normalise::{Job, Lie, View};
@@ -26,23 +27,8 @@ pub(crate) struct Filled {
     pub(crate) worth: f64,
 }
 
-/// A way to fill a kind of sheet: one view of it, in cells.
-struct Way {
-    view: View,
-    stock: usize,
-    /// (item, u, v), by ascending v.
-    items: Vec<(Lie, usize, usize)>,
-    u: usize,
-    v: usize,
-    /// Whether strips may run the whole sheet.
-    whole: bool,
-    /// Whether there are panels shorter than the sheet, as in three stages.
-    panelled: bool,
-    /// Lengths in cells of panels that good layouts have, the latest last.
-    proved: Vec<usize>,
-}
-
 /// Filling and filling again.
+#[derive(Clone)]
 pub(crate) struct Repack<'a> {
     job: &'a Job,
     ways: Vec<Way>,
@@ -51,11 +37,9 @@ pub(crate) struct Repack<'a> {
     worth: Vec<f64>,
     /// What missing a piece of each size counts for: no less than by its area.
     missed: Vec<f64>,
-    /// Whether no more pieces are laid on a sheet than are left, or only no more in a strip.
-    counted: bool,
-    along: Cells,
-    across: Cells,
-    sheet: Cells,
+    sacks: Sacks,
+    /// Those of another worker.
+    others: Sacks,
     keep: Keep,
     pub(crate) draw: Seed,
 }
@@ -81,19 +65,6 @@ const CELLS_A_UNIT: u64 = 30;
 
 /// What filling a sheet costs besides the cells: so that tiny jobs, too, come to the end of a budget.
 const A_SHEET: u64 = 1000;
-
-/// Lengths of panels tried for each panel that is cut.
-const PANELS: usize = 40;
-
-/// A panel that comes to this part of what was hoped of it is cut.
-const STILL_GOOD: f32 = 0.98;
-
-/// Layouts sought roughly besides the best, for each kind of sheet and way to cut it.
-const RUNNERS_UP: usize = 4;
-
-/// Cells along and across in which panels are weighed against each other before one is filled: a quarter and a tenth of
-/// those in which it then is.
-const ROUGH: (usize, usize) = (1024, 400);
 
 /// Lengths of panels remembered.
 const PROVED: usize = 60;
@@ -134,10 +105,8 @@ impl<'a> Repack<'a> {
             cost: scaled_costs(job),
             worth: vec![0.0; job.sizes.len()],
             missed: vec![0.0; job.sizes.len()],
-            counted: true,
-            along: Cells::default(),
-            across: Cells::default(),
-            sheet: Cells::default(),
+            sacks: Sacks::default(),
+            others: Sacks::default(),
             keep: Keep::default(),
             draw: Seed(1),
         }
@@ -159,18 +128,22 @@ impl<'a> Repack<'a> {
     /// found in a fraction of the time that the one worth most takes.
     pub(crate) fn likely(&mut self, prices: &[f64], need: &[i64], search: &mut Search) -> Vec<Pattern> {
         let values: Vec<f32> = prices.iter().map(|&p| p as f32).collect();
-        self.counted = false;
-        let mut found = Vec::new();
-        for at in 0..self.ways.len() {
-            if self.ways[at].panelled {
-                for panels in self.several_panels(at, need, &values) {
-                    found.push(Pattern { stock: self.ways[at].stock, view: self.ways[at].view, panels });
-                }
-            }
-        }
-        self.counted = true;
+        let Repack { ways, sacks, others, keep, draw, .. } = self;
+        let ways: Vec<&Way> = ways.iter().filter(|way| way.panelled).collect();
+        // Two workers take turns at the ways, each with chances of its own.
+        let mut other = if ways.len() > 1 { Seed(draw.bits()) } else { Seed(0) };
+        let some = |from: usize, sacks: &mut Sacks, draw: &mut Seed| -> Vec<Vec<Pattern>> {
+            let fill = |way: &&Way| {
+                let mut filling = Filling { way, sacks, draw, keep, counted: false };
+                let pattern = |panels| Pattern { stock: way.stock, view: way.view, panels };
+                filling.several_panels(need, &values).into_iter().map(pattern).collect()
+            };
+            ways.iter().skip(from).step_by(2).map(fill).collect()
+        };
+        let (even, odd) = search.crew.both(|| some(0, sacks, draw), || some(1, others, &mut other));
         self.spend(search);
-        found
+        let mut odd = odd.into_iter();
+        even.into_iter().flat_map(|even| [even, odd.next().unwrap_or_default()]).flatten().collect()
     }
 
     /// Remembers the lengths of the panels of a good layout.
@@ -207,8 +180,7 @@ impl<'a> Repack<'a> {
     }
 
     fn spend(&mut self, search: &mut Search) {
-        search.work += A_SHEET + (self.along.work + self.across.work + self.sheet.work) / CELLS_A_UNIT;
-        (self.along.work, self.across.work, self.sheet.work) = (0, 0, 0);
+        search.work += A_SHEET + (self.sacks.worked() + self.others.worked()) / CELLS_A_UNIT;
     }
 
     /// A layout with its counts and worth.
@@ -251,23 +223,23 @@ impl<'a> Repack<'a> {
         search: &mut Search,
     ) -> Option<Filled> {
         let mut best: Option<(f32, View, Vec<Vec<Strip>>)> = None;
-        for at in 0..self.ways.len() {
-            let view = self.ways[at].view;
-            if self.ways[at].stock != stock || self.keep.view.is_some_and(|only| only != view) {
+        let Repack { ways, sacks, draw, keep, .. } = self;
+        for way in ways.iter().filter(|way| way.stock == stock) {
+            if keep.view.is_some_and(|only| only != way.view) {
                 continue;
             }
-            if self.ways[at].whole {
-                let mut left = left.to_vec();
-                let length = self.ways[at].u;
-                let (worth, strips) = self.strips(at, length, &mut left, values);
-                if worth > best.as_ref().map_or(0.0, |b| b.0) {
-                    best = Some((worth, view, vec![strips]));
-                }
+            let mut filling = Filling { way, sacks, draw, keep, counted: true };
+            let mut found = Vec::new();
+            if way.whole {
+                let (worth, strips) = filling.strips(way.u, &mut left.to_vec(), values);
+                found.push((worth, vec![strips]));
             }
-            if self.ways[at].panelled && !self.keep.flat {
-                let (worth, panels) = self.panels(at, left, values);
+            if way.panelled && !filling.keep.flat {
+                found.push(filling.panels(left, values));
+            }
+            for (worth, panels) in found {
                 if worth > best.as_ref().map_or(0.0, |b| b.0) {
-                    best = Some((worth, view, panels));
+                    best = Some((worth, way.view, panels));
                 }
             }
         }
@@ -300,297 +272,6 @@ impl<'a> Repack<'a> {
     /// Whether sheets can be filled here at all.
     pub(crate) fn fills(&self) -> bool {
         !self.ways.is_empty()
-    }
-
-    /// The knapsack along: after each width, a mark and the width.
-    fn lay(
-        &mut self,
-        way: usize,
-        length: usize,
-        room: usize,
-        left: &[i64],
-        values: &[f32],
-    ) -> Vec<(usize, usize)> {
-        self.lay_in(length, way, length, room, left, values)
-    }
-
-    /// Likewise in so many cells; where they are fewer than the length has, sizes are rounded to the nearest.
-    fn lay_in(
-        &mut self,
-        cells: usize,
-        way: usize,
-        length: usize,
-        room: usize,
-        left: &[i64],
-        values: &[f32],
-    ) -> Vec<(usize, usize)> {
-        let way = &self.ways[way];
-        let fits = |&&(lie, u, v): &&(Lie, usize, usize)| v <= room && u <= length && left[lie.size] > 0;
-        let densest = way.items.iter().filter(fits).map(|&(lie, u, _)| values[lie.size] / u.max(1) as f32);
-        self.along.clear(cells, densest.fold(0.0, f32::max) * length as f32);
-        let mut widths: Vec<(usize, usize)> = Vec::new();
-        for (index, &(lie, u, v)) in way.items.iter().enumerate() {
-            if v > room {
-                break;
-            }
-            if left[lie.size] <= 0 || u > length || self.keep.barred.binary_search(&lie).is_ok() {
-                continue;
-            }
-            self.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
-            match widths.last_mut() {
-                Some((mark, width)) if *width == v => *mark = self.along.mark(),
-                _ => widths.push((self.along.mark(), v)),
-            }
-        }
-        widths
-    }
-
-    /// The knapsack across of strips of a length: worth, and (width, how many).
-    fn stack(
-        &mut self,
-        way: usize,
-        length: usize,
-        room: usize,
-        widths: &[(usize, usize)],
-        left: &[i64],
-    ) -> (f32, Vec<(usize, u32)>) {
-        self.stack_in(room, way, (length, length), room, widths, left);
-        let mark = self.across.mark();
-        (self.across.best(mark, room), self.across.trace(mark, room))
-    }
-
-    /// The knapsack across in so many cells. `length` is that of the panel, and where it stands in the knapsack along.
-    fn stack_in(
-        &mut self,
-        cells: usize,
-        way: usize,
-        (length, along): (usize, usize),
-        room: usize,
-        widths: &[(usize, usize)],
-        left: &[i64],
-    ) {
-        let worths = widths.iter().map(|&(mark, v)| self.along.best(mark, along) / v.max(1) as f32);
-        self.across.clear(cells, worths.fold(0.0, f32::max) * room as f32);
-        let mut before = 0.0;
-        let items = &self.ways[way].items;
-        let mut from = 0;
-        for (index, &(mark, v)) in widths.iter().enumerate() {
-            let worth = self.along.best(mark, along);
-            // A strip is as wide as its widest piece: there are no more of a width than pieces of just that width.
-            let mut most = 0;
-            while from < items.len() && items[from].2 <= v {
-                if items[from].2 == v && items[from].1 <= length {
-                    most += left[items[from].0.size].max(0);
-                }
-                from += 1;
-            }
-            if worth > before {
-                self.across.add(index, in_cells(v, room, cells), worth, most.min((room / v) as i64));
-                if most >= (room / v) as i64 {
-                    before = worth;
-                }
-            }
-        }
-    }
-
-    /// Strips of a length stacked across the whole sheet, as long as any fits; takes their pieces out of `left`.
-    fn strips(&mut self, way: usize, length: usize, left: &mut [i64], values: &[f32]) -> (f32, Vec<Strip>) {
-        let mut room = self.ways[way].v;
-        let mut strips: Vec<Strip> = Vec::new();
-        let mut total = 0.0;
-        loop {
-            let widths = self.lay(way, length, room, left, values);
-            let (_, mut chosen) = self.stack(way, length, room, &widths, left);
-            if chosen.is_empty() {
-                return (total, strips);
-            }
-            chosen.sort_unstable_by(|a, b| b.cmp(a));
-            let before = strips.len();
-            'chosen: for &(index, n) in &chosen {
-                let (mark, width) = widths[index];
-                let found = self.along.trace(mark, length);
-                let mut strip: Strip = Vec::new();
-                for &(item, n) in &found {
-                    let lie = self.ways[way].items[item].0;
-                    match strip.iter_mut().find(|(known, _)| *known == lie) {
-                        Some((_, more)) => *more += n,
-                        None => strip.push((lie, n)),
-                    }
-                }
-                strip.sort_unstable();
-                for _ in 0..n {
-                    let mut wanted = 0;
-                    for &(lie, n) in &strip {
-                        wanted += i64::from(left[lie.size] < i64::from(n));
-                    }
-                    // Turned and unturned pieces of a size may ask for more together than each alone.
-                    let both = |&(lie, n): &(Lie, u32)| {
-                        let other: u32 =
-                            strip.iter().filter(|(o, _)| o.size == lie.size && *o != lie).map(|o| o.1).sum();
-                        left[lie.size] < i64::from(n + other)
-                    };
-                    if wanted > 0 || strip.iter().any(both) {
-                        if strips.len() > before {
-                            break 'chosen;
-                        }
-                        // Too many of a turning piece: leave some out, so that there is always a step.
-                        self.trim(&mut strip, left);
-                    }
-                    if strip.is_empty() {
-                        return (total, strips);
-                    }
-                    for &(lie, n) in &strip {
-                        left[lie.size] -= if self.counted { i64::from(n) } else { 0 };
-                        total += values[lie.size] * n as f32;
-                    }
-                    room -= width;
-                    strips.push(strip.clone());
-                }
-            }
-        }
-    }
-
-    fn trim(&self, strip: &mut Strip, left: &[i64]) {
-        let mut left = left.to_vec();
-        for (lie, n) in strip.iter_mut() {
-            *n = (i64::from(*n).min(left[lie.size])).max(0) as u32;
-            left[lie.size] -= i64::from(*n);
-        }
-        strip.retain(|s| s.1 > 0);
-    }
-
-    /// Panels one after the other along the sheet: of some lengths, the one whose strips make the best of it
-    /// together with what the rest of the sheet may hold.
-    fn panels(&mut self, way: usize, left: &[i64], values: &[f32]) -> (f32, Vec<Vec<Strip>>) {
-        let mut left = left.to_vec();
-        let mut rest = self.ways[way].u;
-        let mut panels = Vec::new();
-        let mut total = 0.0;
-        loop {
-            let room = self.ways[way].v;
-            let rough = (rest.min(ROUGH.0), room.min(ROUGH.1));
-            let widths = self.lay_in(rough.0, way, rest, room, &left, values);
-            let Some(&(mark, _)) = widths.last() else { return (total, panels) };
-            if self.along.best(mark, rough.0) <= 0.0 {
-                return (total, panels);
-            }
-            let worths = self.weigh(rough, way, rest, &widths, &left);
-            let chosen = self.sheet.trace(self.sheet.mark(), rest);
-            let mut chosen: Vec<usize> =
-                chosen.iter().flat_map(|&(l, n)| std::iter::repeat_n(l, n as usize)).collect();
-            chosen.sort_unstable_by(|a, b| b.cmp(a));
-            let before = panels.len();
-            for length in chosen {
-                let mut after = left.clone();
-                let (worth, strips) = self.strips(way, length, &mut after, values);
-                let hoped = worths.iter().find(|known| known.0 == length).map_or(0.0, |known| known.1);
-                // Once the panels before have taken what this one was chosen for, others may do better.
-                if strips.is_empty() || panels.len() > before && worth < STILL_GOOD * hoped {
-                    break;
-                }
-                left = after;
-                total += worth;
-                panels.push(strips);
-                rest -= length;
-            }
-            if panels.len() == before {
-                return (total, panels);
-            }
-        }
-    }
-
-    /// About what panels of some lengths are worth, in so many cells along and across, and the knapsack of them along what
-    /// is left of the sheet.
-    fn weigh(
-        &mut self,
-        (along, across): (usize, usize),
-        way: usize,
-        rest: usize,
-        widths: &[(usize, usize)],
-        left: &[i64],
-    ) -> Vec<(usize, f32)> {
-        let room = self.ways[way].v;
-        let mut worths = Vec::new();
-        for length in self.lengths(way, rest, left) {
-            self.stack_in(across, way, (length, length * along / rest), room, widths, left);
-            worths.push((length, self.across.best(self.across.mark(), across)));
-        }
-        let densest = worths.iter().map(|&(length, worth)| worth / length.max(1) as f32);
-        self.sheet.clear(rest, densest.fold(0.0, f32::max) * rest as f32);
-        worths.iter().for_each(|&(length, worth)| self.sheet.add(length, length, worth, 64));
-        worths
-    }
-
-    /// Some ways to cut a whole sheet into panels that are worth much, each piece no oftener in a strip than needed.
-    fn several_panels(&mut self, way: usize, need: &[i64], values: &[f32]) -> Vec<Vec<Vec<Strip>>> {
-        let (whole, room) = (self.ways[way].u, self.ways[way].v);
-        let widths = self.lay(way, whole, room, need, values);
-        let mut worths = self.weigh((whole, room), way, whole, &widths, need);
-        let mark = self.sheet.mark();
-        let with = |length: usize, worth: f32| worth + self.sheet.best(mark, whole - length);
-        worths.sort_by(|a, b| with(b.0, b.1).total_cmp(&with(a.0, a.1)));
-        let mut choices = vec![self.sheet.trace(mark, whole)];
-        for &(length, _) in worths.iter().take(RUNNERS_UP) {
-            let mut chosen = self.sheet.trace(mark, whole - length);
-            match chosen.iter_mut().find(|known| known.0 == length) {
-                Some(known) => known.1 += 1,
-                None => chosen.push((length, 1)),
-            }
-            chosen.sort_unstable_by(|a, b| b.cmp(a));
-            if !choices.contains(&chosen) {
-                choices.push(chosen);
-            }
-        }
-        let mut known: Vec<(usize, Vec<Strip>)> = Vec::new();
-        let mut cuts = Vec::new();
-        for chosen in choices {
-            let mut panels = Vec::new();
-            for (length, times) in chosen {
-                let at = known.iter().position(|known| known.0 == length).unwrap_or_else(|| {
-                    let (_, strips) = self.strips(way, length, &mut need.to_vec(), values);
-                    known.push((length, strips));
-                    known.len() - 1
-                });
-                panels.extend(std::iter::repeat_n(known[at].1.clone(), times as usize));
-            }
-            cuts.push(panels);
-        }
-        cuts
-    }
-
-    /// Lengths to try for a panel: those that good layouts have, and sums of a few pieces by chance, along the panel
-    /// or along what it leaves.
-    fn lengths(&mut self, way: usize, rest: usize, left: &[i64]) -> Vec<usize> {
-        let Way { items, proved, whole, u, .. } = &self.ways[way];
-        let sizes: Vec<usize> =
-            items.iter().filter(|i| left[i.0.size] > 0 && i.1 <= rest).map(|i| i.1).collect();
-        let mut lengths: Vec<usize> = proved.iter().copied().filter(|&l| l <= rest).collect();
-        // What is laid out at once is tried with more panels than one of a thousand fillings of a dive.
-        let most = if self.counted { PANELS / 2 } else { PANELS };
-        while lengths.len() > most / 2 {
-            let drop = self.draw.between(0, lengths.len() as i64 - 1) as usize;
-            lengths.swap_remove(drop);
-        }
-        for _ in 0..most - lengths.len() {
-            if sizes.is_empty() {
-                break;
-            }
-            let mut sum = 0;
-            for _ in 0..self.draw.low(1, 3) {
-                let more = sum + sizes[self.draw.between(0, sizes.len() as i64 - 1) as usize];
-                sum = if more <= rest { more } else { sum };
-            }
-            let length = if self.draw.between(0, 3) == 0 { rest - sum } else { sum };
-            lengths.extend((length > 0).then_some(length));
-        }
-        let (whole, u) = (*whole, *u);
-        // The whole rest, when strips may run it.
-        if whole || rest < u {
-            lengths.push(rest);
-        }
-        lengths.sort_unstable();
-        lengths.dedup();
-        lengths
     }
 
     /// Fills sheets out of `have`, the best for their money first, until nothing is left. `None` when `have` is used
@@ -763,11 +444,6 @@ impl<'a> Repack<'a> {
         }
         Some(layouts(sheets))
     }
-}
-
-/// An extent in cells, to the nearest where a whole has fewer of them than it is long.
-fn in_cells(extent: usize, whole: usize, cells: usize) -> usize {
-    if cells == whole { extent } else { ((extent * cells + whole / 2) / whole).max(1) }
 }
 
 /// As a plan's layouts.

@@ -7,6 +7,7 @@ use stripwright_units::Money;
 
 use crate::budget::Budget;
 use crate::problem::Problem;
+use crate::together::Crew;
 
 /// Work for each kind of sheet that has a limit: some hundredths of a second. The refusal waits for it, and a number
 /// that is one too high still says what to do.
@@ -25,7 +26,7 @@ pub(crate) fn more(problem: &Problem, budget: &Budget) -> Vec<(usize, u32)> {
         }
         asked.stocks[stock].limit = None;
         let budget = Budget { work: budget.work.min(WORK) };
-        let answer = crate::solve::search(&asked, &budget, &mut |_| true).ok()?;
+        let answer = crate::solve::search(&asked, &budget, Crew::default(), &mut |_| true).ok()?;
         let more = answer.sheets(&asked)[stock].saturating_sub(limit);
         (more > 0).then_some((stock, more))
     };

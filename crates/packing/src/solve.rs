@@ -7,23 +7,21 @@ use crate::budget::{Budget, Progress, Search};
 use crate::certificate::Certificate;
 use crate::columns::{self, Generated, Pool};
 use crate::dive;
+use crate::hands::{Hands, Layouts, Wanted};
 use crate::headroom::{Ample, Headroom, Span, Spent};
-use crate::master::{Column, DEAREST, Prices, scaled_costs};
+use crate::master::{Column, DEAREST, Prices};
 use crate::normalise::Job;
 use crate::plan::Plan;
-use crate::pricing::{self, Pattern};
+use crate::pricing;
 use crate::problem::{First, Problem};
 use crate::purchase::{Candidate, Purchases};
 use crate::refusal::Refusal;
 use crate::refute::{Refuter, Verdict};
 use crate::repack::Repack;
-use crate::residual::{Residual, Style};
+use crate::residual::Residual;
 use crate::sticks::Sticks;
-use crate::whole::{Goal, Whole};
-
-/// Pricing rounds after each fixing of a dive. One brings the strips that the fixing calls for; each further one costs
-/// time that another dive could use. Two, four and eight were tried on a few jobs, without a clear winner.
-const ROUNDS: usize = 3;
+use crate::together::{Crew, with_crew};
+use crate::whole::Goal;
 
 /// Work for the first try of each purchase, doubled with every round of tries: a dive over whole
 /// sheets through a job of twenty sizes takes some sixty million units.
@@ -46,7 +44,7 @@ const SEEK_PURCHASES: u64 = 4;
 const STARTS: usize = 3;
 
 /// What a try costs at least: so that tiny jobs, too, come to the end of a budget.
-const A_TRY: u64 = 10_000;
+pub(crate) const A_TRY: u64 = 10_000;
 
 /// Work spent on a few sheets at a time before purchases are tried one by one, with several kinds of sheet and three stages:
 /// what is found so brings layouts that they are tried with. With two stages plans are no better for it.
@@ -86,10 +84,6 @@ const ROOM_SLICE: [u64; 2] = [60, 12];
 /// a few pieces each are soon filled without waste, if they can be.
 const LAST_TRIES: [u64; 2] = [40, 400];
 
-/// Several kinds of sheet, or three stages: how many times the work of a dive goes, at most, to filling again what it left, before the next
-/// dive. Where sheets hold a few pieces each, a dive is short and all that filling again could find is soon found.
-const AFTER_DIVE: u64 = 10;
-
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
 
@@ -103,9 +97,18 @@ pub(crate) const MANY: i64 = 1 << 30;
 pub fn solve(
     problem: &Problem,
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Answer, Vec<Refusal>> {
-    let mut result = search(problem, budget, progress);
+    with_crew(|crew| solve_with(problem, budget, crew, progress))
+}
+
+fn solve_with(
+    problem: &Problem,
+    budget: &Budget,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
+) -> Result<Answer, Vec<Refusal>> {
+    let mut result = search(problem, budget, crew, progress);
     if let Err(refusals) = &mut result {
         for refusal in refusals {
             if let Refusal::LimitsTooSmall { more, .. } = refusal {
@@ -120,11 +123,12 @@ pub fn solve(
 pub(crate) fn search(
     problem: &Problem,
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Answer, Vec<Refusal>> {
     let job = Job::new(problem)?;
     let budget = &budget.of_sizes(job.sizes.len());
-    let (found, mut repack) = cheapest(problem, &job, budget, progress)?;
+    let (found, mut repack) = cheapest(problem, &job, budget, crew, progress)?;
     let more = Budget { work: found.work + crate::refine::allowance(budget) };
     let mut search = Search::new(&more, progress);
     search.go_on(found.work, found.bound, found.plan.money(&job));
@@ -140,10 +144,11 @@ pub(crate) fn cheapest<'a>(
     problem: &Problem,
     job: &'a Job,
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<(Sought, Repack<'a>), Vec<Refusal>> {
-    let start = if problem.cutting.stages == 3 { two_stages(problem, budget, progress) } else { None };
-    let (mut found, repack) = seek(job, start, true, budget, progress)?;
+    let start = if problem.cutting.stages == 3 { two_stages(problem, budget, crew, progress) } else { None };
+    let (mut found, repack) = seek(job, start, true, budget, crew, progress)?;
     found.plan.drop_surplus(job);
     Ok((found, repack))
 }
@@ -164,7 +169,8 @@ pub(crate) struct Sought {
 fn two_stages(
     problem: &Problem,
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Option<Sought> {
     let mut two = problem.clone();
     two.cutting.stages = 2;
@@ -177,7 +183,7 @@ fn two_stages(
     // What two stages cannot do for less is no bound on three.
     let mut ask = |p: &Progress| progress(&Progress { of: budget.work, bound: Money::ZERO, ..*p });
     let part = TWO_STAGES[usize::from(job.priced().len() > 1)];
-    seek(&job, None, false, &Budget { work: budget.work / part }, &mut ask).ok().map(|(found, _)| found)
+    seek(&job, None, false, &Budget { work: budget.work / part }, crew, &mut ask).ok().map(|(found, _)| found)
 }
 
 /// Searches, from a plan that is already known if there is one; `refuting` purchases, too, or only for a plan. What sheets
@@ -187,10 +193,12 @@ fn seek<'a>(
     mut start: Option<Sought>,
     refuting: bool,
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<(Sought, Repack<'a>), Vec<Refusal>> {
     let tables = pricing::tables(job)?;
     let mut search = Search::new(budget, progress);
+    search.crew = crew;
     let mut repack = Repack::new(job, &tables);
     if let Some(Sought { plan, prices, .. }) = &start {
         // Two stages' prices, made exact for three, often are proof enough: one pricing instead of many.
@@ -224,16 +232,13 @@ fn seek<'a>(
         have,
         step: step(job),
         makes,
-        residual: Residual::new(job, &tables, &pool),
-        repack,
-        whole: Whole::new(job.sizes.len(), scaled_costs(job)),
+        hands: Hands::new(job, repack, Residual::new(job, &tables, &pool)),
         search,
         best: None,
         refuting,
         least: 0,
-        seed: 1,
     };
-    pool.columns.iter().for_each(|column| seeker.whole.take(column, &seeker.repack));
+    pool.columns.iter().for_each(|column| seeker.hands.take(column));
     let mut purchases = Purchases::new(job, &tables, pool, &generated, &mut seeker.search);
     if purchases.bound == crate::purchase::UNMEETABLE {
         return Err(vec![Refusal::LimitsTooSmall { more: Vec::new(), shown: true }]);
@@ -255,7 +260,7 @@ fn seek<'a>(
         tight: purchases.tight(&generated.prices),
         prices: generated.prices,
     };
-    Ok((found, seeker.repack))
+    Ok((found, seeker.hands.first.repack))
 }
 
 /// The cheapest purchase that is not refuted.
@@ -290,27 +295,24 @@ struct Seeker<'a, 'j> {
     have: Vec<i64>,
     /// The least by which a plan can be cheaper than another, with the dearest sheet at [`DEAREST`].
     step: f64,
-    residual: Residual<'a>,
-    repack: Repack<'j>,
-    whole: Whole,
+    hands: Hands<'a, 'j>,
     search: Search<'a>,
     best: Option<Plan>,
     /// Whether purchases are refuted.
     refuting: bool,
     /// What no plan was found to cost less than: nothing to state as a bound, but nothing to look further for.
     least: i64,
-    seed: u64,
 }
 
 impl Seeker<'_, '_> {
     /// Keeps a plan that costs less than the best so far.
-    fn better(&mut self, layouts: Option<Vec<(Pattern, u32)>>) -> bool {
+    fn better(&mut self, layouts: Option<Layouts>) -> bool {
         let Some(layouts) = layouts else { return false };
         self.better_with(layouts, self.makes.clone())
     }
 
     /// Likewise, with makes of its own.
-    fn better_with(&mut self, layouts: Vec<(Pattern, u32)>, makes: Vec<i64>) -> bool {
+    fn better_with(&mut self, layouts: Layouts, makes: Vec<i64>) -> bool {
         let plan = Plan { layouts, makes, ..Plan::default() };
         let money = plan.money(self.job);
         let better = self.best.as_ref().is_none_or(|known| money < known.money(self.job));
@@ -335,7 +337,7 @@ impl Seeker<'_, '_> {
     /// Plans without a purchase in mind.
     fn first_plans(&mut self, tables: &[pricing::Table], prices: &[f64]) {
         for _ in 0..STARTS {
-            let started = self.repack.start(&self.demand, &self.have, &mut self.search);
+            let started = self.hands.first.repack.start(&self.demand, &self.have, &mut self.search);
             self.better(started);
             if self.done() {
                 return;
@@ -351,8 +353,7 @@ impl Seeker<'_, '_> {
             self.better(greedy);
         }
         if !self.several() {
-            let style = Style { seed: 0, noise: 0.0, rounds: ROUNDS, jumps: 0 };
-            let dived = self.residual.dive(&self.demand, &self.have, style, &mut self.search);
+            let dived = self.hands.dive_over_strips(&self.demand, &self.have, &mut self.search);
             self.better(dived);
         }
         for noise in [0.0, 0.2] {
@@ -360,8 +361,9 @@ impl Seeker<'_, '_> {
                 return;
             }
             let most = self.most();
-            let (layouts, left) = self.whole.dive(
-                &mut self.repack,
+            let hand = &mut self.hands.first;
+            let (layouts, left) = hand.whole.dive(
+                &mut hand.repack,
                 &self.demand,
                 &self.have,
                 noise,
@@ -402,8 +404,7 @@ impl Seeker<'_, '_> {
             return;
         }
         self.search.slice_end = self.search.work + work;
-        let found =
-            self.whole.better(&mut self.repack, &plan, &demand, &self.have, self.step, &mut self.search);
+        let found = self.hands.better(&plan, &demand, &self.have, self.step, &mut self.search);
         self.search.slice_end = u64::MAX;
         if let Some(found) = found {
             self.better_with(found, makes);
@@ -425,7 +426,7 @@ impl Seeker<'_, '_> {
             self.search.slice_end = end.min(self.search.work + look);
             if front.is_none() {
                 let below = self.search.money.unwrap_or(i64::MAX);
-                let candidate = purchases.next(below, &mut self.repack, &mut self.search);
+                let candidate = purchases.next(below, &mut self.hands.first.repack, &mut self.search);
                 *front = candidate.map(|candidate| Front::new(candidate, purchases, tables));
                 self.search.work += A_TRY;
             }
@@ -505,9 +506,9 @@ impl Seeker<'_, '_> {
         while !self.done() {
             let began = self.search.work;
             if front.is_none() {
-                purchases.learn(self.whole.columns(), &mut self.search);
+                purchases.learn(self.hands.first.whole.columns(), &mut self.search);
                 self.search.slice_end = began + turn;
-                let next = purchases.next(self.span().below, &mut self.repack, &mut self.search);
+                let next = purchases.next(self.span().below, &mut self.hands.first.repack, &mut self.search);
                 self.search.slice_end = u64::MAX;
                 *front = next.map(|candidate| Front::new(candidate, purchases, tables));
                 if front.is_some() {
@@ -563,18 +564,18 @@ impl Seeker<'_, '_> {
         let have = ample.have;
         if ample.spent != Spent::default() {
             self.search.slice_end = self.search.work + slice / 2;
-            let news = purchases.enrich(&have, &mut self.repack, &mut self.search);
+            let news = purchases.enrich(&have, &mut self.hands.first.repack, &mut self.search);
             let news = &purchases.pool.columns[news..];
-            news.iter().for_each(|column| self.whole.take(column, &self.repack));
+            news.iter().for_each(|column| self.hands.take(column));
         }
         // What is best to make of long sheets is not what is best to make of short ones.
         let makes = crate::makes::choose(self.job, &purchases.pool, &have);
-        let before = Spent { work: self.search.work, dives: self.seed };
+        let before = Spent { work: self.search.work, dives: self.hands.dives() };
         self.search.slice_end = before.work + slice;
         let layouts = self.attempt(&crate::plan::demand(self.job, &makes), &have);
         self.search.slice_end = u64::MAX;
         if !layouts.is_some_and(|layouts| self.better_with(layouts, makes)) {
-            let (work, dives) = (self.search.work - before.work, self.seed - before.dives);
+            let (work, dives) = (self.search.work - before.work, self.hands.dives() - before.dives);
             headroom.spend(&have, Spent { work, dives });
         }
     }
@@ -597,7 +598,7 @@ impl Seeker<'_, '_> {
                 if at == candidates.len() {
                     self.search.slice_end =
                         self.search.work.saturating_add(slice.saturating_mul(SEEK_PURCHASES));
-                    let next = purchases.next(below, &mut self.repack, &mut self.search);
+                    let next = purchases.next(below, &mut self.hands.first.repack, &mut self.search);
                     let cut_short = self.search.slice_over();
                     self.search.slice_end = u64::MAX;
                     if next.is_none() && candidates.is_empty() && !cut_short {
@@ -646,47 +647,17 @@ impl Seeker<'_, '_> {
         }
     }
 
-    /// Dives for a purchase, each varied in its own way, until one fits or the slice of work is used up.
+    /// Seeks a plan for a purchase until the slice of work is used up.
     ///
-    /// Every second dive is one over strips; with several kinds of sheet or three stages, where they come to little, only as
-    /// long as there is no plan, or where sheets cannot be filled as a whole. With two stages every second dive over sheets looks for the
-    /// least money: it finds plans of small jobs that the other misses. As a start for three stages that only takes time.
-    fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Vec<(Pattern, u32)>> {
-        let by_strips =
-            !self.several() && self.job.stages == 2 || self.best.is_none() || !self.repack.fills();
-        while !self.search.slice_over() {
-            self.search.work += A_TRY;
-            let seed = self.seed;
-            self.seed += 1;
-            if by_strips && seed % 2 == 1 {
-                let style = Style { seed, noise: 0.1 * (seed % 5) as f64, rounds: ROUNDS, jumps: 20 };
-                let layouts = self.residual.dive(demand, have, style, &mut self.search);
-                if layouts.is_some() {
-                    return layouts;
-                }
-            } else {
-                let before = self.search.work;
-                let other = self.job.stages == 2 && self.refuting && seed % 2 == 1;
-                let goal = if other { Goal::Money(f64::INFINITY) } else { Goal::Purchase };
-                let (placed, left) =
-                    self.whole.dive(&mut self.repack, demand, have, 0.3, goal, &mut self.search);
-                if left.iter().all(|&n| n <= 0) {
-                    return Some(placed);
-                }
-                let dived = self.search.work - before;
-                // What found no place may find one when sheets are filled again, a few at a time.
-                let end = self.search.slice_end;
-                let most = if self.several() || self.job.stages == 3 { dived * AFTER_DIVE } else { u64::MAX };
-                let half = end.saturating_sub(self.search.work) / 2;
-                self.search.slice_end = end.min(self.search.work + half.min(most));
-                let layouts = self.repack.within(&placed, demand, have, &mut self.search);
-                self.search.slice_end = end;
-                if layouts.is_some() {
-                    return layouts;
-                }
-            }
-        }
-        None
+    /// One of two dives over strips; with several kinds of sheet or three stages, where that comes to little, only as long as
+    /// there is no plan, or where sheets cannot be filled as a whole. With two stages every second dive over sheets looks for
+    /// the least money: it finds plans of small jobs that the other misses. As a start for three stages that only takes time.
+    fn attempt(&mut self, demand: &[i64], have: &[i64]) -> Option<Layouts> {
+        let (several, two) = (self.several(), self.job.stages == 2);
+        let by_strips = !several && two || self.best.is_none() || !self.hands.first.repack.fills();
+        let (by_money, dives_again) = (two && self.refuting && !by_strips, several || !two);
+        let wanted = Wanted { demand, have, by_strips, by_money, dives_again };
+        self.hands.seek(wanted, &mut self.search)
     }
 }
 
@@ -897,6 +868,25 @@ mod tests {
     fn same_job_same_answer() {
         let problem = shop_job(3, Wish { stages: Some(2), ..Wish::default() });
         assert_eq!(solved(&problem), solved(&problem));
+    }
+
+    /// Workers that run at once come to what they come to one after the other, also where one finds a plan first.
+    #[test]
+    fn one_thread_or_two_find_the_same() {
+        let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+        let mut proven = 0;
+        for (seed, kinds, stages) in [(15, 2, 2), (3, 3, 2), (7, 4, 3), (9, 2, 3), (28, 1, 2), (5, 1, 3)] {
+            let problem =
+                shop_job(seed, Wish { kinds: Some(kinds), stages: Some(stages), ..Wish::default() });
+            let budget = Budget { work: 400_000_000 };
+            let together = solve(&problem, &budget, &mut |_| true).unwrap();
+            for _ in 0..2 {
+                let alone = alone.install(|| solve(&problem, &budget, &mut |_| true)).unwrap();
+                assert_eq!(together, alone, "seed {seed}");
+            }
+            proven += usize::from(together.is_tight());
+        }
+        assert!((2..5).contains(&proven), "{proven} of 6 are proven: some should be, some not");
     }
 
     /// A band can be had from a long strip or from a short one; two short ones fit a sheet.

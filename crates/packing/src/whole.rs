@@ -35,6 +35,7 @@ pub(crate) enum Goal {
 }
 
 /// The layouts known, which grow as dives go on.
+#[derive(Clone)]
 pub(crate) struct Whole {
     sheets: Vec<Filled>,
     known: BTreeSet<(usize, Vec<(usize, i64)>)>,
@@ -112,7 +113,7 @@ impl Whole {
             let cheaper = repack.chance() < 0.5;
             let most = if cheaper { freed - step } else { freed } + 1e-6;
             let (new, left) = self.dive(repack, &left, &have, 0.2, Goal::Money(most), search);
-            let cost: f64 = new.iter().map(|p| self.cost[p.0.stock] * f64::from(p.1)).sum();
+            let cost = self.money(&new);
             if left.iter().any(|&n| n > 0) || cost > most {
                 continue;
             }
@@ -284,6 +285,35 @@ impl Whole {
                 break;
             }
         }
+        (plan, wanted)
+    }
+
+    /// What layouts cost, with the dearest sheet at [`DEAREST`].
+    pub(crate) fn money(&self, layouts: &[(Pattern, u32)]) -> f64 {
+        layouts.iter().map(|(pattern, n)| self.cost[pattern.stock] * f64::from(*n)).sum()
+    }
+
+    /// How many layouts are known.
+    pub(crate) fn mark(&self) -> usize {
+        self.sheets.len()
+    }
+
+    /// Forgets what was learned since a mark.
+    pub(crate) fn go_back(&mut self, mark: usize) {
+        for sheet in self.sheets.drain(mark..) {
+            self.known.remove(&(sheet.pattern.stock, sheet.counts));
+        }
+    }
+
+    /// Learns what another learned between two marks.
+    pub(crate) fn follow(&mut self, other: &Whole, marks: std::ops::Range<usize>) {
+        other.sheets[marks].iter().for_each(|filled| {
+            self.learn(filled.clone());
+        });
+    }
+
+    /// Starts anew with the latest layouts, those that plans were made of, where there are too many.
+    pub(crate) fn tidy(&mut self) {
         if self.sheets.len() > MOST {
             let keep: Vec<Filled> = self.sheets.split_off(self.sheets.len() - MOST / 3);
             *self = Whole::new(self.sizes, self.cost.clone());
@@ -291,7 +321,6 @@ impl Whole {
                 self.learn(filled);
             });
         }
-        (plan, wanted)
     }
 }
 

@@ -191,7 +191,7 @@ pub fn rest_budget(open: usize) -> Budget {
 pub fn plan(
     variant: &Variant,
     budget: Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Plan, Vec<Fault>> {
     crate::plan(&variant.job, &mut Options { budget, progress, compare_slabs: false })
 }

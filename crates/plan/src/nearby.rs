@@ -167,7 +167,7 @@ pub fn attempt(
     change: &Change,
     plan: &Plan,
     budget: Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> (Trial, u64) {
     let below = of_sheets(plan);
     let Ok(asked) = ask(&change.job, &|_, makes| makes) else { return (Trial::SavesNothing, 0) };

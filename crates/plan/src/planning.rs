@@ -19,7 +19,7 @@ pub struct Options<'a> {
     /// Work that the search may do.
     pub budget: Budget,
     /// Told now and then how the search stands; when it answers `false` the best plan so far is taken.
-    pub progress: &'a mut dyn FnMut(&Progress) -> bool,
+    pub progress: &'a mut (dyn FnMut(&Progress) -> bool + Send),
     /// Whether to find out, too, what one fixed slab size would cost.
     pub compare_slabs: bool,
 }
@@ -68,7 +68,7 @@ fn pack(
     job: &Job,
     asked: &Asked,
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Answer, Vec<Fault>> {
     if asked.problem.pieces.is_empty() {
         return Ok(Answer {

@@ -217,7 +217,9 @@ fn no_generated_job_gets_worse() {
         let budget = Budget { work: 15_000_000 };
         let Ok(answer) = crate::solve(&problem, &budget, &mut |_| true) else { continue };
         let job = Job::new(&problem).unwrap();
-        let (found, _) = crate::solve::cheapest(&problem, &job, &budget, &mut |_| true).unwrap();
+        let (found, _) =
+            crate::solve::cheapest(&problem, &job, &budget, crate::together::Crew::default(), &mut |_| true)
+                .unwrap();
         let found = found.plan.answer(&problem, &job);
         let verdict = crate::audit::answer(&problem, &answer).unwrap_or_else(|o| panic!("{seed}: {o:?}"));
         // What is proven to be least is what was found, so money can only differ where it is not.

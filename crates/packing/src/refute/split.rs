@@ -14,6 +14,9 @@ const TRIED: usize = 10;
 /// cases decide more than the last.
 const TRIED_FIRST: usize = 4 * TRIED;
 
+/// So many of them are tried at once before it is looked whether one of them closes both cases.
+const AT_ONCE: usize = 5;
+
 /// A case with how much room its fractional plan of the layouts known leaves; below zero where it does not fit.
 type Side = (f64, Node);
 
@@ -24,15 +27,28 @@ impl Refuter<'_> {
         let room = (self.capacity - node.program.objective()).max(0.0);
         let gain = |side: &Side| (room - side.0.max(0.0)).max(1e-6);
         let mut best: Option<(bool, f64, [Side; 2])> = None;
-        for (count, value) in self.worth_trying(node) {
-            let at = value.floor() as i64;
-            let sides = [false, true].map(|more| self.side(node, Fork { count, at, more }, search));
-            let neither = sides.iter().all(|side| side.0 < 0.0);
-            let product = gain(&sides[0]) * gain(&sides[1]);
-            if best.as_ref().is_none_or(|(done, known, _)| (neither, product) > (*done, *known)) {
-                best = Some((neither, product, sides));
+        let tried = self.worth_trying(node);
+        for some in tried.chunks(AT_ONCE) {
+            let forks: Vec<Fork> = some
+                .iter()
+                .flat_map(|&(count, value)| {
+                    [false, true].map(|more| Fork { count, at: value.floor() as i64, more })
+                })
+                .collect();
+            let sides = search.crew.each(&forks, |&fork| self.side(node, fork));
+            search.work += sides.iter().map(|side| side.1).sum::<u64>();
+            let mut done = false;
+            let mut sides = sides.into_iter().map(|side| side.0);
+            while let (Some(less), Some(more)) = (sides.next(), sides.next()) {
+                let sides = [less, more];
+                let neither = sides.iter().all(|side| side.0 < 0.0);
+                let product = gain(&sides[0]) * gain(&sides[1]);
+                if best.as_ref().is_none_or(|(done, known, _)| (neither, product) > (*done, *known)) {
+                    best = Some((neither, product, sides));
+                }
+                done |= neither;
             }
-            if neither || search.over() {
+            if done || search.over() {
                 break;
             }
         }
@@ -61,8 +77,8 @@ impl Refuter<'_> {
         tried
     }
 
-    /// A case with one fork more.
-    fn side(&self, node: &Node, fork: Fork, search: &mut Search) -> Side {
+    /// A case with one fork more, and the work it took.
+    fn side(&self, node: &Node, fork: Fork) -> (Side, u64) {
         let mut program = node.program.clone();
         let counted = |&(column, at): &(usize, usize)| {
             let n = self.counts.counted(&self.counts.known[at], fork.count);
@@ -71,13 +87,13 @@ impl Refuter<'_> {
         let entries: Vec<(usize, f64)> = node.columns.iter().filter_map(counted).collect();
         let kind = if fork.more { Row::Wanted } else { Row::Limit };
         let row = program.row(kind, fork.limit() as f64, MISS, &entries);
-        let solved = worked(&mut program, search);
-        search.work += 20 * node.columns.len() as u64;
+        let (solved, mut work) = worked(&mut program);
+        work += 20 * node.columns.len() as u64;
         let fits = solved && program.missed() < MISSED;
         let room = if fits { self.capacity + CLOSED - program.objective() } else { -1.0 };
         let forks = node.forks.iter().copied().chain([fork]).collect();
         let rows = node.rows.iter().copied().chain([row]).collect();
-        (room, Node { forks, program, columns: node.columns.clone(), rows })
+        ((room, Node { forks, program, columns: node.columns.clone(), rows }), work)
     }
 }
 

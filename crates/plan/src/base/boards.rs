@@ -180,7 +180,7 @@ pub fn boards(
     job: &Job,
     bases: &[splay::Base],
     budget: &Budget,
-    progress: &mut dyn FnMut(&Progress) -> bool,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Option<Boards>, Vec<Fault>> {
     sticks(job, bases)?.map(|sticks| sticks.boards(job, budget, progress)).transpose()
 }
@@ -248,7 +248,7 @@ impl Sticks {
         &self,
         job: &Job,
         budget: &Budget,
-        progress: &mut dyn FnMut(&Progress) -> bool,
+        progress: &mut (dyn FnMut(&Progress) -> bool + Send),
     ) -> Result<Boards, Vec<Fault>> {
         let answer = packing::solve(&self.problem, budget, progress).map_err(|refusals| {
             refusals.iter().map(|refusal| self.refused(job, refusal)).collect::<Vec<_>>()
