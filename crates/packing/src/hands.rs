@@ -1,4 +1,5 @@
-//! Two workers that seek plans side by side.
+//! Two workers that seek plans side by side, with three stages; with two, where a dive is short and learns from the one
+//! before, the first of them works alone.
 //!
 //! Each has its own layouts and its own chance, so that what it does depends on nothing that the other does meanwhile.
 //! Between two searches each learns what the other has found. Where one finds a plan for a purchase the other, which may
@@ -100,8 +101,7 @@ impl Hand<'_> {
     }
 }
 
-/// What one of them does instead where dives over strips come to something.
-#[derive(Clone)]
+/// Dives over strips.
 struct Strips<'a> {
     residual: Residual<'a>,
     /// Dives so far.
@@ -109,17 +109,7 @@ struct Strips<'a> {
 }
 
 impl Strips<'_> {
-    /// Dives, each varied in its own way, until one fits or the slice of work is used up.
-    fn seek(&mut self, wanted: Wanted, search: &mut Search) -> Option<Layouts> {
-        while !search.slice_over() {
-            let found = self.dive(wanted, search);
-            if found.is_some() {
-                return found;
-            }
-        }
-        None
-    }
-
+    /// One dive, varied in its own way.
     fn dive(&mut self, wanted: Wanted, search: &mut Search) -> Option<Layouts> {
         search.work += A_TRY;
         self.dives += 1;
@@ -173,38 +163,29 @@ impl<'a, 'j> Hands<'a, 'j> {
 
     /// Seeks a plan for a purchase until the slice of work is used up.
     pub(crate) fn seek(&mut self, wanted: Wanted, search: &mut Search) -> Option<Layouts> {
-        let found = self.look(wanted, search);
+        self.first.whole.tidy();
+        let race = self.first.repack.panelled() && !wanted.by_strips;
+        let found = self.alone(wanted, if race { A_LOOK } else { u64::MAX }, search);
         if found.is_some() || search.slice_over() {
             return found;
         }
-        let began = [self.first.began(), self.second.began()];
-        let marks = [began[0].mark, began[1].mark];
-        let Hands { first, second, strips, .. } = self;
-        let found = if wanted.by_strips {
-            let before = strips.clone();
-            let found =
-                search.race(|search| strips.seek(wanted, search), |search| second.seek(wanted, search));
-            if found.as_ref().is_some_and(|(by, _)| *by == 1) {
-                *strips = before;
-            }
-            found
-        } else {
-            search.race(|search| first.seek(wanted, search), |search| second.seek(wanted, search))
-        };
-        let [first_began, second_began] = began;
+        let Hands { first, second, .. } = self;
+        let (began, of_second) = (first.began(), second.began());
+        let marks = [began.mark, of_second.mark];
+        let found = search.race(|search| first.seek(wanted, search), |search| second.seek(wanted, search));
         match found {
-            Some((0, _)) => second.go_back(second_began),
-            Some(_) => first.go_back(first_began),
+            Some((0, _)) => second.go_back(of_second),
+            Some(_) => first.go_back(began),
             None => {}
         }
         self.exchange(marks);
         found.map(|(_, layouts)| layouts)
     }
 
-    /// The first worker alone, for a little while: a small job has its plan by then.
-    fn look(&mut self, wanted: Wanted, search: &mut Search) -> Option<Layouts> {
+    /// The first worker, for so much work at most.
+    fn alone(&mut self, wanted: Wanted, work: u64, search: &mut Search) -> Option<Layouts> {
         let end = search.slice_end;
-        search.slice_end = end.min(search.work + A_LOOK);
+        search.slice_end = end.min(search.work.saturating_add(work));
         let mut found = None;
         let mut by_strips = wanted.by_strips;
         while found.is_none() && !search.slice_over() {
@@ -225,6 +206,11 @@ impl<'a, 'j> Hands<'a, 'j> {
         step: f64,
         search: &mut Search,
     ) -> Option<Layouts> {
+        self.first.whole.tidy();
+        if !self.first.repack.panelled() {
+            let Hand { repack, whole, .. } = &mut self.first;
+            return whole.better(repack, plan, demand, have, step, search);
+        }
         let marks = [self.first.whole.mark(), self.second.whole.mark()];
         let better = |hand: &mut Hand, search: &mut Search| {
             hand.whole.better(&mut hand.repack, plan, demand, have, step, search)
@@ -242,7 +228,6 @@ impl<'a, 'j> Hands<'a, 'j> {
         let (of_first, of_second) = (first.whole.mark(), second.whole.mark());
         first.whole.follow(&second.whole, marks[1]..of_second);
         second.whole.follow(&first.whole, marks[0]..of_first);
-        first.whole.tidy();
         second.whole.tidy();
     }
 }

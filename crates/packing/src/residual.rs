@@ -56,7 +56,6 @@ enum Use {
 }
 
 /// The fractional plan for what is still wanted within what is still to be had.
-#[derive(Clone)]
 pub(crate) struct Residual<'a> {
     job: &'a Job,
     tables: &'a [Table],
