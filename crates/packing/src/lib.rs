@@ -9,7 +9,8 @@
 //!
 //! 1. `normalise`: equal sizes become one, and the kerf disappears: a kerf added to every piece and once to the sheet.
 //! 2. `knapsack`, `pricing`: the layout worth most at given prices. Strips are knapsacks of pieces, panels knapsacks
-//!    of strips, three-stage sheets knapsacks of panels, all over the sums that the sizes can reach.
+//!    of strips, three-stage sheets knapsacks of panels, all over the sums that the sizes can reach. `wide`: where these are
+//!    dense, several entries at a time.
 //! 3. `master`, `columns`: prices and layouts in turn. A price is what one more piece of that size would add to the
 //!    bill; a layout worth more than its sheet costs is learned, and the prices fall; when there is none left, what
 //!    is demanded is worth just what the best fractional plan costs. `area`: prices by area, which three stages begin with.
@@ -19,17 +20,18 @@
 //! 6. `purchase`: with several kinds of sheet, the cheapest whole purchase that a fractional plan can do with; the
 //!    boxes of dearer ones are the leaves of the certificate. `multiple`: how often a purchase could hold everything.
 //!    `headroom`: which purchase is most worth a try. `refute`: that no plan fits a purchase, case by case.
-//! 7. Whole layouts for a purchase. `cells`, `repack`: sheets filled one after the other at the fractional plan's
+//! 7. Whole layouts for a purchase. `cells`, `filling`, `repack`: sheets filled one after the other at the fractional plan's
 //!    prices, and filled again a few at a time. `whole`: a dive over sheets so filled. `simplex`, `residual`: a dive
 //!    over strips, for one kind of sheet. `sticks`: where pieces lie in one row, all fillings combined until they fit.
-//!    `dive` holds a plan of last resort. Three stages start from the plan of two.
+//!    `dive` holds a plan of last resort. Three stages start from the plan of two. `hands`, `together`: two workers at once.
 //! 8. `refine`: what counts after money. `score` is the measure: area of sheet, then fence settings, then the largest
 //!    offcut to keep, read off what would be sawn. `room` says where another piece fits. Bound and certificate are not
 //!    touched.
 //! 9. `plan`, `layout`, `widest`: pieces beyond what is wanted are left out, and every cut is written down, widest parts
 //!    first. `shortfall`: where the sheets' limits are too small, how many more would do.
 //!
-//! What it costs is counted in [`Budget`] units, not seconds, so the same job gives the same plan everywhere. Running
+//! What it costs is counted in [`Budget`] units, not seconds, so the same job gives the same plan everywhere, on one thread
+//! as on two. Running
 //! out is no error: the answer then has a bound below its money, and says both.
 //!
 //! The crate knows nothing of tops, bands or slabs: those are the `pattern` crate's, and `plan` joins them.

@@ -47,8 +47,9 @@ const STARTS: usize = 3;
 pub(crate) const A_TRY: u64 = 10_000;
 
 /// Work spent on a few sheets at a time before purchases are tried one by one, with several kinds of sheet and three stages:
-/// what is found so brings layouts that they are tried with. With two stages plans are no better for it.
-const FIRST_NEIGHBOURS: u64 = 200_000_000;
+/// what is found so brings layouts that they are tried with. With two stages plans are no better for it. Four times as much
+/// proved 112 of 239 generated shop jobs where this proved 114, and took a tenth longer in the median.
+const FIRST_NEIGHBOURS: u64 = 50_000_000;
 
 /// The parts of the budget that the exact search of sticks may take before the dives and after them.
 const STICKS: [f64; 2] = [0.02, 0.3];
