@@ -223,10 +223,11 @@ impl<'a> Search<'a> {
     }
 
     /// What is made of each of these, in their order, at once where there are threads for it, each with all that is left of the
-    /// slice. The first reports for all.
+    /// slice and about so much to do. The first reports for all.
     pub(crate) fn each<A: Sync, B: Send>(
         &mut self,
         all: &[A],
+        work: u64,
         make: impl Fn(&A, &mut Search) -> B + Send + Sync,
     ) -> Vec<B> {
         let began = self.work;
@@ -234,7 +235,7 @@ impl<'a> Search<'a> {
         let (state, crew, rival) = (self.state(), self.crew, self.rival);
         let reports = Mutex::new(&mut *self.ask);
         let places: Vec<usize> = (0..all.len()).collect();
-        let made = crew.each(&places, |&at| {
+        let made = crew.each(&places, work, |&at| {
             let mut ask = |progress: &Progress| {
                 if at == 0 {
                     let mut reports = reports.lock().unwrap_or_else(PoisonError::into_inner);

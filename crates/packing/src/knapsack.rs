@@ -117,8 +117,10 @@ impl Sums {
 /// Rests kept by a list of sums: 4 MB, enough for some hundred sizes over ten thousand sums. Others are made anew each time.
 const MOST_RESTS: usize = 1 << 20;
 
-/// How many entries of a table over whole numbers are looked at in the time of one over sums, with what was taken and without.
-const AT_ONCE: [usize; 2] = [4, 8];
+/// How many entries of a table over whole numbers are looked at in the time of one over sums, and what a pass over them
+/// costs besides. Without what was taken it is half of that.
+const AT_ONCE: usize = 4;
+const A_PASS: usize = 40;
 
 /// A knapsack to which items are added one after the other; what was best at any time can be traced back.
 pub(crate) struct Knapsack<'a, T> {
@@ -262,9 +264,13 @@ impl<'a, T: Worth> Knapsack<'a, T> {
 
     /// Work done so far, in table entries looked at one by one.
     pub(crate) fn work(&self) -> u64 {
-        let all = self.passes.len() * self.sums.len();
-        let at_once = if self.sums.whole { AT_ONCE[usize::from(!self.traced)] } else { 1 };
-        (all / at_once) as u64
+        let entries = self.sums.len();
+        let pass = match (self.sums.whole, self.traced) {
+            (false, _) => entries,
+            (true, true) => A_PASS + entries / AT_ONCE,
+            (true, false) => (A_PASS + entries / AT_ONCE) / 2,
+        };
+        (self.passes.len() * pass) as u64
     }
 }
 

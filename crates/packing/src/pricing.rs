@@ -226,7 +226,8 @@ pub(crate) fn price<T: Worth>(
     search: &mut Search,
 ) -> Vec<Found<T>> {
     if aim.deep && tables.len() > 1 {
-        let found = search.each(tables, |table, search| table.price(worth, need, aim, search));
+        let work = tables.iter().map(Table::work).min().unwrap_or(0);
+        let found = search.each(tables, work, |table, search| table.price(worth, need, aim, search));
         return found.into_iter().flatten().collect();
     }
     tables.iter().flat_map(|table| table.price(worth, need, aim, search)).collect()
@@ -302,6 +303,11 @@ impl Table {
         Ok(Some(Table { view, items, widths, along, ends }))
     }
 
+    /// At least about what pricing one sheet takes.
+    fn work(&self) -> u64 {
+        (self.items.len() * self.along.len()) as u64
+    }
+
     /// How many strips of each width there can be when so many pieces of each size are needed: a strip is as wide as
     /// its widest piece, so it holds at least one piece of just its width.
     pub(crate) fn most_strips(&self, need: &[i64]) -> Vec<i64> {
@@ -360,7 +366,7 @@ impl Table {
             return ends.map(|(index, end)| whole(index, end, &mut search.work)).collect();
         }
         let ends: Vec<usize> = (0..self.ends.len()).collect();
-        let priced = search.each(&ends, |&index, search| {
+        let priced = search.each(&ends, self.work(), |&index, search| {
             let end = &self.ends[index];
             match end.panels.is_empty() {
                 false => Some(self.price_panels(end, &strips, aim, search)),
@@ -549,7 +555,9 @@ impl Table {
                 };
                 (roughly, worth, work)
             };
-            let looked = search.crew.each(&next, look);
+            // With sums looked up one by one it takes more.
+            let work = (self.widths.len() * end.across.len() / 8) as u64;
+            let looked = search.crew.each(&next, work, look);
             for (index, (roughly, worth, work)) in next.into_iter().zip(looked) {
                 let panel = &mut open[index];
                 search.work += work;

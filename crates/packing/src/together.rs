@@ -3,6 +3,9 @@
 //! What comes of it is the same as one after the other: neither sees anything of the other, and what both found is put
 //! together in a fixed order. So a plan does not depend on how many threads there are.
 
+/// Less work than this is not worth waking another thread for.
+const A_SHARE: u64 = 100_000;
+
 /// Whether there are threads to share work out to.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Crew {
@@ -19,10 +22,19 @@ impl Crew {
         if self.several { rayon::join(one, other) } else { (one(), other()) }
     }
 
-    /// What a function makes of each of these, in their order.
-    pub(crate) fn each<A: Sync, B: Send>(self, all: &[A], make: impl Fn(&A) -> B + Send + Sync) -> Vec<B> {
+    /// What a function makes of each of these, in their order. One takes about so many units of work.
+    pub(crate) fn each<A: Sync, B: Send>(
+        self,
+        all: &[A],
+        work: u64,
+        make: impl Fn(&A) -> B + Send + Sync,
+    ) -> Vec<B> {
         use rayon::prelude::*;
-        if self.several { all.par_iter().map(make).collect() } else { all.iter().map(make).collect() }
+        let least = (A_SHARE / work.max(1)).max(1) as usize;
+        if !self.several || all.len() < 2 * least {
+            return all.iter().map(make).collect();
+        }
+        all.par_iter().with_min_len(least).map(make).collect()
     }
 }
 

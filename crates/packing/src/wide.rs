@@ -33,6 +33,9 @@ pub(crate) fn offer<T: Worth>(new: &mut [T], old: &[T], size: usize, worth: T) {
     dispatch!(Level::new(), _ => pass(high, &old[size..], old, worth));
 }
 
+/// Up to this size, what depends on what is just worked out is worked out one by one.
+const NARROW: usize = 16;
+
 /// `new[i]` is the greater of `old[i]` and what is `size` before it in `new`, and `worth`.
 pub(crate) fn offer_again<T: Worth>(new: &mut [T], old: &[T], size: usize, worth: T) {
     #[inline(always)]
@@ -49,6 +52,13 @@ pub(crate) fn offer_again<T: Worth>(new: &mut [T], old: &[T], size: usize, worth
         }
     }
     new[..size].copy_from_slice(&old[..size]);
+    if size < NARROW {
+        for at in size..old.len() {
+            let with = new[at - size] + worth;
+            new[at] = if with > old[at] { with } else { old[at] };
+        }
+        return;
+    }
     dispatch!(Level::new(), _ => pass(new, old, size, worth));
 }
 

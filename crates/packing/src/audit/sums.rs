@@ -52,6 +52,9 @@ pub(super) struct Sums {
 /// by some size then stands a fixed way off, and several are looked at in one instruction.
 const DENSE: usize = 6;
 
+/// From so many on.
+const FAR: usize = 16;
+
 impl Sums {
     /// # Errors
     /// When there are more sums than [`MOST_SUMS`].
@@ -84,9 +87,11 @@ impl Sums {
         Sums { sums: (0..=marks).map(|i| i * mark).collect(), mark: *mark, whole: true }
     }
 
-    /// How many multiples of the mark hold a size.
-    fn marks(&self, size: i64) -> usize {
-        ((size - 1) / self.mark + 1).max(1) as usize
+    /// How many entries to the left the one stands that a size leaves, where every multiple of the mark has one; none where
+    /// that is so near that entries are as well looked at one by one.
+    fn far(&self, size: i64) -> Option<usize> {
+        let marks = ((size - 1) / self.mark + 1).max(0) as usize;
+        (self.whole && marks >= FAR).then_some(marks)
     }
 
     /// Steps of looking at so many entries.
@@ -246,8 +251,7 @@ impl<'s> Stack<'s> {
         let sums = &self.sums.sums;
         let from = sums.partition_point(|&s| s < size);
         work.spend(self.sums.steps(sums.len() - from))?;
-        if self.sums.whole {
-            let by = self.sums.marks(size);
+        if let Some(by) = self.sums.far(size) {
             dispatch!(Level::new(), _ => take_again(&mut self.best, by, worth));
             return Ok(());
         }
@@ -289,8 +293,7 @@ impl<'s> Stack<'s> {
         let sums = &self.sums.sums;
         let from = sums.partition_point(|&s| s < size);
         work.spend(self.sums.steps(sums.len() - from))?;
-        if self.sums.whole {
-            let by = self.sums.marks(size);
+        if let Some(by) = self.sums.far(size) {
             dispatch!(Level::new(), _ => take_once(&mut self.best, by, worth));
             return Ok(());
         }
@@ -487,18 +490,55 @@ mod tests {
         let sparser = sums(&[600, 610], 1200).quickest();
         assert_eq!(sparser.sums, [0, 600, 610, 1200]);
         assert_eq!(sums(&[7], 5).quickest().sums, [0]);
-        // A thing between two marks takes the room of the greater one; one of no size at all that of one mark.
-        for (size, left) in [(1, 9), (10, 9), (11, 8), (30, 7), (100, 0)] {
-            let mut stack = Stack::new(&dense);
-            stack.add_once(size, 5, &mut Work::new()).unwrap();
-            assert_eq!(stack.best.iter().position(|&b| b == 5), Some(10 - left), "{size}");
-            stack.add(101, 900, &mut Work::new()).unwrap();
-            stack.add(i64::MAX, 900, &mut Work::new()).unwrap();
-            assert_eq!(stack.top(), 5);
+        // A thing between two marks takes the room of the greater one.
+        let dense = sums(&[30, 50], 1004).quickest();
+        for (size, room) in
+            [(1, 1), (10, 1), (11, 2), (150, 15), (151, 16), (160, 16), (161, 17), (1000, 100)]
+        {
+            for once in [true, false] {
+                let mut stack = Stack::new(&dense);
+                let add = if once { Stack::add_once } else { Stack::add };
+                add(&mut stack, size, 5, &mut Work::new()).unwrap();
+                assert_eq!(stack.best.iter().position(|&b| b == 5), Some(room), "{size}");
+                let top = if once { 5 } else { 5 * (100 / room as i64) };
+                assert_eq!(stack.top(), top, "{size}");
+                add(&mut stack, 1001, 9000, &mut Work::new()).unwrap();
+                add(&mut stack, i64::MAX, 9000, &mut Work::new()).unwrap();
+                assert_eq!(stack.top(), top, "{size}");
+            }
         }
-        let mut stack = Stack::new(&dense);
-        stack.add(30, i64::MAX / 2, &mut Work::new()).unwrap();
-        assert_eq!(stack.top(), i64::MAX);
+        for size in [30, 300] {
+            let mut stack = Stack::new(&dense);
+            stack.add(size, i64::MAX / 2, &mut Work::new()).unwrap();
+            assert_eq!(stack.top(), i64::MAX);
+        }
+    }
+
+    /// Over every multiple of the mark stacks hold what they hold over the sums.
+    #[test]
+    fn stacks_over_multiples_hold_what_those_over_sums_do() {
+        let mut seed = Seed(4);
+        let mut far = 0;
+        for _ in 0..300 {
+            let capacity = seed.between(100, 600);
+            let things: Vec<(i64, i64, u64)> = (0..seed.between(2, 6))
+                .map(|_| (seed.between(1, capacity / 2), seed.between(0, 50), seed.low(1, 40) as u64))
+                .collect();
+            let mut work = Work::new();
+            let plain = Sums::new(things.iter().map(|t| t.0), capacity, &mut work).unwrap();
+            let dense = plain.clone().quickest();
+            let (mut one, mut other) = (Stack::new(&plain), Stack::new(&dense));
+            for &(size, worth, most) in &things {
+                far += u32::from(dense.far(size).is_some());
+                one.add_some(size, worth, most, &mut work).unwrap();
+                other.add_some(size, worth, most, &mut work).unwrap();
+                for at in 0..plain.len() {
+                    let same = dense.floor(plain.at(at));
+                    assert_eq!(one.best(at), other.best(same), "{things:?} in {}", plain.at(at));
+                }
+            }
+        }
+        assert!(far > 300, "{far}");
     }
 
     /// The most worth within each room, trying every number of every thing.

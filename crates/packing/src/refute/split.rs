@@ -17,6 +17,9 @@ const TRIED_FIRST: usize = 4 * TRIED;
 /// So many of them are tried at once before it is looked whether one of them closes both cases.
 const AT_ONCE: usize = 5;
 
+/// About what trying one side of a split takes.
+const A_SIDE: u64 = 100_000;
+
 /// A case with how much room its fractional plan of the layouts known leaves; below zero where it does not fit.
 type Side = (f64, Node);
 
@@ -35,7 +38,7 @@ impl Refuter<'_> {
                     [false, true].map(|more| Fork { count, at: value.floor() as i64, more })
                 })
                 .collect();
-            let sides = search.crew.each(&forks, |&fork| self.side(node, fork));
+            let sides = search.crew.each(&forks, A_SIDE, |&fork| self.side(node, fork));
             search.work += sides.iter().map(|side| side.1).sum::<u64>();
             let mut done = false;
             let mut sides = sides.into_iter().map(|side| side.0);
