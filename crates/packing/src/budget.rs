@@ -195,7 +195,8 @@ impl<'a> Search<'a> {
         let slice_end = began + self.slice_end.min(self.of).saturating_sub(began).div_ceil(2);
         let stop = AtomicBool::new(self.stopped);
         let [of_one, of_other] = rivals;
-        let (state, crew) = (State { slice_end, ..self.state() }, self.crew);
+        let state = State { slice_end, crew: Crew::default(), ..self.state() };
+        let crew = self.crew;
         let mut reports = |progress: &Progress| {
             let go_on = (self.ask)(progress);
             stop.fetch_or(!go_on, Relaxed);
@@ -232,7 +233,10 @@ impl<'a> Search<'a> {
     ) -> Vec<B> {
         let began = self.work;
         let stop = AtomicBool::new(self.stopped);
-        let (state, crew, rival) = (self.state(), self.crew, self.rival);
+        let (crew, rival) = (self.crew, self.rival);
+        // Those of several work alone.
+        let of_each = if all.len() > 1 { Crew::default() } else { crew };
+        let state = State { crew: of_each, ..self.state() };
         let reports = Mutex::new(&mut *self.ask);
         let places: Vec<usize> = (0..all.len()).collect();
         let made = crew.each(&places, work, |&at| {

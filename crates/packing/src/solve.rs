@@ -874,16 +874,16 @@ mod tests {
     /// Workers that run at once come to what they come to one after the other, also where one finds a plan first.
     #[test]
     fn one_thread_or_two_find_the_same() {
-        let alone = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
         let mut proven = 0;
         for (seed, kinds, stages) in [(15, 2, 2), (3, 3, 2), (7, 4, 3), (9, 2, 3), (28, 1, 2), (5, 1, 3)] {
             let problem =
                 shop_job(seed, Wish { kinds: Some(kinds), stages: Some(stages), ..Wish::default() });
             let budget = Budget { work: 400_000_000 };
-            let together = solve(&problem, &budget, &mut |_| true).unwrap();
-            for _ in 0..2 {
-                let alone = alone.install(|| solve(&problem, &budget, &mut |_| true)).unwrap();
-                assert_eq!(together, alone, "seed {seed}");
+            let with =
+                |several: bool| solve_with(&problem, &budget, Crew { several }, &mut |_| true).unwrap();
+            let together = with(true);
+            for several in [false, true] {
+                assert_eq!(together, with(several), "seed {seed}");
             }
             proven += usize::from(together.is_tight());
         }
