@@ -31,8 +31,7 @@
 //!    first. `shortfall`: where the sheets' limits are too small, how many more would do.
 //!
 //! What it costs is counted in [`Budget`] units, not seconds, so the same job gives the same plan everywhere, on one thread
-//! as on two. Running
-//! out is no error: the answer then has a bound below its money, and says both.
+//! as on two. Running out is no error: the answer then has a bound below its money, and says both.
 //!
 //! The crate knows nothing of tops, bands or slabs: those are the `pattern` crate's, and `plan` joins them.
 

@@ -52,7 +52,7 @@ pub(super) struct Sums {
 /// by some size then stands a fixed way off, and several are looked at in one instruction.
 const DENSE: usize = 6;
 
-/// From so many on.
+/// How far off it has to stand for that: nearer, entries of one instruction would depend on each other.
 const FAR: usize = 16;
 
 impl Sums {
@@ -87,8 +87,8 @@ impl Sums {
         Sums { sums: (0..=marks).map(|i| i * mark).collect(), mark: *mark, whole: true }
     }
 
-    /// How many entries to the left the one stands that a size leaves, where every multiple of the mark has one; none where
-    /// that is so near that entries are as well looked at one by one.
+    /// How many entries to the left the one stands that a size leaves, where every multiple of the mark has one and it is far
+    /// enough for several to be looked at in one instruction.
     fn far(&self, size: i64) -> Option<usize> {
         let marks = ((size - 1) / self.mark + 1).max(0) as usize;
         (self.whole && marks >= FAR).then_some(marks)
