@@ -8,8 +8,8 @@
 //! `STRIPWRIGHT_LIMIT=20` takes so many of each set, evenly. What is done meanwhile stands on standard error, with what is
 //! not proven.
 //!
-//! Every plan is audited by a second process, and one that fails ends the run. As many jobs run at once as there are
-//! processors, each on one. Seconds are of the whole command as its user waits for it, packet and drawings included.
+//! Plans are made one after the other; then each is audited by a second process, as many at once as there are processors,
+//! and one that fails ends the run. Seconds are of the whole command as its user waits for it, packet and drawings included.
 
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::print_stderr, missing_docs)]
 

@@ -4,6 +4,7 @@
 //! signs drawings use. Its figures are tabular by default and it carries no kerning, so that every program that
 //! draws it gives the widths computed here.
 
+use std::collections::BTreeMap;
 use std::sync::LazyLock;
 
 use ttf_parser::Face as Table;
@@ -60,46 +61,37 @@ impl Face {
         }
     }
 
-    fn table(self) -> &'static Table<'static> {
-        static MEDIUM: LazyLock<Table<'static>> = LazyLock::new(|| parse(Face::Medium));
-        static BOLD: LazyLock<Table<'static>> = LazyLock::new(|| parse(Face::Bold));
+    fn signs(self) -> &'static BTreeMap<char, Sign> {
+        static MEDIUM: LazyLock<BTreeMap<char, Sign>> = LazyLock::new(|| signs(&parse(Face::Medium)));
+        static BOLD: LazyLock<BTreeMap<char, Sign>> = LazyLock::new(|| signs(&parse(Face::Bold)));
         match self {
             Face::Medium => &MEDIUM,
             Face::Bold => &BOLD,
         }
     }
 
+    fn sign(self, c: char) -> Sign {
+        self.signs().get(&c).copied().unwrap_or(MISSING)
+    }
+
     /// The glyph of a character and its advance per unit of size. A character the typeface lacks takes the empty
     /// box and a whole unit, which is as wide as a substitute would be.
     pub fn glyph(self, c: char) -> (u16, f64) {
-        let table = self.table();
-        match table.glyph_index(c) {
-            Some(id) => {
-                let advance = table.glyph_hor_advance(id).unwrap_or(0);
-                (id.0, f64::from(advance) / f64::from(table.units_per_em()))
-            }
-            None => (0, 1.0),
-        }
+        let Sign { glyph, advance, .. } = self.sign(c);
+        (glyph, advance)
     }
 
     /// Whether the typeface has every character of a text.
     pub fn has_all(self, text: &str) -> bool {
-        text.chars().all(|c| self.table().glyph_index(c).is_some())
+        text.chars().all(|c| self.signs().contains_key(&c))
     }
 
     /// How much room `text` takes at `size`.
     pub fn extent(self, text: &str, size: f64) -> Extent {
-        let table = self.table();
-        let em = f64::from(table.units_per_em());
         let mut extent = Extent { width: 0.0, above: 0.0, below: 0.0 };
         for c in text.chars() {
-            let (id, advance) = self.glyph(c);
+            let Sign { advance, low, high, .. } = self.sign(c);
             extent.width += advance * size;
-            let (low, high) = match table.glyph_bounding_box(ttf_parser::GlyphId(id)) {
-                Some(ink) if id != 0 => (f64::from(ink.y_min) / em, f64::from(ink.y_max) / em),
-                Some(_) => (-0.25, 1.0),
-                None => (0.0, 0.0),
-            };
             extent.above = extent.above.max(high * size);
             extent.below = extent.below.max(-low * size);
         }
@@ -157,6 +149,36 @@ impl Face {
 /// Height of a capital letter per unit of size, the same in both cuts.
 pub const CAP: f64 = 0.7;
 
+/// A character as the typeface draws it, per unit of size.
+#[derive(Clone, Copy, Debug)]
+struct Sign {
+    glyph: u16,
+    advance: f64,
+    /// Lowest and highest ink over the baseline.
+    low: f64,
+    high: f64,
+}
+
+/// What stands for a character that the typeface lacks: the empty box, as wide as a substitute would be.
+const MISSING: Sign = Sign { glyph: 0, advance: 1.0, low: -0.25, high: 1.0 };
+
+/// Every character of a typeface. A packet measures some ten thousand of them, and the font's own tables take long to ask.
+fn signs(table: &Table) -> BTreeMap<char, Sign> {
+    let em = f64::from(table.units_per_em());
+    let mut signs = BTreeMap::new();
+    for subtable in table.tables().cmap.iter().flat_map(|cmap| cmap.subtables).filter(|s| s.is_unicode()) {
+        subtable.codepoints(|code| {
+            let Some(c) = char::from_u32(code) else { return };
+            let Some(id) = table.glyph_index(c) else { return };
+            let advance = f64::from(table.glyph_hor_advance(id).unwrap_or(0)) / em;
+            let ink = table.glyph_bounding_box(id);
+            let (low, high) = ink.map_or((0.0, 0.0), |ink| (f64::from(ink.y_min) / em, f64::from(ink.y_max) / em));
+            signs.insert(c, Sign { glyph: id.0, advance, low, high });
+        });
+    }
+    signs
+}
+
 #[allow(clippy::expect_used)]
 fn parse(face: Face) -> Table<'static> {
     Table::parse(face.file(), 0).expect("the embedded font is read by the tests")
@@ -171,7 +193,7 @@ mod tests {
         for face in [Face::Medium, Face::Bold] {
             let one = face.glyph('1').1;
             assert!(('0'..='9').all(|c| face.glyph(c).1 == one && face.glyph(c).0 != 0));
-            assert_eq!(face.table().capital_height(), Some(700), "CAP is the font's own");
+            assert_eq!(parse(face).capital_height(), Some(700), "CAP is the font's own");
         }
     }
 

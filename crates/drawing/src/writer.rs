@@ -174,7 +174,15 @@ fn millimetres(value: f64) -> String {
 
 /// A thousandth of a millimetre is finer than any printer: numbers are rounded to it, so that files compare well.
 pub(crate) fn number(value: f64) -> String {
-    let text = format!("{value:.3}");
+    // Away from ties whole thousandths are rounded by plain arithmetic, to the same digits in a fraction of the time.
+    let thousandths = value * 1000.0;
+    let text = if thousandths.abs() < 1e9 && (thousandths.fract().abs() - 0.5).abs() > 1e-3 {
+        let sign = if thousandths < 0.0 { "-" } else { "" };
+        let whole = thousandths.abs().round() as u64;
+        format!("{sign}{}.{:03}", whole / 1000, whole % 1000)
+    } else {
+        format!("{value:.3}")
+    };
     let text = text.trim_end_matches('0').trim_end_matches('.');
     if text == "-0" { "0".to_string() } else { text.to_string() }
 }

@@ -2,9 +2,10 @@
 //!
 //! An axis is divided into some thousands of cells and every size is rounded up to whole ones, so what it fills
 //! truly fits; what rounding costs is a few tenths of a millimetre a piece. What things are worth is rounded to some
-//! ten thousand steps. One pass is a plain loop over two rows of short numbers, which compilers turn into a few wide
-//! instructions, some twenty times quicker than the exact table of sums in [`crate::knapsack`]. Nothing found here is a
+//! ten thousand steps. One pass goes through a row of short numbers, several in one instruction ([`crate::wide`]), some twenty times quicker than the exact table of sums in [`crate::knapsack`]. Nothing found here is a
 //! bound.
+
+use crate::wide::{BEFORE, offer_short};
 
 /// How many cells an axis has at most. With 4096 a sheet of 2440 mm has cells of 0.6 mm.
 pub(crate) const MOST_CELLS: i64 = 4096;
@@ -20,11 +21,16 @@ struct Pass {
     size: usize,
 }
 
-/// A knapsack that keeps every row, so that what was best at any time can be traced back.
+/// A knapsack of one row, with what was taken in every pass, so that what was best at any time can be traced back.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Cells {
-    /// Row after row: the most that fits within so many cells, before the first pass and after each, in steps.
-    rows: Vec<i16>,
+    /// The most that fits within so many cells, in steps, after [`BEFORE`] numbers of no meaning; filled up to whole words
+    /// of bits.
+    row: Vec<i16>,
+    /// For each pass one bit a cell: taken there.
+    taken: Vec<u64>,
+    /// Rows as they were at a [`Mark`], one after the other.
+    kept: Vec<i16>,
     passes: Vec<Pass>,
     width: usize,
     /// What a step is worth.
@@ -35,6 +41,17 @@ pub(crate) struct Cells {
     pub(crate) work: u64,
 }
 
+/// A point in time.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Mark {
+    passes: usize,
+    /// Where its row is kept.
+    row: usize,
+}
+
+/// Cells of a word of bits.
+const WORD: usize = u64::BITS as usize;
+
 impl Cells {
     /// Empties it, for this many cells; no filling is expected to be worth more than `most`.
     pub(crate) fn clear(&mut self, cells: usize, most: f32) {
@@ -42,20 +59,33 @@ impl Cells {
         self.step = most.max(f32::MIN_POSITIVE) / STEPS;
         self.steps = 1.0 / self.step;
         self.passes.clear();
-        if self.rows.len() < self.width {
-            self.rows.resize(self.width, 0);
-        }
-        self.rows[..self.width].fill(0);
+        self.taken.clear();
+        self.kept.clear();
+        self.row.clear();
+        self.row.resize(BEFORE, i16::MIN);
+        self.row.resize(BEFORE + self.words() * WORD, 0);
     }
 
-    /// How many passes there were: a point in time for [`Cells::best`] and [`Cells::trace`].
-    pub(crate) fn mark(&self) -> usize {
-        self.passes.len()
+    /// Words of bits that a pass has.
+    fn words(&self) -> usize {
+        self.width.div_ceil(WORD)
     }
 
-    /// The most that fits within so many cells, as it was at `mark`.
-    pub(crate) fn best(&self, mark: usize, cells: usize) -> f32 {
-        f32::from(self.rows[mark * self.width + cells]) * self.step
+    /// Keeps what is best now, for [`Cells::best_at`] and [`Cells::trace_at`].
+    pub(crate) fn mark(&mut self) -> Mark {
+        let row = self.kept.len();
+        self.kept.extend_from_slice(&self.row[BEFORE..][..self.width]);
+        Mark { passes: self.passes.len(), row }
+    }
+
+    /// The most that fits within so many cells.
+    pub(crate) fn best(&self, cells: usize) -> f32 {
+        f32::from(self.row[BEFORE + cells]) * self.step
+    }
+
+    /// Likewise, as it was.
+    pub(crate) fn best_at(&self, mark: Mark, cells: usize) -> f32 {
+        f32::from(self.kept[mark.row + cells]) * self.step
     }
 
     /// Adds up to `copies` of an item, in bundles of 1, 2, 4 and so on.
@@ -76,25 +106,29 @@ impl Cells {
     fn pass(&mut self, pass: Pass, worth: f32) {
         // (A float beyond the range becomes the last number in it.)
         let worth = ((worth * self.steps + 0.5) as i16).max(1);
-        let from = self.passes.len() * self.width;
-        if self.rows.len() < from + 2 * self.width {
-            self.rows.resize(from + 2 * self.width, 0);
-        }
-        let (before, after) = self.rows[from..from + 2 * self.width].split_at_mut(self.width);
-        let (low, high) = after.split_at_mut(pass.size);
-        low.copy_from_slice(&before[..pass.size]);
-        let shifted = &before[..self.width - pass.size];
-        crate::wide::offer_short(high, &before[pass.size..], shifted, worth);
+        let from = self.taken.len();
+        self.taken.resize(from + self.words(), 0);
+        offer_short(&mut self.row, &mut self.taken[from..], pass.size, worth);
         self.passes.push(pass);
         // A pass over few cells costs more than its cells.
         self.work += self.width as u64 + 1000;
     }
 
-    /// Which items make up the best filling within so many cells as it was at `mark`: (item, copies), last first.
-    pub(crate) fn trace(&self, mark: usize, mut cells: usize) -> Vec<(usize, u32)> {
+    /// Which items make up the best filling within so many cells: (item, copies), last first.
+    pub(crate) fn trace(&self, cells: usize) -> Vec<(usize, u32)> {
+        self.traced(self.passes.len(), cells)
+    }
+
+    /// Likewise, as it was.
+    pub(crate) fn trace_at(&self, mark: Mark, cells: usize) -> Vec<(usize, u32)> {
+        self.traced(mark.passes, cells)
+    }
+
+    fn traced(&self, passes: usize, mut cells: usize) -> Vec<(usize, u32)> {
+        let words = self.words();
         let mut found: Vec<(usize, u32)> = Vec::new();
-        for at in (0..mark).rev() {
-            if self.rows[(at + 1) * self.width + cells] > self.rows[at * self.width + cells] {
+        for at in (0..passes).rev() {
+            if self.taken[at * words + cells / WORD] >> (cells % WORD) & 1 == 1 {
                 let Pass { item, copies, size } = self.passes[at];
                 match found.last_mut() {
                     Some((known, n)) if *known == item => *n += copies,
@@ -120,8 +154,9 @@ mod tests {
         let early = sack.mark();
         sack.add(2, 7, 10.0, 9);
         // 7 + 5 + 3 = 15 is worth 23; without the seven, 5 and three threes make 14, worth 21.
-        assert!((sack.best(sack.mark(), 16) - 23.0).abs() < 1e-3);
-        assert_eq!(sack.trace(sack.mark(), 16), [(2, 1), (1, 1), (0, 1)]);
-        assert_eq!(sack.trace(early, 16), [(1, 1), (0, 3)]);
+        assert!((sack.best(16) - 23.0).abs() < 1e-3);
+        assert!((sack.best_at(early, 16) - 21.0).abs() < 1e-3);
+        assert_eq!(sack.trace(16), [(2, 1), (1, 1), (0, 1)]);
+        assert_eq!(sack.trace_at(early, 16), [(1, 1), (0, 3)]);
     }
 }

@@ -1,6 +1,6 @@
 //! Fills one sheet, cut in one way, out of what is left to place.
 
-use crate::cells::Cells;
+use crate::cells::{Cells, Mark};
 use crate::generate::Seed;
 use crate::normalise::{Lie, View};
 use crate::pricing::Strip;
@@ -66,7 +66,7 @@ pub(crate) struct Filling<'f> {
 
 impl Filling<'_> {
     /// The knapsack along: after each width, a mark and the width.
-    fn lay(&mut self, length: usize, room: usize, left: &[i64], values: &[f32]) -> Vec<(usize, usize)> {
+    fn lay(&mut self, length: usize, room: usize, left: &[i64], values: &[f32]) -> Vec<(Mark, usize)> {
         self.lay_in(length, length, room, left, values)
     }
 
@@ -78,12 +78,13 @@ impl Filling<'_> {
         room: usize,
         left: &[i64],
         values: &[f32],
-    ) -> Vec<(usize, usize)> {
+    ) -> Vec<(Mark, usize)> {
         let way = self.way;
         let fits = |&&(lie, u, v): &&(Lie, usize, usize)| v <= room && u <= length && left[lie.size] > 0;
         let densest = way.items.iter().filter(fits).map(|&(lie, u, _)| values[lie.size] / u.max(1) as f32);
         self.sacks.along.clear(cells, densest.fold(0.0, f32::max) * length as f32);
-        let mut widths: Vec<(usize, usize)> = Vec::new();
+        let mut widths: Vec<(Mark, usize)> = Vec::new();
+        let mut width = None;
         for (index, &(lie, u, v)) in way.items.iter().enumerate() {
             if v > room {
                 break;
@@ -91,12 +92,13 @@ impl Filling<'_> {
             if left[lie.size] <= 0 || u > length || self.keep.barred.binary_search(&lie).is_ok() {
                 continue;
             }
-            self.sacks.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
-            match widths.last_mut() {
-                Some((mark, width)) if *width == v => *mark = self.sacks.along.mark(),
-                _ => widths.push((self.sacks.along.mark(), v)),
+            if let Some(width) = width.filter(|&width| width != v) {
+                widths.push((self.sacks.along.mark(), width));
             }
+            width = Some(v);
+            self.sacks.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
         }
+        widths.extend(width.map(|width| (self.sacks.along.mark(), width)));
         widths
     }
 
@@ -105,12 +107,11 @@ impl Filling<'_> {
         &mut self,
         length: usize,
         room: usize,
-        widths: &[(usize, usize)],
+        widths: &[(Mark, usize)],
         left: &[i64],
     ) -> (f32, Vec<(usize, u32)>) {
         self.stack_in(room, (length, length), room, widths, left);
-        let mark = self.sacks.across.mark();
-        (self.sacks.across.best(mark, room), self.sacks.across.trace(mark, room))
+        (self.sacks.across.best(room), self.sacks.across.trace(room))
     }
 
     /// The knapsack across in so many cells. `length` is that of the panel, and where it stands in the knapsack along.
@@ -119,16 +120,16 @@ impl Filling<'_> {
         cells: usize,
         (length, along): (usize, usize),
         room: usize,
-        widths: &[(usize, usize)],
+        widths: &[(Mark, usize)],
         left: &[i64],
     ) {
-        let worths = widths.iter().map(|&(mark, v)| self.sacks.along.best(mark, along) / v.max(1) as f32);
+        let worths = widths.iter().map(|&(mark, v)| self.sacks.along.best_at(mark, along) / v.max(1) as f32);
         self.sacks.across.clear(cells, worths.fold(0.0, f32::max) * room as f32);
         let mut before = 0.0;
         let items = &self.way.items;
         let mut from = 0;
         for (index, &(mark, v)) in widths.iter().enumerate() {
-            let worth = self.sacks.along.best(mark, along);
+            let worth = self.sacks.along.best_at(mark, along);
             // A strip is as wide as its widest piece: there are no more of a width than pieces of just that width.
             let mut most = 0;
             while from < items.len() && items[from].2 <= v {
@@ -161,7 +162,7 @@ impl Filling<'_> {
             let before = strips.len();
             'chosen: for &(index, n) in &chosen {
                 let (mark, width) = widths[index];
-                let found = self.sacks.along.trace(mark, length);
+                let found = self.sacks.along.trace_at(mark, length);
                 let mut strip: Strip = Vec::new();
                 for &(item, n) in &found {
                     let lie = self.way.items[item].0;
@@ -223,12 +224,11 @@ impl Filling<'_> {
             let room = self.way.v;
             let rough = (rest.min(ROUGH.0), room.min(ROUGH.1));
             let widths = self.lay_in(rough.0, rest, room, &left, values);
-            let Some(&(mark, _)) = widths.last() else { return (total, panels) };
-            if self.sacks.along.best(mark, rough.0) <= 0.0 {
+            if self.sacks.along.best(rough.0) <= 0.0 {
                 return (total, panels);
             }
             let worths = self.weigh(rough, rest, &widths, &left);
-            let chosen = self.sacks.sheet.trace(self.sacks.sheet.mark(), rest);
+            let chosen = self.sacks.sheet.trace(rest);
             let mut chosen: Vec<usize> =
                 chosen.iter().flat_map(|&(l, n)| std::iter::repeat_n(l, n as usize)).collect();
             chosen.sort_unstable_by(|a, b| b.cmp(a));
@@ -258,14 +258,14 @@ impl Filling<'_> {
         &mut self,
         (along, across): (usize, usize),
         rest: usize,
-        widths: &[(usize, usize)],
+        widths: &[(Mark, usize)],
         left: &[i64],
     ) -> Vec<(usize, f32)> {
         let room = self.way.v;
         let mut worths = Vec::new();
         for length in self.lengths(rest, left) {
             self.stack_in(across, (length, length * along / rest), room, widths, left);
-            worths.push((length, self.sacks.across.best(self.sacks.across.mark(), across)));
+            worths.push((length, self.sacks.across.best(across)));
         }
         let densest = worths.iter().map(|&(length, worth)| worth / length.max(1) as f32);
         self.sacks.sheet.clear(rest, densest.fold(0.0, f32::max) * rest as f32);
@@ -278,12 +278,11 @@ impl Filling<'_> {
         let (whole, room) = (self.way.u, self.way.v);
         let widths = self.lay(whole, room, need, values);
         let mut worths = self.weigh((whole, room), whole, &widths, need);
-        let mark = self.sacks.sheet.mark();
-        let with = |length: usize, worth: f32| worth + self.sacks.sheet.best(mark, whole - length);
+        let with = |length: usize, worth: f32| worth + self.sacks.sheet.best(whole - length);
         worths.sort_by(|a, b| with(b.0, b.1).total_cmp(&with(a.0, a.1)));
-        let mut choices = vec![self.sacks.sheet.trace(mark, whole)];
+        let mut choices = vec![self.sacks.sheet.trace(whole)];
         for &(length, _) in worths.iter().take(RUNNERS_UP) {
-            let mut chosen = self.sacks.sheet.trace(mark, whole - length);
+            let mut chosen = self.sacks.sheet.trace(whole - length);
             match chosen.iter_mut().find(|known| known.0 == length) {
                 Some(known) => known.1 += 1,
                 None => chosen.push((length, 1)),

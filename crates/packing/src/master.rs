@@ -58,7 +58,7 @@ pub(crate) const CAP: f64 = 100.0 * DEAREST;
 
 /// Up to how many sizes prices are found in the dual. At a hundred sizes, one piece of each, the dual took fifteen seconds
 /// where the pricing between took a tenth of one.
-const MOST_DUAL: usize = 60;
+const MOST_DUAL: usize = 10;
 
 /// The restricted master.
 pub(crate) struct Master {

@@ -4,19 +4,36 @@
 //! which of them runs is found out while running. Every number is worked out by itself, so the outcome is the same on
 //! every machine.
 
-use fearless_simd::{Level, dispatch};
+use fearless_simd::prelude::*;
+use fearless_simd::{Level, dispatch, i16x32};
 
 use crate::knapsack::Worth;
 
-/// `new[i]` is the greater of `kept[i]` and `below[i] + worth`.
-pub(crate) fn offer_short(new: &mut [i16], kept: &[i16], below: &[i16], worth: i16) {
+/// Numbers before the first one of a row for [`offer_short`].
+pub(crate) const BEFORE: usize = 64;
+
+/// Each number becomes the greater of itself and what was `size` before it, and `worth`; `grown` has one bit for each,
+/// sixty-four to a word: whether it became greater. There are as many numbers as bits, and [`BEFORE`] them as many more
+/// with nothing in them, [`i16::MIN`]. No bit is set yet.
+pub(crate) fn offer_short(row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
     #[inline(always)]
-    fn pass(new: &mut [i16], kept: &[i16], below: &[i16], worth: i16) {
-        for ((new, kept), below) in new.iter_mut().zip(kept).zip(below) {
-            *new = below.saturating_add(worth).max(*kept);
+    fn pass<S: Simd>(simd: S, row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
+        let more = i16x32::splat(simd, worth);
+        // From the right, so that what is added to has not grown yet; of a word all is read before any is written.
+        for (at, bits) in grown.iter_mut().enumerate().skip(size / 64).rev() {
+            let here = BEFORE + at * 64;
+            let below = &row[here - size..][..64];
+            let low = i16x32::from_slice(simd, &below[..32]).saturating_add(more);
+            let high = i16x32::from_slice(simd, &below[32..]).saturating_add(more);
+            let kept = &mut row[here..][..64];
+            let (kept_low, kept_high) =
+                (i16x32::from_slice(simd, &kept[..32]), i16x32::from_slice(simd, &kept[32..]));
+            *bits = low.simd_gt(kept_low).to_bitmask() | high.simd_gt(kept_high).to_bitmask() << 32;
+            low.max(kept_low).store_slice(&mut kept[..32]);
+            high.max(kept_high).store_slice(&mut kept[32..]);
         }
     }
-    dispatch!(Level::new(), _ => pass(new, kept, below, worth));
+    dispatch!(Level::new(), simd => pass(simd, row, grown, size, worth));
 }
 
 /// `new[i]` is the greater of `old[i]` and what is `size` before it in `old`, and `worth`.
@@ -119,13 +136,19 @@ mod tests {
             }
             offer_again(&mut new, &old, size, 7);
             assert_eq!(new, again, "{length} {size}");
-            let short: Vec<i16> = old.iter().map(|&n| n as i16).collect();
-            let mut new = vec![-1; old.len() - size];
-            offer_short(&mut new, &short[size..], &short, 7);
-            assert!(new.iter().zip(&once[size..]).all(|(&a, &b)| i64::from(a) == b), "{length} {size}");
+            let mut row = vec![i16::MIN; BEFORE];
+            row.extend(old.iter().map(|&n| n as i16));
+            row.resize(row.len().next_multiple_of(64), 0);
+            let mut grown = vec![0; row.len() / 64 - 1];
+            offer_short(&mut row, &mut grown, size, 7);
+            for at in 0..old.len() {
+                assert_eq!(i64::from(row[BEFORE + at]), once[at], "{length} {size}");
+                assert_eq!(grown[at / 64] >> (at % 64) & 1 == 1, once[at] > old[at], "{length} {size} {at}");
+            }
         }
-        let mut most = [0];
-        offer_short(&mut most, &[3], &[i16::MAX - 2], 7);
-        assert_eq!(most, [i16::MAX]);
+        let mut most = [i16::MIN; BEFORE + 64];
+        most[BEFORE..].fill(i16::MAX - 2);
+        offer_short(&mut most, &mut [0], 1, 7);
+        assert_eq!(most[BEFORE..][..3], [i16::MAX - 2, i16::MAX, i16::MAX]);
     }
 }

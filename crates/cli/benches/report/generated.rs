@@ -5,9 +5,9 @@ use std::time::Duration;
 use stripwright_packing::generate::{Wish, shop_job};
 use stripwright_packing::{First, Problem};
 
-use crate::program::{Folder, program};
+use crate::program::{Folder, Ran, program};
 use crate::sets::{how_many, planned, some};
-use crate::{row, side_by_side, spread};
+use crate::{row, spread};
 
 /// Generated shop jobs.
 const SHOP_JOBS: u64 = 300;
@@ -28,13 +28,14 @@ pub(crate) fn shop() -> Vec<Vec<String>> {
 }
 
 fn together(title: &str, jobs: &[(u64, Problem)]) -> Vec<String> {
-    let plans = side_by_side(jobs, |(seed, problem)| {
-        let ran = planned(&format!("shop job {seed}"), &job_of(problem))?;
+    let plans = planned(jobs.iter().map(|(seed, problem)| (format!("shop job {seed}"), job_of(problem))));
+    let read = |((seed, _), ran): (&(u64, Problem), Option<Ran>)| {
+        let ran = ran?;
         let bound = &ran.plan.bound;
         let plan = (ran.plan.buy.total, bound.money, bound.proven, bound.gap, ran.took.as_secs_f64());
         Some((*seed, plan))
-    });
-    let (seeds, plans): (Vec<u64>, Vec<_>) = plans.into_iter().flatten().unzip();
+    };
+    let (seeds, plans): (Vec<u64>, Vec<_>) = jobs.iter().zip(plans).filter_map(read).unzip();
     for (seed, plan) in seeds.iter().zip(&plans).filter(|(_, plan)| !plan.2) {
         eprintln!("  shop job {seed}: {}, bound {}, {:.2} s", plan.0, plan.1, plan.4);
     }

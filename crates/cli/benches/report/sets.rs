@@ -40,18 +40,15 @@ pub(crate) fn rows(name: &str) -> Vec<Vec<String>> {
     }
 }
 
-/// A job planned, and its plan audited; nothing where there is no plan in good time, which is told.
-pub(crate) fn planned(name: &str, job: &str) -> Option<Ran> {
-    match try_run(name, job) {
-        Ok(ran) => {
-            ran.audit().unwrap_or_else(|said| panic!("{said}"));
-            Some(ran)
-        }
-        Err(said) => {
-            eprintln!("  NO PLAN: {said}");
-            None
-        }
-    }
+/// Named jobs planned one after the other, as their users would, and then all plans audited side by side; nothing where
+/// there is no plan in good time, which is told.
+pub(crate) fn planned(jobs: impl Iterator<Item = (String, String)>) -> Vec<Option<Ran>> {
+    let plan = |(name, job): (String, String)| {
+        try_run(&name, &job).inspect_err(|said| eprintln!("  NO PLAN: {said}")).ok()
+    };
+    let plans: Vec<Option<Ran>> = jobs.map(plan).collect();
+    side_by_side(&plans, |ran| ran.iter().for_each(|ran| ran.audit().unwrap_or_else(|said| panic!("{said}"))));
+    plans
 }
 
 /// How many have a plan, and of how many where that is not all.
@@ -64,12 +61,13 @@ fn published(title: &str, folder: &str, variant: &str, rules: Rules, step: usize
     let root = std::env::var_os("STRIPWRIGHT_SETS").map_or_else(benchmarks::fixtures, PathBuf::from);
     let known = known(&root);
     let problems: Vec<Published> = some(set(&root, folder).into_iter().step_by(step).collect());
-    let plans = side_by_side(&problems, |problem| {
-        let ran = planned(&problem.name, &job(problem, rules))?;
+    let plans = planned(problems.iter().map(|problem| (problem.name.clone(), job(problem, rules))));
+    let read = |(problem, ran): (_, Option<Ran>)| {
+        let ran = ran?;
         ran.check_pieces(problem, rules);
         Some((problem, (ran.sheets(), ran.bound(), ran.proven(), ran.took.as_secs_f64())))
-    });
-    let plans: Vec<_> = plans.into_iter().flatten().collect();
+    };
+    let plans: Vec<_> = problems.iter().zip(plans).filter_map(read).collect();
     let (mut reached, mut proven, mut sheets, mut bounds, mut best) = (0, 0, 0, 0, 0);
     for &(problem, (own, bound, certain, seconds)) in &plans {
         let high = known.get(&(problem.name.clone(), variant.to_string())).and_then(|figures| figures.1);

@@ -13,6 +13,7 @@ mod tags;
 use stripwright_plan::plan::Plan;
 
 use crate::draft::Show;
+use crate::scene::Scene;
 use crate::writer;
 
 /// What is asked of a packet besides the plan.
@@ -29,16 +30,22 @@ pub struct Options {
 /// A sentence that says which file could not be made.
 pub fn packet(plan: &Plan, options: &Options) -> Result<Vec<(String, Vec<u8>)>, String> {
     let document = content::document(plan, options);
-    let pages = pages::set(&document, plan.units);
+    let scenes = content::drawings(plan, Show::of(plan, options.both));
+    let drawing = |scene: &Scene| (format!("{}.svg", scene.name), writer::file(scene).into_bytes());
+    // The pages take about as long as all the rest.
+    let (pages, (page, drawings)) = std::thread::scope(|scope| {
+        let pages = scope.spawn(|| pdf::file(&pages::set(&document, plan.units), &document.title));
+        let rest = (html::page(&document, "en"), scenes.iter().map(drawing).collect::<Vec<_>>());
+        (pages.join(), rest)
+    });
+    let pages = pages.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
     let mut files = vec![
-        ("packet.html".to_string(), html::page(&document, "en").into_bytes()),
-        ("packet.pdf".to_string(), pdf::file(&pages, &document.title)?),
+        ("packet.html".to_string(), page.into_bytes()),
+        ("packet.pdf".to_string(), pages),
         ("cut-list.csv".to_string(), lists::cut_list(plan)?),
         ("buy.csv".to_string(), lists::buy(plan)?),
         ("offcuts.json".to_string(), lists::offcuts(plan)),
     ];
-    for scene in content::drawings(plan, Show::of(plan, options.both)) {
-        files.push((format!("{}.svg", scene.name), writer::file(&scene).into_bytes()));
-    }
+    files.extend(drawings);
     Ok(files)
 }

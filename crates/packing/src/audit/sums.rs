@@ -29,6 +29,11 @@ impl Work {
         self.0 = self.0.checked_sub(steps as u64).ok_or(Beyond)?;
         Ok(())
     }
+
+    /// What is left of it when two did something side by side, each of whom has so much left of it.
+    pub(super) fn less_both(&self, one: &Work, other: &Work) -> Result<Work, Beyond> {
+        one.0.checked_sub(self.0 - other.0).map(Work).ok_or(Beyond)
+    }
 }
 
 pub(super) fn gcd(a: u64, b: u64) -> u64 {
@@ -231,6 +236,11 @@ impl<'s> Stack<'s> {
         self.best.fill(0);
     }
 
+    /// The largest sum.
+    pub(super) fn room(&self) -> i64 {
+        self.sums.at(self.sums.last())
+    }
+
     /// The best with this sum or less.
     pub(super) fn best(&self, index: usize) -> i64 {
         self.best[index]
@@ -274,7 +284,7 @@ impl<'s> Stack<'s> {
         most: u64,
         work: &mut Work,
     ) -> Result<(), Beyond> {
-        let top = self.sums.at(self.sums.last());
+        let top = self.room();
         if i128::from(most) * i128::from(size) > i128::from(top) - i128::from(size) {
             return self.add(size, worth, work);
         }

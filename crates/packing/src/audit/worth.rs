@@ -363,7 +363,7 @@ struct Level<'a> {
     /// Sums that the pieces of a strip may reach, which are also those that panels in a row may reach.
     extents: &'a Sums,
     /// How much room a panel takes that holds strips of that extent; [`TOO_LARGE`] where there may be no such panel.
-    size: &'a dyn Fn(usize) -> i64,
+    size: &'a (dyn Fn(usize) -> i64 + Sync),
     /// Sums that strips within a panel may reach.
     across: &'a Sums,
     /// The pieces in a strip.
@@ -420,29 +420,83 @@ fn panels(level: &Level, enough: i64, work: &mut Work) -> Result<i64, Beyond> {
         Ok(())
     })?;
     let mut row = Stack::new(extents);
-    let mut stack = Stack::new(across);
-    for (k, &i) in close.iter().enumerate() {
-        let size = (level.size)(i);
-        if row.beats(size, roofs[i]) {
-            continue;
-        }
-        let worths = &worths[k * kinds..(k + 1) * kinds];
-        stack.clear();
-        let mut narrower = 0;
-        for ((&strip, &worth), &most) in level.strips.iter().zip(worths).zip(level.most) {
-            // A wider strip worth no more than one of which there may be any number changes nothing.
-            if worth > narrower {
-                stack.add_some(strip, worth, most, work)?;
-                if i128::from(most) * i128::from(strip) >= room {
-                    narrower = worth;
-                }
+    let mut stacks = [Stack::new(across), Stack::new(across)];
+    let all: Vec<usize> = (0..close.len()).collect();
+    for some in all.chunks(AT_ONCE) {
+        let open = |&&k: &&usize| !row.beats((level.size)(close[k]), roofs[close[k]]);
+        let open: Vec<usize> = some.iter().filter(open).copied().collect();
+        let of = |k: usize| &worths[k * kinds..(k + 1) * kinds];
+        for (k, worth) in side_by_side(&open, &mut stacks, level, of, work)? {
+            let size = (level.size)(close[k]);
+            if !row.beats(size, worth) {
+                row.add(size, worth, work)?;
             }
-        }
-        if !row.beats(size, stack.top()) {
-            row.add(size, stack.top(), work)?;
         }
     }
     Ok(row.top())
+}
+
+/// So many panels are looked at together, half of them on a thread of its own. One that those before it in the same lot do as
+/// well as is worked out in vain.
+const AT_ONCE: usize = 48;
+
+/// Steps from which a thread is worth while.
+const A_THREAD: usize = 200_000;
+
+/// What panels are worth, each by its strips.
+fn side_by_side<'w>(
+    panels: &[usize],
+    [one, other]: &mut [Stack; 2],
+    level: &Level,
+    strips: impl Fn(usize) -> &'w [i64] + Sync,
+    work: &mut Work,
+) -> Result<Vec<(usize, i64)>, Beyond> {
+    let each = |panels: &[usize], stack: &mut Stack, mut work: Work| -> Result<(Vec<(usize, i64)>, Work), Beyond> {
+        let mut found = Vec::with_capacity(panels.len());
+        for &panel in panels {
+            found.push((panel, stacked(level.strips, strips(panel), level.most, stack, &mut work)?));
+        }
+        Ok((found, work))
+    };
+    if panels.len() * level.strips.len() * level.across.len() < A_THREAD {
+        let (found, left) = each(panels, one, work.clone())?;
+        *work = left;
+        return Ok(found);
+    }
+    let (left, right) = panels.split_at(panels.len() / 2);
+    let before = work.clone();
+    let (first, second) = std::thread::scope(|scope| {
+        let second = scope.spawn(|| each(right, other, before.clone()));
+        (each(left, one, before.clone()), second.join())
+    });
+    let (mut found, first_left) = first?;
+    let (more, second_left) = second.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+    *work = before.less_both(&first_left, &second_left)?;
+    found.extend(more);
+    Ok(found)
+}
+
+/// What the best stack of strips is worth.
+fn stacked(
+    strips: &[i64],
+    worths: &[i64],
+    most: &[u64],
+    stack: &mut Stack,
+    work: &mut Work,
+) -> Result<i64, Beyond> {
+    stack.clear();
+    let room = i128::from(stack.room());
+    let mut narrower = 0;
+    for ((&strip, &worth), &most) in strips.iter().zip(worths).zip(most) {
+        // A wider strip worth no more than one of which there may be any number changes nothing.
+        if worth > narrower {
+            stack.add_some(strip, worth, most, work)?;
+            if i128::from(most) * i128::from(strip) >= room {
+                narrower = worth;
+            }
+        }
+    }
+    Ok(stack.top())
 }
 
 /// The size of a panel that fits nowhere.
