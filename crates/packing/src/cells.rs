@@ -5,7 +5,7 @@
 //! ten thousand steps. One pass goes through a row of short numbers, several in one instruction ([`crate::wide`]), some twenty times quicker than the exact table of sums in [`crate::knapsack`]. Nothing found here is a
 //! bound.
 
-use crate::wide::{BEFORE, offer_short};
+use crate::wide::{BEFORE, SHORT_AGAIN, offer_short, offer_short_again};
 
 /// How many cells an axis has at most. With 4096 a sheet of 2440 mm has cells of 0.6 mm.
 pub(crate) const MOST_CELLS: i64 = 4096;
@@ -19,6 +19,8 @@ struct Pass {
     item: usize,
     copies: u32,
     size: usize,
+    /// Whether they may be taken again and again.
+    again: bool,
 }
 
 /// A knapsack of one row, with what was taken in every pass, so that what was best at any time can be traced back.
@@ -88,16 +90,21 @@ impl Cells {
         f32::from(self.kept[mark.row + cells]) * self.step
     }
 
-    /// Adds up to `copies` of an item, in bundles of 1, 2, 4 and so on.
+    /// Adds up to `copies` of an item: in one pass where that is as many as fit, else in bundles of 1, 2, 4 and so on.
     pub(crate) fn add(&mut self, item: usize, size: usize, worth: f32, copies: i64) {
         if size == 0 || size >= self.width || worth <= 0.0 {
             return;
         }
-        let mut left = copies.min(((self.width - 1) / size) as i64) as u32;
+        let fits = ((self.width - 1) / size) as i64;
+        if copies >= fits && size >= SHORT_AGAIN {
+            self.pass(Pass { item, copies: 1, size, again: fits > 1 }, worth);
+            return;
+        }
+        let mut left = copies.min(fits) as u32;
         let mut bundle = 1;
         while left > 0 {
             let copies = bundle.min(left);
-            self.pass(Pass { item, copies, size: size * copies as usize }, worth * copies as f32);
+            self.pass(Pass { item, copies, size: size * copies as usize, again: false }, worth * copies as f32);
             left -= copies;
             bundle *= 2;
         }
@@ -108,7 +115,8 @@ impl Cells {
         let worth = ((worth * self.steps + 0.5) as i16).max(1);
         let from = self.taken.len();
         self.taken.resize(from + self.words(), 0);
-        offer_short(&mut self.row, &mut self.taken[from..], pass.size, worth);
+        let offer = if pass.again { offer_short_again } else { offer_short };
+        offer(&mut self.row, &mut self.taken[from..], pass.size, worth);
         self.passes.push(pass);
         // A pass over few cells costs more than its cells.
         self.work += self.width as u64 + 1000;
@@ -128,13 +136,16 @@ impl Cells {
         let words = self.words();
         let mut found: Vec<(usize, u32)> = Vec::new();
         for at in (0..passes).rev() {
-            if self.taken[at * words + cells / WORD] >> (cells % WORD) & 1 == 1 {
-                let Pass { item, copies, size } = self.passes[at];
+            let Pass { item, copies, size, again } = self.passes[at];
+            while self.taken[at * words + cells / WORD] >> (cells % WORD) & 1 == 1 {
                 match found.last_mut() {
                     Some((known, n)) if *known == item => *n += copies,
                     _ => found.push((item, copies)),
                 }
                 cells -= size;
+                if !again {
+                    break;
+                }
             }
         }
         found
