@@ -47,8 +47,10 @@ pub(crate) struct Cells {
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Mark {
     passes: usize,
-    /// Where its row is kept.
-    row: usize,
+    /// Where its row is kept, if it is.
+    row: Option<usize>,
+    /// The most that fits at all, in steps.
+    best: i16,
 }
 
 /// Cells of a word of bits.
@@ -73,11 +75,14 @@ impl Cells {
         self.width.div_ceil(WORD)
     }
 
-    /// Keeps what is best now, for [`Cells::best_at`] and [`Cells::trace_at`].
-    pub(crate) fn mark(&mut self) -> Mark {
+    /// Keeps what is best now, for [`Cells::best_at`] and [`Cells::trace_at`]; whole rows, or only for all cells.
+    pub(crate) fn mark(&mut self, rows: bool) -> Mark {
         let row = self.kept.len();
-        self.kept.extend_from_slice(&self.row[BEFORE..][..self.width]);
-        Mark { passes: self.passes.len(), row }
+        if rows {
+            self.kept.extend_from_slice(&self.row[BEFORE..][..self.width]);
+        }
+        let best = self.row[BEFORE + self.width - 1];
+        Mark { passes: self.passes.len(), row: rows.then_some(row), best }
     }
 
     /// The most that fits within so many cells.
@@ -85,9 +90,9 @@ impl Cells {
         f32::from(self.row[BEFORE + cells]) * self.step
     }
 
-    /// Likewise, as it was.
+    /// Likewise, as it was; of a mark without a row the most that fits at all.
     pub(crate) fn best_at(&self, mark: Mark, cells: usize) -> f32 {
-        f32::from(self.kept[mark.row + cells]) * self.step
+        f32::from(mark.row.map_or(mark.best, |row| self.kept[row + cells])) * self.step
     }
 
     /// Adds up to `copies` of an item: in one pass where that is as many as fit, else in bundles of 1, 2, 4 and so on.
@@ -162,11 +167,14 @@ mod tests {
         sack.clear(16, 28.0);
         sack.add(0, 3, 4.0, 9);
         sack.add(1, 5, 9.0, 1);
-        let early = sack.mark();
+        let early = sack.mark(true);
+        let all = sack.mark(false);
         sack.add(2, 7, 10.0, 9);
         // 7 + 5 + 3 = 15 is worth 23; without the seven, 5 and three threes make 14, worth 21.
         assert!((sack.best(16) - 23.0).abs() < 1e-3);
         assert!((sack.best_at(early, 16) - 21.0).abs() < 1e-3);
+        assert!((sack.best_at(early, 3) - 4.0).abs() < 1e-3);
+        assert_eq!(sack.best_at(all, 16), sack.best_at(early, 16));
         assert_eq!(sack.trace(16), [(2, 1), (1, 1), (0, 1)]);
         assert_eq!(sack.trace_at(early, 16), [(1, 1), (0, 3)]);
     }

@@ -65,15 +65,11 @@ pub(crate) struct Filling<'f> {
 }
 
 impl Filling<'_> {
-    /// The knapsack along: after each width, a mark and the width.
-    fn lay(&mut self, length: usize, room: usize, left: &[i64], values: &[f32]) -> Vec<(Mark, usize)> {
-        self.lay_in(length, length, room, left, values)
-    }
-
-    /// Likewise in so many cells; where they are fewer than the length has, sizes are rounded to the nearest.
-    fn lay_in(
+    /// The knapsack along in so many cells: after each width, a mark and the width. Where cells are fewer than the length has,
+    /// sizes are rounded to the nearest. `rows` says whether it is of interest what strips shorter than that are worth.
+    fn lay(
         &mut self,
-        cells: usize,
+        (cells, rows): (usize, bool),
         length: usize,
         room: usize,
         left: &[i64],
@@ -93,12 +89,12 @@ impl Filling<'_> {
                 continue;
             }
             if let Some(width) = width.filter(|&width| width != v) {
-                widths.push((self.sacks.along.mark(), width));
+                widths.push((self.sacks.along.mark(rows), width));
             }
             width = Some(v);
             self.sacks.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
         }
-        widths.extend(width.map(|width| (self.sacks.along.mark(), width)));
+        widths.extend(width.map(|width| (self.sacks.along.mark(rows), width)));
         widths
     }
 
@@ -153,7 +149,7 @@ impl Filling<'_> {
         let mut strips: Vec<Strip> = Vec::new();
         let mut total = 0.0;
         loop {
-            let widths = self.lay(length, room, left, values);
+            let widths = self.lay((length, false), length, room, left, values);
             let (_, mut chosen) = self.stack(length, room, &widths, left);
             if chosen.is_empty() {
                 return (total, strips);
@@ -223,7 +219,7 @@ impl Filling<'_> {
         loop {
             let room = self.way.v;
             let rough = (rest.min(ROUGH.0), room.min(ROUGH.1));
-            let widths = self.lay_in(rough.0, rest, room, &left, values);
+            let widths = self.lay((rough.0, true), rest, room, &left, values);
             if self.sacks.along.best(rough.0) <= 0.0 {
                 return (total, panels);
             }
@@ -276,7 +272,7 @@ impl Filling<'_> {
     /// Some ways to cut a whole sheet into panels that are worth much, each piece no oftener in a strip than needed.
     pub(crate) fn several_panels(&mut self, need: &[i64], values: &[f32]) -> Vec<Vec<Vec<Strip>>> {
         let (whole, room) = (self.way.u, self.way.v);
-        let widths = self.lay(whole, room, need, values);
+        let widths = self.lay((whole, true), whole, room, need, values);
         let mut worths = self.weigh((whole, room), whole, &widths, need);
         let with = |length: usize, worth: f32| worth + self.sacks.sheet.best(whole - length);
         worths.sort_by(|a, b| with(b.0, b.1).total_cmp(&with(a.0, a.1)));
