@@ -172,7 +172,8 @@ fn signs(table: &Table) -> BTreeMap<char, Sign> {
             let Some(id) = table.glyph_index(c) else { return };
             let advance = f64::from(table.glyph_hor_advance(id).unwrap_or(0)) / em;
             let ink = table.glyph_bounding_box(id);
-            let (low, high) = ink.map_or((0.0, 0.0), |ink| (f64::from(ink.y_min) / em, f64::from(ink.y_max) / em));
+            let (low, high) =
+                ink.map_or((0.0, 0.0), |ink| (f64::from(ink.y_min) / em, f64::from(ink.y_max) / em));
             signs.insert(c, Sign { glyph: id.0, advance, low, high });
         });
     }

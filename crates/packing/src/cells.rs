@@ -13,6 +13,10 @@ pub(crate) const MOST_CELLS: i64 = 4096;
 /// Into how many steps the most that is expected to fit is divided. Beyond [`i16::MAX`] everything counts alike.
 const STEPS: f32 = 28_000.0;
 
+/// Where so many of an item fit, and there are as many, one pass in which it may be taken again and again stands for the
+/// three or more that bundles of it take.
+const MANY_FIT: i64 = 4;
+
 /// An item as it went through a pass: some copies at once.
 #[derive(Clone, Copy, Debug)]
 struct Pass {
@@ -101,15 +105,18 @@ impl Cells {
             return;
         }
         let fits = ((self.width - 1) / size) as i64;
-        if copies >= fits && size >= SHORT_AGAIN {
-            self.pass(Pass { item, copies: 1, size, again: fits > 1 }, worth);
+        if copies >= fits && fits >= MANY_FIT && size >= SHORT_AGAIN {
+            self.pass(Pass { item, copies: 1, size, again: true }, worth);
             return;
         }
         let mut left = copies.min(fits) as u32;
         let mut bundle = 1;
         while left > 0 {
             let copies = bundle.min(left);
-            self.pass(Pass { item, copies, size: size * copies as usize, again: false }, worth * copies as f32);
+            self.pass(
+                Pass { item, copies, size: size * copies as usize, again: false },
+                worth * copies as f32,
+            );
             left -= copies;
             bundle *= 2;
         }

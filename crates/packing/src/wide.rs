@@ -172,7 +172,11 @@ mod tests {
                 pass(&mut row, &mut grown, size, 7);
                 for at in 0..old.len() {
                     assert_eq!(i64::from(row[BEFORE + at]), all[at], "{length} {size}");
-                    assert_eq!(grown[at / 64] >> (at % 64) & 1 == 1, all[at] > old[at], "{length} {size} {at}");
+                    assert_eq!(
+                        grown[at / 64] >> (at % 64) & 1 == 1,
+                        all[at] > old[at],
+                        "{length} {size} {at}"
+                    );
                 }
             }
         }

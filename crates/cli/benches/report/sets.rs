@@ -47,7 +47,9 @@ pub(crate) fn planned(jobs: impl Iterator<Item = (String, String)>) -> Vec<Optio
         try_run(&name, &job).inspect_err(|said| eprintln!("  NO PLAN: {said}")).ok()
     };
     let plans: Vec<Option<Ran>> = jobs.map(plan).collect();
-    side_by_side(&plans, |ran| ran.iter().for_each(|ran| ran.audit().unwrap_or_else(|said| panic!("{said}"))));
+    side_by_side(&plans, |ran| {
+        ran.iter().for_each(|ran| ran.audit().unwrap_or_else(|said| panic!("{said}")))
+    });
     plans
 }
 

@@ -451,13 +451,14 @@ fn side_by_side<'w>(
     strips: impl Fn(usize) -> &'w [i64] + Sync,
     work: &mut Work,
 ) -> Result<Vec<(usize, i64)>, Beyond> {
-    let each = |panels: &[usize], stack: &mut Stack, mut work: Work| -> Result<(Vec<(usize, i64)>, Work), Beyond> {
-        let mut found = Vec::with_capacity(panels.len());
-        for &panel in panels {
-            found.push((panel, stacked(level.strips, strips(panel), level.most, stack, &mut work)?));
-        }
-        Ok((found, work))
-    };
+    let each =
+        |panels: &[usize], stack: &mut Stack, mut work: Work| -> Result<(Vec<(usize, i64)>, Work), Beyond> {
+            let mut found = Vec::with_capacity(panels.len());
+            for &panel in panels {
+                found.push((panel, stacked(level.strips, strips(panel), level.most, stack, &mut work)?));
+            }
+            Ok((found, work))
+        };
     if panels.len() * level.strips.len() * level.across.len() < A_THREAD {
         let (found, left) = each(panels, one, work.clone())?;
         *work = left;
