@@ -2,10 +2,11 @@
 //!
 //! An axis is divided into some thousands of cells and every size is rounded up to whole ones, so what it fills
 //! truly fits; what rounding costs is a few tenths of a millimetre a piece. What things are worth is rounded to some
-//! ten thousand steps. One pass goes through a row of short numbers, several in one instruction ([`crate::wide`]), some twenty times quicker than the exact table of sums in [`crate::knapsack`]. Nothing found here is a
-//! bound.
+//! ten thousand steps. One pass goes through a row of short numbers, many in one instruction ([`crate::wide`]), some
+//! twenty times quicker than the exact table of sums in [`crate::knapsack`]; with one row and a bit a cell for what was
+//! taken all of it stays near the processor. Nothing found here is a bound.
 
-use crate::wide::{BEFORE, SHORT_AGAIN, offer_short, offer_short_again};
+use crate::wide::{BEFORE, offer_short};
 
 /// How many cells an axis has at most. With 4096 a sheet of 2440 mm has cells of 0.6 mm.
 pub(crate) const MOST_CELLS: i64 = 4096;
@@ -13,18 +14,12 @@ pub(crate) const MOST_CELLS: i64 = 4096;
 /// Into how many steps the most that is expected to fit is divided. Beyond [`i16::MAX`] everything counts alike.
 const STEPS: f32 = 28_000.0;
 
-/// Where so many of an item fit, and there are as many, one pass in which it may be taken again and again stands for the
-/// three or more that bundles of it take.
-const MANY_FIT: i64 = 4;
-
 /// An item as it went through a pass: some copies at once.
 #[derive(Clone, Copy, Debug)]
 struct Pass {
     item: usize,
     copies: u32,
     size: usize,
-    /// Whether they may be taken again and again.
-    again: bool,
 }
 
 /// A knapsack of one row, with what was taken in every pass, so that what was best at any time can be traced back.
@@ -99,24 +94,16 @@ impl Cells {
         f32::from(mark.row.map_or(mark.best, |row| self.kept[row + cells])) * self.step
     }
 
-    /// Adds up to `copies` of an item: in one pass where that is as many as fit, else in bundles of 1, 2, 4 and so on.
+    /// Adds up to `copies` of an item, in bundles of 1, 2, 4 and so on.
     pub(crate) fn add(&mut self, item: usize, size: usize, worth: f32, copies: i64) {
         if size == 0 || size >= self.width || worth <= 0.0 {
             return;
         }
-        let fits = ((self.width - 1) / size) as i64;
-        if copies >= fits && fits >= MANY_FIT && size >= SHORT_AGAIN {
-            self.pass(Pass { item, copies: 1, size, again: true }, worth);
-            return;
-        }
-        let mut left = copies.min(fits) as u32;
+        let mut left = copies.min(((self.width - 1) / size) as i64) as u32;
         let mut bundle = 1;
         while left > 0 {
             let copies = bundle.min(left);
-            self.pass(
-                Pass { item, copies, size: size * copies as usize, again: false },
-                worth * copies as f32,
-            );
+            self.pass(Pass { item, copies, size: size * copies as usize }, worth * copies as f32);
             left -= copies;
             bundle *= 2;
         }
@@ -127,8 +114,7 @@ impl Cells {
         let worth = ((worth * self.steps + 0.5) as i16).max(1);
         let from = self.taken.len();
         self.taken.resize(from + self.words(), 0);
-        let offer = if pass.again { offer_short_again } else { offer_short };
-        offer(&mut self.row, &mut self.taken[from..], pass.size, worth);
+        offer_short(&mut self.row, &mut self.taken[from..], pass.size, worth);
         self.passes.push(pass);
         // A pass over few cells costs more than its cells.
         self.work += self.width as u64 + 1000;
@@ -148,16 +134,13 @@ impl Cells {
         let words = self.words();
         let mut found: Vec<(usize, u32)> = Vec::new();
         for at in (0..passes).rev() {
-            let Pass { item, copies, size, again } = self.passes[at];
-            while self.taken[at * words + cells / WORD] >> (cells % WORD) & 1 == 1 {
+            if self.taken[at * words + cells / WORD] >> (cells % WORD) & 1 == 1 {
+                let Pass { item, copies, size } = self.passes[at];
                 match found.last_mut() {
                     Some((known, n)) if *known == item => *n += copies,
                     _ => found.push((item, copies)),
                 }
                 cells -= size;
-                if !again {
-                    break;
-                }
             }
         }
         found

@@ -36,28 +36,6 @@ pub(crate) fn offer_short(row: &mut [i16], grown: &mut [u64], size: usize, worth
     dispatch!(Level::new(), simd => pass(simd, row, grown, size, worth));
 }
 
-/// From this size on [`offer_short_again`] goes through a row.
-pub(crate) const SHORT_AGAIN: usize = 32;
-
-/// Likewise from the left, so that what is added to has grown already; `size` is no less than [`SHORT_AGAIN`].
-pub(crate) fn offer_short_again(row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
-    #[inline(always)]
-    fn pass<S: Simd>(simd: S, row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
-        let more = i16x32::splat(simd, worth);
-        for (at, bits) in grown.iter_mut().enumerate().skip(size / 64) {
-            for half in [0, 32] {
-                let here = BEFORE + at * 64 + half;
-                let below = i16x32::from_slice(simd, &row[here - size..][..32]).saturating_add(more);
-                let kept = &mut row[here..][..32];
-                let before = i16x32::from_slice(simd, kept);
-                *bits |= below.simd_gt(before).to_bitmask() << half;
-                below.max(before).store_slice(kept);
-            }
-        }
-    }
-    dispatch!(Level::new(), simd => pass(simd, row, grown, size, worth));
-}
-
 /// `new[i]` is the greater of `old[i]` and what is `size` before it in `old`, and `worth`.
 pub(crate) fn offer<T: Worth>(new: &mut [T], old: &[T], size: usize, worth: T) {
     #[inline(always)]
@@ -161,23 +139,11 @@ mod tests {
             let mut row = vec![i16::MIN; BEFORE];
             row.extend(old.iter().map(|&n| n as i16));
             row.resize(row.len().next_multiple_of(64), 0);
-            for (pass, all, least) in [
-                (offer_short as fn(&mut [i16], &mut [u64], usize, i16), &once, 1),
-                (offer_short_again, &again, SHORT_AGAIN),
-            ] {
-                let (mut row, mut grown) = (row.clone(), vec![0; row.len() / 64 - 1]);
-                if size < least {
-                    continue;
-                }
-                pass(&mut row, &mut grown, size, 7);
-                for at in 0..old.len() {
-                    assert_eq!(i64::from(row[BEFORE + at]), all[at], "{length} {size}");
-                    assert_eq!(
-                        grown[at / 64] >> (at % 64) & 1 == 1,
-                        all[at] > old[at],
-                        "{length} {size} {at}"
-                    );
-                }
+            let mut grown = vec![0; row.len() / 64 - 1];
+            offer_short(&mut row, &mut grown, size, 7);
+            for at in 0..old.len() {
+                assert_eq!(i64::from(row[BEFORE + at]), once[at], "{length} {size}");
+                assert_eq!(grown[at / 64] >> (at % 64) & 1 == 1, once[at] > old[at], "{length} {size} {at}");
             }
         }
         let mut most = [i16::MIN; BEFORE + 64];

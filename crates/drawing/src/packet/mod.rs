@@ -33,12 +33,18 @@ pub fn packet(plan: &Plan, options: &Options) -> Result<Vec<(String, Vec<u8>)>, 
     let scenes = content::drawings(plan, Show::of(plan, options.both));
     let drawing = |scene: &Scene| (format!("{}.svg", scene.name), writer::file(scene).into_bytes());
     // The pages take about as long as all the rest.
+    let pages = || pdf::file(&pages::set(&document, plan.units), &document.title);
     let (pages, (page, drawings)) = std::thread::scope(|scope| {
-        let pages = scope.spawn(|| pdf::file(&pages::set(&document, plan.units), &document.title));
+        let set = std::thread::Builder::new().spawn_scoped(scope, pages);
         let rest = (html::page(&document, "en"), scenes.iter().map(drawing).collect::<Vec<_>>());
-        (pages.join(), rest)
+        // (On the web there are no threads.)
+        let set = set.map_or_else(
+            |_| pages(),
+            |set| set.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+        );
+        (set, rest)
     });
-    let pages = pages.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+    let pages = pages?;
     let mut files = vec![
         ("packet.html".to_string(), page.into_bytes()),
         ("packet.pdf".to_string(), pages),

@@ -420,13 +420,13 @@ fn panels(level: &Level, enough: i64, work: &mut Work) -> Result<i64, Beyond> {
         Ok(())
     })?;
     let mut row = Stack::new(extents);
-    let mut stacks = [Stack::new(across), Stack::new(across)];
+    let mut stack = Stack::new(across);
     let all: Vec<usize> = (0..close.len()).collect();
     for some in all.chunks(AT_ONCE) {
         let open = |&&k: &&usize| !row.beats((level.size)(close[k]), roofs[close[k]]);
         let open: Vec<usize> = some.iter().filter(open).copied().collect();
         let of = |k: usize| &worths[k * kinds..(k + 1) * kinds];
-        for (k, worth) in side_by_side(&open, &mut stacks, level, of, work)? {
+        for (k, worth) in side_by_side(&open, &mut stack, level, of, work)? {
             let size = (level.size)(close[k]);
             if !row.beats(size, worth) {
                 row.add(size, worth, work)?;
@@ -446,7 +446,7 @@ const A_THREAD: usize = 200_000;
 /// What panels are worth, each by its strips.
 fn side_by_side<'w>(
     panels: &[usize],
-    [one, other]: &mut [Stack; 2],
+    stack: &mut Stack,
     level: &Level,
     strips: impl Fn(usize) -> &'w [i64] + Sync,
     work: &mut Work,
@@ -460,18 +460,25 @@ fn side_by_side<'w>(
             Ok((found, work))
         };
     if panels.len() * level.strips.len() * level.across.len() < A_THREAD {
-        let (found, left) = each(panels, one, work.clone())?;
+        let (found, left) = each(panels, stack, work.clone())?;
         *work = left;
         return Ok(found);
     }
     let (left, right) = panels.split_at(panels.len() / 2);
     let before = work.clone();
     let (first, second) = std::thread::scope(|scope| {
-        let second = scope.spawn(|| each(right, other, before.clone()));
-        (each(left, one, before.clone()), second.join())
+        let rest = || each(right, &mut Stack::new(level.across), before.clone());
+        let second = std::thread::Builder::new().spawn_scoped(scope, rest);
+        let first = each(left, stack, before.clone());
+        // (On the web there are no threads.)
+        let second = second.map_or_else(
+            |_| rest(),
+            |second| second.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+        );
+        (first, second)
     });
     let (mut found, first_left) = first?;
-    let (more, second_left) = second.unwrap_or_else(|panic| std::panic::resume_unwind(panic))?;
+    let (more, second_left) = second?;
     *work = before.less_both(&first_left, &second_left)?;
     found.extend(more);
     Ok(found)
