@@ -202,6 +202,26 @@ mod tests {
     use super::*;
     use crate::scene::at;
 
+    /// The quick way gives the same digits as the exact one, ties and what is next to them included.
+    #[test]
+    fn rounds_as_exactly_written() {
+        let plain = |value: f64| {
+            let text = format!("{value:.3}");
+            let text = text.trim_end_matches('0').trim_end_matches('.').to_string();
+            if text == "-0" { "0".to_string() } else { text }
+        };
+        for n in -40_000..40_000 {
+            for value in
+                [f64::from(n) / 16_000.0, f64::from(n) * 0.37, f64::from(n) * 97.000_5, f64::from(n) / 2000.0]
+            {
+                for value in [value, value.next_up(), value.next_down()] {
+                    assert_eq!(number(value), plain(value), "{value}");
+                }
+            }
+        }
+        assert_eq!(number(-0.0), "0");
+    }
+
     #[test]
     fn rounds_and_escapes_in_one_place() {
         assert_eq!(

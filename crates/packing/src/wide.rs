@@ -1,6 +1,6 @@
 //! Passes over rows of numbers, in the widest instructions that the processor has.
 //!
-//! Each is a plain loop that compilers turn into such instructions by themselves, once for every width there is;
+//! All but one are plain loops that compilers turn into such instructions by themselves, once for every width there is;
 //! which of them runs is found out while running. Every number is worked out by itself, so the outcome is the same on
 //! every machine.
 
@@ -13,8 +13,8 @@ use crate::knapsack::Worth;
 pub(crate) const BEFORE: usize = 64;
 
 /// Each number becomes the greater of itself and what was `size` before it, and `worth`; `grown` has one bit for each,
-/// sixty-four to a word: whether it became greater. There are as many numbers as bits, and [`BEFORE`] them as many more
-/// with nothing in them, [`i16::MIN`]. No bit is set yet.
+/// sixty-four to a word: whether it became greater. There are as many numbers as bits; in front of them stand so many as
+/// [`BEFORE`] says that are [`i16::MIN`] and never count. No bit is set yet.
 pub(crate) fn offer_short(row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
     #[inline(always)]
     fn pass<S: Simd>(simd: S, row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
