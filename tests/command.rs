@@ -128,6 +128,105 @@ fn a_folder_of_the_makers_own_is_never_replaced() {
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 2 + cases.len() + 2);
 }
 
+/// A folder that only has a name like those of half-written packets is the maker's.
+#[test]
+fn what_the_maker_put_beside_a_packet_stays() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |path: &str| folder.path().join(path);
+    for own in [".packet.new-20261127", ".packet.new-", ".packet.new-7.old"] {
+        fs::create_dir(at(own)).unwrap();
+        fs::write(at(own).join("notes"), "mine").unwrap();
+    }
+    // Left behind by a process that was killed.
+    fs::create_dir(at(".packet.new-8")).unwrap();
+    fs::write(at(".packet.new-8/buy.csv"), "half").unwrap();
+    let ran = stripwright(folder.path(), &["plan", "-", "--out", "packet"], JOB);
+    assert_eq!(ran.status.code(), Some(0), "{}", text(&ran.stderr));
+    assert!(at(".packet.new-20261127/notes").exists() && at(".packet.new-/notes").exists());
+    assert!(at(".packet.new-7.old/notes").exists() && !at(".packet.new-8").exists());
+}
+
+/// What is written is where a link leads; a place where nothing can be is refused before the search.
+#[cfg(unix)]
+#[test]
+fn links_are_followed_and_dead_ends_told_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |path: &str| folder.path().join(path);
+    let run = |out: &str| stripwright(folder.path(), &["plan", "-", "--out", out, "--replace"], JOB);
+    fs::create_dir(at("real")).unwrap();
+    std::os::unix::fs::symlink("real", at("link")).unwrap();
+    std::os::unix::fs::symlink("nowhere", at("dangling")).unwrap();
+    fs::write(at("file"), "mine").unwrap();
+    for out in ["link", "link/"] {
+        assert_eq!(run(out).status.code(), Some(0), "{}", text(&run(out).stderr));
+        assert!(at("link").is_symlink() && at("real/plan.json").is_file(), "{out}");
+    }
+    for (out, words) in [
+        ("dangling", "dangling is a link to nothing"),
+        ("file/packet", "file is not a folder"),
+        (".", "does not name a folder"),
+    ] {
+        let ran = run(out);
+        assert_eq!(ran.status.code(), Some(2), "{out}");
+        assert!(text(&ran.stderr).starts_with(out.split('/').next().unwrap()), "{}", text(&ran.stderr));
+        assert!(text(&ran.stderr).contains(words), "{out}: {}", text(&ran.stderr));
+    }
+}
+
+/// Whoever gets a packet has the offcuts, too, that the job could use.
+#[test]
+fn a_packet_holds_the_offcuts_of_its_job() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = |path: &str| folder.path().join(path);
+    let run = |arguments: &[&str]| stripwright(folder.path(), arguments, "");
+    let job = JOB.replacen('{', "{\"offcuts\": \"rack.json\", ", 1);
+    fs::write(at("job.json"), &job).unwrap();
+    fs::write(at("rack.json"), r#"[{"name": "end of birch", "length": 700, "width": 300, "thickness": 18}]"#)
+        .unwrap();
+    let planned = run(&["plan", "job.json", "--out", "packet"]);
+    assert_eq!(planned.status.code(), Some(0), "{}", text(&planned.stderr));
+    fs::remove_file(at("rack.json")).unwrap();
+    let audited = run(&["audit", "packet"]);
+    assert_eq!(audited.status.code(), Some(0), "{}", text(&audited.stderr));
+    assert!(text(&audited.stdout).contains("yes"));
+    let again = run(&["plan", "packet/job.json", "--json"]);
+    assert_eq!(again.stdout, fs::read(at("packet/plan.json")).unwrap());
+    assert_eq!(run(&["plan", "packet/job.json", "--out", "packet", "--replace"]).status.code(), Some(0));
+    assert!(at("packet/offcuts-on-hand.json").is_file());
+}
+
+/// Without prices there is no money to speak of; with some of them there is no plan.
+#[test]
+fn sheets_without_prices_are_counted() {
+    let folder = tempfile::tempdir().unwrap();
+    let sheet = |name: &str, price: &str| {
+        format!(r#"{{"name": "{name}", "length": 2440, "width": 1220, "thickness": 18{price}}}"#)
+    };
+    let job = |sheets: &[String]| {
+        let part = r#"{"name": "shelf", "length": 800, "width": 300, "count": 20, "thickness": 18}"#;
+        format!(r#"{{"sheets": [{}], "parts": [{part}]}}"#, sheets.join(", "))
+    };
+    let run = |job: &str| stripwright(folder.path(), &["buy", "-"], job);
+    let counted = run(&job(&[sheet("birch", "")]));
+    let said = text(&counted.stdout);
+    assert!(said.contains("Proven: 2 in all, and fewer will not do."), "{said}");
+    assert!(!said.contains("total") && !said.contains(".00"), "{said}");
+    let mixed = run(&job(&[sheet("birch", ", \"price\": 92"), sheet("poplar", "")]));
+    assert_eq!(mixed.status.code(), Some(2));
+    assert!(text(&mixed.stderr).contains("`poplar` has no price, and `birch` costs 92.00"));
+}
+
+/// Words of a job do not command the terminal that shows what is wrong with it.
+#[test]
+fn a_fault_is_told_without_control_characters() {
+    let folder = tempfile::tempdir().unwrap();
+    for job in ["{\"\\u001b]0;mine\\u0007\": 1}", "{\"\u{1b}[31m\": 1}", "{\"units\": \"\\u001b[2J\"}"] {
+        let ran = stripwright(folder.path(), &["buy", "-"], job);
+        assert_eq!(ran.status.code(), Some(2));
+        assert!(!ran.stderr.contains(&0x1b) && !ran.stderr.contains(&7), "{:?}", text(&ran.stderr));
+    }
+}
+
 #[test]
 fn a_starter_job_plans_and_is_never_overwritten() {
     let folder = tempfile::tempdir().unwrap();

@@ -37,7 +37,7 @@ impl Failure {
         let mut out = std::io::stderr().lock();
         for line in [self.to_string().as_str(), last].into_iter().filter(|line| !line.is_empty()) {
             // Nobody is left to tell when standard error is closed too.
-            let _ = writeln!(out, "{line}");
+            let _ = writeln!(out, "{}", harmless(line));
         }
         ExitCode::from(code)
     }
@@ -68,5 +68,29 @@ pub(crate) fn say(text: &str) -> Result<(), Failure> {
 
 /// Writes words to standard error.
 pub(crate) fn note(text: &str) {
-    let _ = writeln!(std::io::stderr().lock(), "{text}");
+    let _ = writeln!(std::io::stderr().lock(), "{}", harmless(text));
+}
+
+/// Text as a terminal may have it: what a job or a file name has to command it with is shown and not obeyed.
+fn harmless(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        if stripwright_plan::wording::commands(c) && !matches!(c, '\n' | '\t') {
+            out.extend(c.escape_unicode());
+        } else {
+            out.push(c);
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::harmless;
+
+    #[test]
+    fn a_terminal_is_not_commanded() {
+        assert_eq!(harmless("a\u{1b}[31mb\u{7}\n\tc\u{202e}d"), "a\\u{1b}[31mb\\u{7}\n\tc\\u{202e}d");
+        assert_eq!(harmless("Küche, 東 – ½ in"), "Küche, 東 – ½ in");
+    }
 }

@@ -7,10 +7,11 @@ use stripwright_plan::{Job, Plan, keys};
 
 use crate::failure::Failure;
 
-/// A job's text as it was written, and the job.
+/// A job's text as it was written, that of the offcuts it names, and the job.
 pub(crate) struct Given {
     pub(crate) name: String,
     pub(crate) text: String,
+    pub(crate) offcuts: Option<String>,
     pub(crate) job: Job,
 }
 
@@ -18,17 +19,18 @@ pub(crate) struct Given {
 pub(crate) fn job(path: &Path) -> Result<Given, Failure> {
     let (name, text) = text(path, keys::MOST_BYTES)?;
     let mut job = Job::read(&text).map_err(|faults| Failure::Job(name.clone(), faults))?;
-    add_offcuts(&mut job, path)?;
-    Ok(Given { name, text, job })
+    let offcuts = add_offcuts(&mut job, path)?;
+    Ok(Given { name, text, offcuts, job })
 }
 
-/// Adds the offcuts that a job names, from their file beside the job's.
-pub(crate) fn add_offcuts(job: &mut Job, path: &Path) -> Result<(), Failure> {
-    let Some(offcuts) = job.offcuts.clone() else { return Ok(()) };
+/// Adds the offcuts that a job names, from their file beside the job's, and gives their text.
+pub(crate) fn add_offcuts(job: &mut Job, path: &Path) -> Result<Option<String>, Failure> {
+    let Some(offcuts) = job.offcuts.clone() else { return Ok(None) };
     let beside = path.parent().unwrap_or(Path::new("")).join(&offcuts);
     // A file called `-` is a file here: standard input may be the job itself.
     let (name, text) = file_text(&beside, keys::MOST_BYTES)?;
-    job.add_offcuts(&text).map_err(|faults| Failure::Job(name, faults))
+    job.add_offcuts(&text).map_err(|faults| Failure::Job(name, faults))?;
+    Ok(Some(text))
 }
 
 /// The most bytes of a plan that are read: a plan holds every cut, so it is larger than its job.

@@ -33,8 +33,16 @@ impl Kind {
 
     /// Whether a file of this name is one that is written there.
     fn writes(self, name: &str) -> bool {
-        const LISTS: [&str; 7] =
-            ["job.json", PLAN, "packet.html", "packet.pdf", "cut-list.csv", "buy.csv", "offcuts.json"];
+        const LISTS: [&str; 8] = [
+            "job.json",
+            ON_HAND,
+            PLAN,
+            "packet.html",
+            "packet.pdf",
+            "cut-list.csv",
+            "buy.csv",
+            "offcuts.json",
+        ];
         match self {
             Kind::Packet => LISTS.contains(&name) || is_drawing(name),
             Kind::Rips => name.starts_with("layout-") && is_drawing(name),
@@ -45,6 +53,9 @@ impl Kind {
 
 /// The plan of a packet.
 const PLAN: &str = "plan.json";
+
+/// The offcuts that the job could use; those that are left over are `offcuts.json`.
+const ON_HAND: &str = "offcuts-on-hand.json";
 
 /// Whether a drawing of a packet has this name.
 fn is_drawing(name: &str) -> bool {
@@ -65,11 +76,13 @@ fn is_drawing(name: &str) -> bool {
     }
 }
 
-/// Refuses an existing folder before any work is done: one that is not to be replaced, and one that holds anything else than
-/// what is written there. An empty folder is free.
+/// Refuses a place before any work is done: one where no folder can be, an existing folder that is not to be replaced, and
+/// one that holds anything else than what is written there. An empty folder is free.
 pub(crate) fn check_free(out: &Path, replace: bool, kind: Kind) -> Result<(), Failure> {
+    let out = &behind_link(out)?;
+    let (parent, _) = place(out)?;
     if !out.exists() {
-        return Ok(());
+        return check_parent(&parent);
     }
     if !out.is_dir() {
         let so = if replace {
@@ -113,6 +126,32 @@ pub(crate) fn check_free(out: &Path, replace: bool, kind: Kind) -> Result<(), Fa
     Ok(())
 }
 
+/// The folder that a symbolic link stands for, so that what is written is where the link leads.
+fn behind_link(out: &Path) -> Result<PathBuf, Failure> {
+    // (A slash at the end would have the link itself looked through.)
+    let link: PathBuf = out.components().collect();
+    if !link.is_symlink() {
+        return Ok(link);
+    }
+    link.canonicalize().map_err(|_| {
+        Failure::Input(format!("{} is a link to nothing; remove it, or name another folder.", out.display()))
+    })
+}
+
+/// Whether folders can be made there: what there is of the path is a folder that may be written to.
+fn check_parent(parent: &Path) -> Result<(), Failure> {
+    let Some(there) = parent.ancestors().find(|path| path.as_os_str().is_empty() || path.exists()) else {
+        return Ok(());
+    };
+    let there = if there.as_os_str().is_empty() { Path::new(".") } else { there };
+    let refused = |what: &str| Err(Failure::Input(format!("{} {what}; name another.", there.display())));
+    match there.metadata() {
+        Ok(found) if !found.is_dir() => refused("is not a folder, so none can be made in it"),
+        Ok(found) if found.permissions().readonly() => refused("may not be written to"),
+        _ => Ok(()),
+    }
+}
+
 /// Whether a file is a plan, of this version or another.
 fn is_plan(file: &Path) -> bool {
     let Ok(bytes) = std::fs::read(file) else { return false };
@@ -126,13 +165,18 @@ pub(crate) fn plan_json(plan: &Plan) -> Result<String, Failure> {
         .map_err(|error| Failure::Input(format!("the plan could not be written as JSON: {error}.")))
 }
 
-/// Everything in the packet.
-pub(crate) fn files(job: &str, plan: &Plan, both: bool) -> Result<Vec<File>, Failure> {
+/// Everything in the packet: the job, with the text of the offcuts that it names, and what was made of it.
+pub(crate) fn files(job: &str, offcuts: Option<&str>, plan: &Plan, both: bool) -> Result<Vec<File>, Failure> {
     let drawn = stripwright_drawing::packet(plan, &Options { both });
-    let mut files = vec![
-        ("job.json".to_string(), job.as_bytes().to_vec()),
-        ("plan.json".to_string(), (plan_json(plan)? + "\n").into_bytes()),
-    ];
+    let mut files = match offcuts {
+        None => vec![("job.json".to_string(), job.as_bytes().to_vec())],
+        // Whoever gets the packet can check and plan it again without the shop's own list.
+        Some(offcuts) => vec![
+            ("job.json".to_string(), stripwright_plan::with_offcuts(job, ON_HAND).into_bytes()),
+            (ON_HAND.to_string(), offcuts.as_bytes().to_vec()),
+        ],
+    };
+    files.push((PLAN.to_string(), (plan_json(plan)? + "\n").into_bytes()));
     files.extend(drawn.map_err(|error| Failure::Input(format!("the packet could not be drawn: {error}")))?);
     Ok(files)
 }
@@ -147,6 +191,7 @@ pub(crate) fn rip_diagrams(plan: &Plan, both: bool) -> Vec<File> {
 /// Writes files to a folder beside `out`, then puts it in its place in one step.
 pub(crate) fn write(out: &Path, replace: bool, kind: Kind, files: &[File]) -> Result<(), Failure> {
     check_free(out, replace, kind)?;
+    let out = &behind_link(out)?;
     let failed = |path: &Path| {
         let path = path.to_path_buf();
         move |error: std::io::Error| Failure::file("written", &path, &error)
@@ -156,7 +201,7 @@ pub(crate) fn write(out: &Path, replace: bool, kind: Kind, files: &[File]) -> Re
     let begin = format!(".{name}.new-");
     sweep(&parent, &begin);
     let new = parent.join(format!("{begin}{}", std::process::id()));
-    std::fs::create_dir(&new).map_err(failed(&new))?;
+    std::fs::create_dir(&new).map_err(failed(out))?;
     let _held = hold(&new);
     let result = fill(&new, files).and_then(|()| exchange(&new, out));
     // What is left under the temporary name is either a half-written folder or the old packet.
@@ -174,19 +219,38 @@ fn hold(folder: &Path) -> Option<std::fs::File> {
     Some(file)
 }
 
-/// Removes what processes that were killed have left behind: folders of that name which nobody holds any more.
+/// Removes what processes that were killed have left behind: folders of that name which nobody holds any more, and which hold
+/// nothing but what is written here.
 fn sweep(parent: &Path, begin: &str) {
     let Ok(entries) = std::fs::read_dir(parent) else { return };
     for entry in entries.flatten() {
+        let number = |name: &str| !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_digit());
         let ours = entry
             .file_name()
             .to_str()
             .and_then(|name| name.strip_prefix(begin))
-            .is_some_and(|pid| pid.trim_end_matches(".old").bytes().all(|byte| byte.is_ascii_digit()));
-        if ours && entry.file_type().is_ok_and(|kind| kind.is_dir()) && hold(&entry.path()).is_some() {
-            let _ = std::fs::remove_dir_all(entry.path());
+            .is_some_and(|pid| number(pid.strip_suffix(".old").unwrap_or(pid)));
+        let folder = entry.path();
+        if ours
+            && entry.file_type().is_ok_and(|kind| kind.is_dir())
+            && holds_only_ours(&folder)
+            && hold(&folder).is_some()
+        {
+            let _ = std::fs::remove_dir_all(folder);
         }
     }
+}
+
+/// Whether all that a folder holds are files that some command writes.
+fn holds_only_ours(folder: &Path) -> bool {
+    let kinds = [Kind::Packet, Kind::Rips, Kind::Faces];
+    let ours = |entry: std::io::Result<std::fs::DirEntry>| {
+        entry.is_ok_and(|entry| {
+            entry.file_type().is_ok_and(|kind| kind.is_file())
+                && entry.file_name().to_str().is_some_and(|name| kinds.iter().any(|kind| kind.writes(name)))
+        })
+    };
+    std::fs::read_dir(folder).is_ok_and(|mut entries| entries.all(ours))
 }
 
 /// Characters of a folder's name that its temporary neighbour has too; names have an end, at 255 bytes mostly.

@@ -5,12 +5,12 @@ use stripwright_packing as packing;
 use stripwright_packing::{Cover, Make, Piece, Problem, Stock, Trim};
 use stripwright_pattern as pattern;
 use stripwright_pattern::{Face, Sequence, SlabMake, StripSize, TopSpec};
-use stripwright_units::Length;
+use stripwright_units::{Length, System};
 
 use crate::fault::Fault;
 use crate::job::{Job, Lamination, Top};
 use crate::plan::First;
-use crate::refused;
+use crate::{refused, wording};
 
 /// The packing problem of a job, and what its numbers stand for.
 pub(crate) struct Asked {
@@ -124,9 +124,10 @@ pub(crate) fn ask(
 }
 
 /// Why a top cannot be made, as faults of its place in the job.
-pub(crate) fn refused(n: usize, top: &Top, refusals: Vec<pattern::Refusal>) -> Vec<Fault> {
-    let fault = |refusal| {
-        Fault::impossible(Some(top.place), format!("tops[{n}]"), format!("{}: {refusal}", top.name))
+pub(crate) fn refused(n: usize, top: &Top, system: System, refusals: Vec<pattern::Refusal>) -> Vec<Fault> {
+    let fault = |refusal: pattern::Refusal| {
+        let said = wording::in_units(&refusal.to_string(), system);
+        Fault::impossible(Some(top.place), format!("tops[{n}]"), format!("{}: {said}", top.name))
     };
     refusals.into_iter().map(fault).collect()
 }

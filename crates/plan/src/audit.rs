@@ -2,6 +2,8 @@
 //! figure that repeats another is compared with it. Sheets and lumber have a claim and a proof each: a plan is proven
 //! when both are.
 
+mod afresh;
+
 use stripwright_packing as packing;
 use stripwright_packing::audit::{Claim, Sheets};
 use stripwright_packing::{Cover, Make, Piece, Problem, Stock};
@@ -64,23 +66,23 @@ pub fn audit(plan: &Plan) -> Result<Verdict, Vec<String>> {
 }
 
 /// Checks, besides, that a plan is about this job: sheets, rules, parts, slabs, strips, bases and lumber are worked
-/// out afresh.
+/// out afresh, and then everything that follows from them and the cuts.
 ///
 /// # Errors
 /// Every objection, as a whole sentence.
 pub fn audit_against(plan: &Plan, job: &Job) -> Result<(), Vec<String>> {
     let mut objections = Vec::new();
-    let Some((stated, _)) = read_back(plan, &mut objections) else { return Err(objections) };
+    let Some((stated, claim)) = read_back(plan, &mut objections) else { return Err(objections) };
     let asked = match ask(job, &|_, makes| makes) {
-        Ok(asked) => asked.problem,
+        Ok(asked) => asked,
         Err(faults) => return Err(faults.iter().map(ToString::to_string).collect()),
     };
     let same = [
-        ("sheets", stated.stocks == asked.stocks),
-        ("rules of the saw", stated.cutting == asked.cutting),
-        ("parts and strips", stated.pieces == asked.pieces),
-        ("bands", stated.covers == asked.covers),
-        ("slabs", stated.makes == asked.makes),
+        ("sheets", stated.stocks == asked.problem.stocks),
+        ("rules of the saw", stated.cutting == asked.problem.cutting),
+        ("parts and strips", stated.pieces == asked.problem.pieces),
+        ("bands", stated.covers == asked.problem.covers),
+        ("slabs", stated.makes == asked.problem.makes),
     ];
     let differ = |what: &&str| {
         format!("The {what} of the plan are not those of the job beside it; plan the job again.")
@@ -89,6 +91,9 @@ pub fn audit_against(plan: &Plan, job: &Job) -> Result<(), Vec<String>> {
         same.iter().filter(|(_, same)| !same).map(|(what, _)| differ(what)).collect();
     if let Err(more) = base::audit_against(plan, job) {
         objections.extend(more);
+    }
+    if objections.is_empty() {
+        objections.extend(afresh::differences(plan, job, &asked, &claim));
     }
     if objections.is_empty() { Ok(()) } else { Err(objections) }
 }

@@ -52,7 +52,7 @@ pub fn faces(job: &Job) -> Result<Vec<TopFace>, Vec<Fault>> {
                     may_turn: top.may_turn,
                 });
             }
-            Err(refusals) => faults.extend(refused(n, top, refusals)),
+            Err(refusals) => faults.extend(refused(n, top, job.system, refusals)),
         }
     }
     if !faults.is_empty() {

@@ -89,6 +89,8 @@ pub struct Sheet {
     pub tolerance: Option<Length>,
     /// Price of one.
     pub price: Money,
+    /// Whether the job says so.
+    pub priced: bool,
     /// How many there are.
     pub limit: Option<u32>,
     /// What is cut away at each edge: left, right, bottom, top.
@@ -203,6 +205,8 @@ pub struct Lumber {
     pub length: Length,
     /// Price of one.
     pub price: Money,
+    /// Whether the job says so.
+    pub priced: bool,
     /// How many there are.
     pub limit: Option<u32>,
 }
@@ -312,6 +316,7 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
         .is_none_or(|list| list.as_array().is_some_and(|list| list.elements.len() == tops.len()));
     let parts = read_all(reader, fields, "parts", |reader, part| read_part(reader, part, &sheets));
     let lumber = read_all(reader, fields, "lumber", read_lumber);
+    priced_alike(reader, &sheets, &lumber);
     let sticks = read_all(reader, fields, "sticks", |reader, stick| read_stick(reader, stick, &lumber));
     let around =
         base::Around { mark: mark.unwrap_or_default(), kerf, tops: &tops, all_tops, lumber: &lumber };
@@ -543,6 +548,17 @@ fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> 
     Some(Cutting { first, stages: u8::try_from(stages?).ok()?, rip_kerf, crosscut_kerf, keep })
 }
 
+/// Refuses to add up what is priced and what is only counted: the cheapest would be what has no price.
+fn priced_alike(reader: &mut Reader<'_>, sheets: &[Sheet], lumber: &[Lumber]) {
+    let sheets = sheets.iter().filter_map(|s| Some(("sheet", s.place?, &s.name, s.price, s.priced)));
+    let lumber = lumber.iter().map(|l| ("lumber", l.place, &l.name, l.price, l.priced));
+    let all: Vec<_> = sheets.chain(lumber).collect();
+    let Some(&(_, _, dear, price, _)) = all.iter().find(|one| one.4 && one.3 > Money::ZERO) else { return };
+    for &(what, place, name, _, _) in all.iter().filter(|one| !one.4) {
+        reader.fault(place, "", wording::no_price(what, name, dear, price));
+    }
+}
+
 /// In square nanometres.
 const SQUARE_METRE: i128 = 1_000_000_000_000_000_000;
 
@@ -607,6 +623,7 @@ fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
         measured,
         tolerance,
         price: price?,
+        priced: fields.written("price").is_some(),
         limit,
         trim,
         density,
@@ -899,7 +916,8 @@ fn read_lumber(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Lumber> {
     let length = reader.length(fields, "length");
     let price = reader.money(fields, "price");
     let limit = reader.count(fields, "limit");
-    Some(Lumber { place: fields.place, name: name?, section, length: length?, price: price?, limit })
+    let priced = fields.written("price").is_some();
+    Some(Lumber { place: fields.place, name: name?, section, length: length?, price: price?, priced, limit })
 }
 
 fn read_stick(reader: &mut Reader<'_>, fields: &Fields<'_>, lumber: &[Lumber]) -> Option<Stick> {
@@ -972,6 +990,28 @@ mod tests {
         for (found, start) in found.iter().zip(expected) {
             assert!(found.starts_with(start), "{found}");
         }
+    }
+
+    #[test]
+    fn all_is_priced_or_nothing_is() {
+        let job = |a: &str, b: &str, lumber: &str| {
+            format!(
+                r#"{{"sheets":[{{"name":"a","length":2440,"width":1220{a}}},{{"name":"b","length":600,"width":300{b}}}],
+                    "lumber":[{{"name":"c","length":2400{lumber}}}],"parts":[{{"name":"p","length":120,"width":120}}]}}"#
+            )
+        };
+        let priced = r#","price":"9.50""#;
+        assert!(Job::read(&job("", "", "")).is_ok());
+        assert!(Job::read(&job(priced, priced, priced)).is_ok());
+        assert!(Job::read(&job("", r#","price":0"#, "")).is_ok(), "an offcut on hand is free");
+        assert_eq!(faults(&job(priced, "", "")).len(), 2);
+        assert_eq!(
+            faults(&job(priced, r#","price":0"#, "")),
+            [
+                "line 2, column 31: `c` has no price, and `a` costs 9.50: give this lumber its price, 0 if it is at \
+              hand; or leave out every price, and sheets and sticks are counted"
+            ]
+        );
     }
 
     #[test]

@@ -42,5 +42,6 @@ pub use fault::{Fault, Place, Sort};
 pub use job::Job;
 pub use plan::Plan;
 pub use planning::{Options, plan};
+pub use reader::with_offcuts;
 pub use schema::schema;
 pub use stripwright_packing::{Budget, Progress};

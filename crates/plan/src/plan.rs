@@ -74,6 +74,17 @@ pub struct Plan {
     pub certificate: Certificate,
 }
 
+impl Plan {
+    /// Whether sheets and lumber have prices; if not, each counts as one.
+    #[must_use]
+    pub fn priced(&self) -> bool {
+        !self
+            .assumed
+            .iter()
+            .any(|assumed| ["sheets[].price", "lumber[].price"].contains(&assumed.key.as_str()))
+    }
+}
+
 /// The system that a job's bare numbers and its output are in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub enum Units {

@@ -154,7 +154,8 @@ fn one_size(face: &Face, makes: Vec<SlabMake>) -> Vec<SlabMake> {
     if (0..face.covers.len()).all(covered) { kept } else { makes }
 }
 
-fn assemble(
+/// Everything that follows from a job, how its sheets are cut and which boards it takes.
+pub(crate) fn assemble(
     job: &Job,
     asked: &Asked,
     answer: &Answer,

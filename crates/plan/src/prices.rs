@@ -130,16 +130,18 @@ fn lines(work: &Work<'_>, tenths: i64, items: &[Item]) -> Vec<(PriceLine, Weight
     let all = |weight: fn(&Item) -> f64| items.iter().map(weight).sum::<f64>();
     let by = |weight: fn(&Item) -> f64| -> Weight { Box::new(weight) };
     let mut lines: Vec<(PriceLine, Weight)> = Vec::new();
+    // What is only counted costs nobody knows what.
+    let each = |price: Money| if plan.priced() { price } else { Money::ZERO };
     for buy in &plan.buy.sheets {
         lines.push((
-            line("material", &buy.name, i64::from(buy.count) * 1000, "sheets", *buy.price),
+            line("material", &buy.name, i64::from(buy.count) * 1000, "sheets", each(*buy.price)),
             by(|i| i.sheet),
         ));
     }
     lines.extend(credits(work).into_iter().map(|line| (line, by(|i| i.sheet))));
     for buy in &plan.buy.lumber {
         lines.push((
-            line("material", &buy.name, i64::from(buy.count) * 1000, "sticks", *buy.price),
+            line("material", &buy.name, i64::from(buy.count) * 1000, "sticks", each(*buy.price)),
             by(|i| i.lumber),
         ));
     }
@@ -176,7 +178,7 @@ fn lines(work: &Work<'_>, tenths: i64, items: &[Item]) -> Vec<(PriceLine, Weight
 /// Offcuts worth keeping, each as its share of a sheet by area, at so many per cent of the sheet's price (T91).
 fn credits(work: &Work<'_>) -> Vec<PriceLine> {
     let percent = work.job.shop.reckoning.rates.offcut_credit;
-    if percent == 0.0 {
+    if percent == 0.0 || !work.plan.priced() {
         return Vec::new();
     }
     let mut credits = Vec::new();

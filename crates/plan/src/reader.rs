@@ -32,11 +32,26 @@ pub(crate) fn parse(text: &str) -> Result<Value<'_>, Fault> {
     if text.len() > MOST_BYTES {
         return Err(Fault::input(None, "", wording::too_many_bytes(text.len(), MOST_BYTES)));
     }
+    // RFC 8259 has them escaped; blanks between values are the only ones that stand for themselves.
+    if let Some((at, c)) = text.char_indices().find(|(_, c)| *c < ' ' && !matches!(c, '\t' | '\n' | '\r')) {
+        return Err(Fault::input(Some(Lines::of(text).place(at)), "", wording::control_in_json(c)));
+    }
     let parsed = parse_to_ast(text, &CollectOptions::default(), &STRICT).map_err(|error| {
         let place = Lines::of(text).place(error.range().start);
         Fault::input(Some(place), "", wording::not_json(&error.kind().to_string()))
     })?;
     parsed.value.ok_or_else(|| Fault::input(None, "", wording::empty_file()))
+}
+
+/// A job's text with another name for its file of offcuts; the same where it names none.
+#[must_use]
+pub fn with_offcuts(text: &str, name: &str) -> String {
+    let named = parse(text).ok().and_then(|value| {
+        let range = value.as_object()?.get("offcuts")?.value.range();
+        Some((range.start, range.end))
+    });
+    let Some((start, end)) = named else { return text.to_string() };
+    format!("{}{}{}", &text[..start], serde_json::Value::from(name), &text[end..])
 }
 
 /// Where the lines of a text begin.
@@ -546,7 +561,7 @@ impl<'t> Reader<'t> {
         let fault = match text.chars().count() {
             0 => wording::empty_text(),
             n if n > MOST_CHARS => wording::long_text(n, MOST_CHARS),
-            _ if text.chars().any(char::is_control) => wording::control_text(),
+            _ if text.chars().any(wording::commands) => wording::control_text(),
             _ => return Some(text.to_string()),
         };
         self.fault(place, path, fault);

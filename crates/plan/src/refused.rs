@@ -48,7 +48,8 @@ pub(crate) fn by_pattern(job: &Job, n: usize, refusals: &[pattern::Refusal]) -> 
     let mut told: Vec<std::mem::Discriminant<Limit>> = Vec::new();
     for refusal in refusals {
         let pattern::Refusal::NoSlab { limit, .. } = refusal else {
-            faults.push(fault(format!("{}: {refusal}", top.name)));
+            let said = wording::in_units(&refusal.to_string(), job.system);
+            faults.push(fault(format!("{}: {said}", top.name)));
             continue;
         };
         let reason = std::mem::discriminant(limit);

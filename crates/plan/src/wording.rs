@@ -2,7 +2,7 @@
 //!
 //! Each says what was found, what is allowed, and what to do. The place and the key stand in front of it.
 
-use stripwright_units::{Length, System};
+use stripwright_units::{Length, Money, System};
 
 /// A known word close enough to `found` to be what was meant.
 #[must_use]
@@ -43,6 +43,34 @@ pub fn short(text: &str) -> String {
         head.push('…');
     }
     head
+}
+
+/// A sentence that speaks of millimetres, with its lengths in the job's own units.
+pub(crate) fn in_units(sentence: &str, system: System) -> String {
+    if system == System::Metric {
+        return sentence.to_string();
+    }
+    let mut out = String::new();
+    let mut rest = sentence;
+    while let Some(at) = rest.find(" mm") {
+        let (before, after) = (&rest[..at], &rest[at + 3..]);
+        let from = before
+            .rfind(|c: char| !c.is_ascii_digit() && c != '.')
+            .map_or(0, |at| at + before[at..].chars().next().map_or(1, char::len_utf8));
+        let unit = !after.starts_with(|c: char| c.is_alphanumeric() || c == '²');
+        match Length::parse(&format!("{} mm", &before[from..]), System::Metric) {
+            Ok(length) if unit => {
+                out.push_str(&before[..from]);
+                out.push_str(&length.show(system));
+            }
+            _ => {
+                out.push_str(before);
+                out.push_str(" mm");
+            }
+        }
+        rest = after;
+    }
+    out + rest
 }
 
 pub(crate) fn not_json(reason: &str) -> String {
@@ -114,8 +142,24 @@ pub(crate) fn long_text(found: usize, most: usize) -> String {
     format!("found a text of {found} characters, where at most {most} are allowed; shorten it")
 }
 
+/// Whether a character is none to be seen but tells a terminal or a page what to do: control characters, and those that
+/// turn round the direction of what follows them (Unicode Standard Annex 9, explicit formatting).
+#[must_use]
+pub fn commands(c: char) -> bool {
+    c.is_control() || matches!(c, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
 pub(crate) fn control_text() -> String {
-    "the text holds a line break or control character; write it on one line".to_string()
+    "the text holds a line break, a control character or one that turns round the direction of writing; write it on one \
+     line without"
+        .to_string()
+}
+
+pub(crate) fn control_in_json(c: char) -> String {
+    format!(
+        "the file is not JSON here (the control character U+{:04X} stands in it as it is); take it out",
+        u32::from(c)
+    )
 }
 
 pub(crate) fn long_list(found: usize, most: usize) -> String {
@@ -160,6 +204,15 @@ pub(crate) fn empty_list(what: &str) -> String {
 
 pub(crate) fn nothing_to_make() -> String {
     "the job asks for nothing; give `tops`, `parts`, `sticks` or `bases` at least one entry".to_string()
+}
+
+pub(crate) fn no_price(what: &str, name: &str, dear: &str, price: Money) -> String {
+    format!(
+        "`{}` has no price, and `{}` costs {price}: give this {what} its price, 0 if it is at hand; or leave out every \
+         price, and sheets and sticks are counted",
+        short(name),
+        short(dear)
+    )
 }
 
 pub(crate) fn same_name(name: &str, what: &str, first: &str) -> String {
@@ -402,4 +455,17 @@ pub(crate) fn strip_too_thick(strip: Length, width: Length, system: System) -> S
         width.show(system),
         (strip - width).show(system)
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sentences_speak_of_inches_where_the_job_does() {
+        let text = "The side is 76.2 mm, not 2.5 mm² of 3 kinds; use 71.4375 mm or 12mm.";
+        let inches = in_units(text, System::Inch);
+        assert_eq!(inches, "The side is 3 in, not 2.5 mm² of 3 kinds; use 2 13/16 in or 12mm.");
+        assert_eq!(in_units(text, System::Metric), text);
+    }
 }

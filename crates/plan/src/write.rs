@@ -12,6 +12,7 @@ use crate::job::{Job, Top};
 use crate::plan;
 use crate::sawing::{Areas, Sawn, saw};
 use crate::wording::count;
+use crate::words::Words;
 
 /// Millimetres a point of a curve may lie off its polygon in [`plan::Face`].
 const FINE: f64 = 0.05;
@@ -545,7 +546,7 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
             .covers
             .get(top.first_cover)
             .map_or("", |c| c.name.split(", band").next().unwrap_or(""));
-        notes.extend(slivers(name, &top.face));
+        notes.extend(slivers(name, &top.face, Words { system: job.system }));
         let made = |n: usize| unrolled.slabs.iter().any(|slab| slab.make == n);
         if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {
             notes.push(format!(
@@ -573,12 +574,13 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
 }
 
 /// Slivers named by their places, as many as a sentence bears.
-fn slivers(name: &str, face: &pattern::Face) -> Option<String> {
+fn slivers(name: &str, face: &pattern::Face, words: Words) -> Option<String> {
     const NAMED: usize = 4;
     let place = |sliver: &pattern::Sliver| {
         let cell = &face.cells[sliver.cell];
         let lamination = cell.lamination - face.elements[cell.element].first + 1;
-        format!("lamination {lamination} of piece {}, {:.2} mm", cell.element + 1, sliver.thickness)
+        let thickness = words.length(Length::nearest_mm(sliver.thickness));
+        format!("lamination {lamination} of piece {}, {thickness}", cell.element + 1)
     };
     let places: Vec<String> = face.slivers.iter().take(NAMED).map(place).collect();
     let many = face.slivers.len();

@@ -386,14 +386,15 @@ pub(crate) fn joints(
     }
     let kept: Vec<usize> = (0..made.len()).filter(|n| limits[*n].is_finite()).collect();
     if !kept.is_empty() {
-        let names: Vec<&str> = kept.iter().map(|n| rungs[*n].0.name.as_str()).collect();
-        let depth = kept.iter().map(|n| made[*n].depth()).fold(f64::INFINITY, f64::min);
+        // As deep as each is told to be bored.
+        let hole = |n: usize| Length::ceil_mm(made[n].depth(), spec.shop.mark).show(spec.shop.system);
+        let each: Vec<String> =
+            kept.iter().map(|&n| format!("{}, {} deep", rungs[n].0.name, hole(n))).collect();
         let rise = kept.iter().map(|n| clear_rise(shape, &wished, rungs, *n)).fold(0.0, f64::max);
         warnings.push(format!(
-            "The joints of these rungs meet at the same corners and are kept to {} deep in the legs: {}. Set one pair at least {} \
+            "The joints of these rungs meet at the same corners and are kept short in the legs: {}. Set one pair at least {} \
              higher or lower than the other for full depth.",
-            to_mark(depth, spec.shop.mark).show(spec.shop.system),
-            names.join("; "),
+            each.join("; "),
             Length::ceil_mm(rise, spec.shop.mark).show(spec.shop.system),
         ));
     }

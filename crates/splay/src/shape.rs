@@ -365,11 +365,10 @@ fn check_sizes(spec: &BaseSpec, faults: &mut Vec<Refusal>) {
             }
             Some(top) if top.thickness >= height => {
                 let text = format!(
-                    "A seat height of {} leaves nothing under a top {} thick; give more than {}, which is {} more than now.",
+                    "A seat height of {} leaves nothing under a top {} thick; give more than {}.",
                     height.show(system),
                     top.thickness.show(system),
                     top.thickness.show(system),
-                    (top.thickness - height).show(system)
                 );
                 faults.push(Refusal::new("seat_height", text, system));
             }

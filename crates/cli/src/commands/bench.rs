@@ -126,7 +126,10 @@ impl Folder for Places {
 
     fn write_packet(&self, job: &str, plan: &Plan) -> Result<String, String> {
         let out = self.out.as_ref().ok_or(NO_PLACE)?.join("packet");
-        let files = packet::files(job, plan, false).map_err(|failure| failure.to_string())?;
+        let named = stripwright_plan::Job::read(job).ok().and_then(|job| job.offcuts);
+        let offcuts = named.map(|name| self.read_offcuts(&name)).transpose()?;
+        let files =
+            packet::files(job, offcuts.as_deref(), plan, false).map_err(|failure| failure.to_string())?;
         packet::write(&out, true, packet::Kind::Packet, &files).map_err(|failure| failure.to_string())?;
         Ok(format!("Wrote {} files to {}.", files.len(), out.display()))
     }

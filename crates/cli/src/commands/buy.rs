@@ -3,6 +3,7 @@
 use serde_json::json;
 use stripwright_plan::Plan;
 use stripwright_plan::wording::count;
+use stripwright_units::Money;
 
 use crate::arguments::Buy;
 use crate::failure::{Failure, say};
@@ -29,28 +30,37 @@ pub(crate) fn run(arguments: &Buy) -> Result<(), Failure> {
 
 /// What to buy, line by line, with its total and how good that is known to be.
 pub(crate) fn list(plan: &Plan) -> String {
-    let mut rows = Vec::new();
-    for sheet in &plan.buy.sheets {
-        let money = sheet.price.minor() * i64::from(sheet.count);
-        rows.push(row(&sheet.name, sheet.count, &sheet.price.to_string(), money));
-    }
-    for stick in &plan.buy.lumber {
-        let money = stick.price.minor() * i64::from(stick.count);
-        rows.push(row(&stick.name, stick.count, &stick.price.to_string(), money));
-    }
-    rows.push(vec!["total".into(), String::new(), String::new(), plan.buy.total.to_string()]);
-    let money = format!("money ({})", plan.currency);
-    let headings = ["buy", "count", "each", if plan.currency == "money" { "money" } else { &money }];
-    table::table(&headings, &[1, 2, 3], rows) + &standing(plan) + &besides_money(plan)
+    let sheets = plan.buy.sheets.iter().map(|sheet| (&sheet.name, sheet.count, *sheet.price));
+    let lumber = plan.buy.lumber.iter().map(|stick| (&stick.name, stick.count, *stick.price));
+    let all = sheets.chain(lumber);
+    let bought = if plan.priced() {
+        let mut rows: Vec<Vec<String>> = all.map(|(name, count, each)| row(name, count, each)).collect();
+        rows.push(vec!["total".into(), String::new(), String::new(), plan.buy.total.to_string()]);
+        let money = format!("money ({})", plan.currency);
+        let headings = ["buy", "count", "each", if plan.currency == "money" { "money" } else { &money }];
+        table::table(&headings, &[1, 2, 3], rows)
+    } else {
+        let rows = all.map(|(name, count, _)| vec![name.clone(), count.to_string()]).collect();
+        table::table(&["buy", "count"], &[1], rows)
+    };
+    bought + &standing(plan) + &besides_money(plan)
 }
 
-fn row(name: &str, count: u32, each: &str, money: i64) -> Vec<String> {
-    let money = stripwright_units::Money::from_minor(money).to_string();
-    vec![name.to_string(), count.to_string(), each.to_string(), money]
+fn row(name: &str, count: u32, each: Money) -> Vec<String> {
+    vec![name.to_string(), count.to_string(), each.to_string(), (each * i64::from(count)).to_string()]
 }
 
 /// One sentence on how good the plan is known to be.
 fn standing(plan: &Plan) -> String {
+    if !plan.priced() {
+        let counted = "No price is given, so sheets and sticks are counted, each as one.";
+        let fewest = plan.bound.money.minor() / 100;
+        return if plan.bound.proven {
+            format!("Proven: {fewest} in all, and fewer will not do. {counted}\n")
+        } else {
+            format!("Not proven: fewer than {fewest} in all will not do. {counted}\n")
+        };
+    }
     if plan.bound.proven {
         format!("Proven: nothing costs less than {}.\n", *plan.bound.money)
     } else {

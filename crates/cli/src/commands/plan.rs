@@ -20,7 +20,7 @@ pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
     let plan = waiting::plan(&given.job, arguments.job.patience, true)
         .map_err(|faults| Failure::Job(given.name.clone(), faults))?;
     if let Some(out) = &arguments.out {
-        let files = packet::files(&given.text, &plan, arguments.both)?;
+        let files = packet::files(&given.text, given.offcuts.as_deref(), &plan, arguments.both)?;
         packet::write(out, arguments.replace, Kind::Packet, &files)?;
         note(&format!("Wrote {} files to {}.", files.len(), out.display()));
     }

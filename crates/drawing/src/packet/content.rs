@@ -134,45 +134,36 @@ fn faces(plan: &Plan, show: Show) -> Section {
 }
 
 fn buying(plan: &Plan, show: Show) -> Section {
-    let mut table = Table::new(
-        "",
-        vec![
-            Column::words("what", 46.0),
-            Column::words("size", 60.0),
-            Column::figures("how many", 16.0),
-            Column::figures("each", 20.0),
-            Column::figures("together", 24.0),
-        ],
-    );
+    let mut columns =
+        vec![Column::words("what", 46.0), Column::words("size", 60.0), Column::figures("how many", 16.0)];
+    if plan.priced() {
+        columns.extend([Column::figures("each", 20.0), Column::figures("together", 24.0)]);
+    }
+    let mut table = Table::new("", columns);
+    let mut add = |name: &str, size: String, count: u32, price: Money| {
+        let together = price * i64::from(count);
+        let [name, count] = [name.to_string(), count.to_string()];
+        if plan.priced() {
+            table.row([name, size, count, price.to_string(), together.to_string()]);
+        } else {
+            table.row([name, size, count]);
+        }
+    };
     for sheet in &plan.buy.sheets {
         let size = plan.sheets.iter().find(|s| s.name == sheet.name).map_or(String::new(), |s| {
             let thick = s.thickness.map_or(String::new(), |t| format!(", {} thick", show.full(*t)));
             format!("{} {}{thick}", show.size(*s.length, *s.width), show.unit())
         });
-        table.row([
-            sheet.name.clone(),
-            size,
-            sheet.count.to_string(),
-            sheet.price.to_string(),
-            (*sheet.price * i64::from(sheet.count)).to_string(),
-        ]);
+        add(&sheet.name, size, sheet.count, *sheet.price);
     }
     for stick in &plan.buy.lumber {
-        table.row([
-            stick.name.clone(),
-            format!("{} long", show.full(*stick.length)),
-            stick.count.to_string(),
-            stick.price.to_string(),
-            (*stick.price * i64::from(stick.count)).to_string(),
-        ]);
+        add(&stick.name, format!("{} long", show.full(*stick.length)), stick.count, *stick.price);
     }
-    table.total([
-        "Sheets and lumber".into(),
-        String::new(),
-        String::new(),
-        String::new(),
-        money(plan, *plan.buy.total),
-    ]);
+    if plan.priced() {
+        let empty = String::new;
+        let total = money(plan, *plan.buy.total);
+        table.total(["Sheets and lumber".into(), empty(), empty(), empty(), total]);
+    }
     let mut blocks = vec![Block::Table(table), Block::Text(proof(plan))];
     let mut supplies = Table::new(
         "Glue, finish, hardware",
@@ -200,6 +191,18 @@ fn buying(plan: &Plan, show: Show) -> Section {
 /// How good the plan is known to be, in a sentence.
 fn proof(plan: &Plan) -> String {
     let bound = money(plan, *plan.bound.money);
+    if !plan.priced() {
+        let fewest = plan.bound.money.minor() / 100;
+        let counted = "No price is given, so sheets and sticks are counted, each as one.";
+        return if plan.bound.proven {
+            format!(
+                "Proven: nobody can cut this list from fewer than {fewest}. The proof is in plan.json and can be checked \
+                 without the program that found it. {counted}"
+            )
+        } else {
+            format!("Not proven to be the fewest: no plan can do with fewer than {fewest}. {counted}")
+        };
+    }
     if plan.bound.proven {
         format!(
             "Proven: nobody can buy the sheets and lumber for this list for less than {bound}. The proof is in \

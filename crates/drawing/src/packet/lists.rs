@@ -5,7 +5,7 @@
 
 use serde_json::{Value, json};
 use stripwright_plan::plan::Plan;
-use stripwright_units::Length;
+use stripwright_units::{Length, Money};
 
 use crate::rip::{letter, sheet_of};
 
@@ -145,14 +145,16 @@ pub fn cut_list(plan: &Plan) -> Result<Vec<u8>, String> {
 pub fn buy(plan: &Plan) -> Result<Vec<u8>, String> {
     let header = ["group", "what", "quantity", "unit", "each", "amount", "currency"];
     let mut rows = vec![header.map(String::from).to_vec()];
+    // What is only counted has no money.
+    let priced = |amount: Money| if plan.priced() { amount.to_string() } else { String::new() };
     for sheet in &plan.buy.sheets {
         rows.push(vec![
             "sheets".into(),
             sheet.name.clone(),
             sheet.count.to_string(),
             "sheets".into(),
-            sheet.price.to_string(),
-            (*sheet.price * i64::from(sheet.count)).to_string(),
+            priced(*sheet.price),
+            priced(*sheet.price * i64::from(sheet.count)),
             plan.currency.clone(),
         ]);
     }
@@ -162,8 +164,8 @@ pub fn buy(plan: &Plan) -> Result<Vec<u8>, String> {
             stick.name.clone(),
             stick.count.to_string(),
             format!("sticks of {} mm", stick.length.mm_digits()),
-            stick.price.to_string(),
-            (*stick.price * i64::from(stick.count)).to_string(),
+            priced(*stick.price),
+            priced(*stick.price * i64::from(stick.count)),
             plan.currency.clone(),
         ]);
     }

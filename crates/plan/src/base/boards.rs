@@ -152,6 +152,8 @@ struct Lane {
 struct Wish {
     key: String,
     place: Place,
+    /// A plain length.
+    plain: bool,
 }
 
 /// What the sticks of all bases, and the job's plain lengths, ask of its lumber; nothing when the job has no lumber or
@@ -224,12 +226,12 @@ fn ask(job: &Job, bases: &[splay::Base]) -> Result<Sticks, Vec<Fault>> {
                 let place = wanted.place_of("lumber");
                 faults.push(Fault::impossible(Some(place), format!("bases[{n}].lumber"), text));
             }
-            let of = Wish { key: format!("bases[{n}].lumber"), place: wanted.place };
+            let of = Wish { key: format!("bases[{n}].lumber"), place: wanted.place, plain: false };
             asked.add(&called(base, stick), of, stick.length, stick.count, ways);
         }
     }
     for (n, stick) in job.sticks.iter().enumerate() {
-        let of = Wish { key: format!("sticks[{n}]"), place: stick.place };
+        let of = Wish { key: format!("sticks[{n}]"), place: stick.place, plain: true };
         let mut ways: BTreeMap<(Length, u32), Vec<usize>> = BTreeMap::new();
         for &lumber in &stick.lumber {
             ways.entry((asked.problem.stocks[lumber].usable_width(), 1)).or_default().push(lumber);
@@ -481,48 +483,67 @@ fn ways_of(
 
 fn written(job: &Job, asked: &Sticks, answer: &packing::Answer, proven: bool) -> Boards {
     let used = answer.sheets(&asked.problem);
-    let mut buy = Vec::new();
-    let (mut cubic, mut feet) = (0.0, 0.0);
-    for (lumber, count) in job.lumber.iter().zip(used).filter(|(_, count)| *count > 0) {
-        buy.push(BuyLumber {
+    let bought = job.lumber.iter().zip(used).filter(|(_, count)| *count > 0);
+    let buy: Vec<BuyLumber> = bought
+        .map(|(lumber, count)| BuyLumber {
             name: lumber.name.clone(),
             length: lumber.length.into(),
             count,
             price: lumber.price.into(),
-        });
-        if let Some([width, thickness]) = lumber.section {
-            cubic += f64::from(count) * cubic_metres(Section { width, thickness }, lumber.length);
-            feet += f64::from(count) * board_feet(Section { width, thickness }, lumber.length);
-        }
-    }
+        })
+        .collect();
     let sticks = answer
         .layouts
         .iter()
         .map(|layout| {
             let mut pieces = Vec::new();
-            place(&layout.root, asked, &mut pieces);
-            let end =
-                pieces.iter().map(|piece: &StickPiece| *piece.x + *piece.length).max().unwrap_or_default();
-            let whole = job.lumber[layout.stock].length;
-            let offcut = whole
-                - end
-                - if end < whole { job.cutting.crosscut_kerf.min(whole - end) } else { Length::ZERO };
-            Stick {
-                lumber: job.lumber[layout.stock].name.clone(),
-                times: layout.times,
-                pieces,
-                offcut: offcut.into(),
-            }
+            place(&layout.root, asked, asked.problem.stocks[layout.stock].width, &mut pieces);
+            let lumber = &job.lumber[layout.stock];
+            let offcut = left_over(job, lumber.length, &pieces).into();
+            Stick { lumber: lumber.name.clone(), times: layout.times, pieces, offcut }
         })
         .collect();
-    let stated = BoardsPlan {
-        bound: answer.bound.into(),
-        proven,
-        cubic_metres: rounded(cubic),
-        board_feet: rounded(feet),
-        ..stated(asked, answer)
-    };
+    let (cubic_metres, board_feet) = volume(job, &buy);
+    let stated =
+        BoardsPlan { bound: answer.bound.into(), proven, cubic_metres, board_feet, ..stated(asked, answer) };
     Boards { buy, sticks, money: answer.money, stated }
+}
+
+/// What is bought, in cubic metres and in board feet.
+fn volume(job: &Job, buy: &[BuyLumber]) -> (f64, f64) {
+    let (mut cubic, mut feet) = (0.0, 0.0);
+    for bought in buy {
+        let lumber = job.lumber.iter().find(|lumber| lumber.name == bought.name);
+        if let Some((lumber, [width, thickness])) = lumber.and_then(|l| Some((l, l.section?))) {
+            cubic += f64::from(bought.count) * cubic_metres(Section { width, thickness }, lumber.length);
+            feet += f64::from(bought.count) * board_feet(Section { width, thickness }, lumber.length);
+        }
+    }
+    (rounded(cubic), rounded(feet))
+}
+
+/// What is left of a board at its end, a kerf behind the last piece.
+fn left_over(job: &Job, whole: Length, pieces: &[StickPiece]) -> Length {
+    let end = pieces.iter().map(|piece| *piece.x + *piece.length).max().unwrap_or_default();
+    whole - end - if end < whole { job.cutting.crosscut_kerf.min(whole - end) } else { Length::ZERO }
+}
+
+/// Boards as a plan states them, with all worked out again that follows from the job and where their pieces lie.
+pub(crate) fn again(job: &Job, bases: &[splay::Base], plan: &Plan) -> Option<Boards> {
+    let stated = plan.boards.clone()?;
+    let buy = plan.buy.lumber.clone();
+    let sticks = plan.sticks.iter().map(|stick| {
+        let length = job.lumber.iter().find(|lumber| lumber.name == stick.lumber).map(|l| l.length);
+        let offcut = length.map_or(stick.offcut, |whole| left_over(job, whole, &stick.pieces).into());
+        Stick { offcut, ..stick.clone() }
+    });
+    let sticks = sticks.collect();
+    let money = buy.iter().map(|stick| *stick.price * i64::from(stick.count)).sum();
+    let yields = yields(job, bases);
+    let reckoned = if yields.is_empty() { Vec::new() } else { reckoned(job) };
+    let (cubic_metres, board_feet) = volume(job, &buy);
+    let stated = BoardsPlan { yields, reckoned, cubic_metres, board_feet, ..stated };
+    Some(Boards { buy, sticks, money, stated })
 }
 
 /// The problem as plan.json shows it; how good the answer is comes later.
@@ -701,19 +722,24 @@ fn layouts_of(plan: &Plan, stated: &BoardsPlan, objections: &mut Vec<String>) ->
             objections.push(format!("A board of `{}` is cut, which the plan does not list.", stick.lumber));
             continue;
         };
+        let kind = &stated.lumber[stock];
         let mut placed = Vec::new();
         for piece in &stick.pieces {
+            // As it was asked for: what keeps the board's width takes all that squaring would leave.
+            let whole = (*piece.y, piece.width) == (Length::ZERO, kind.width);
+            let edge = if whole { *kind.edge } else { Length::ZERO };
+            let (y, width) = (*piece.y + edge, *piece.width - edge);
             let same = |d: &&BoardDemand| {
-                (d.part.as_str(), d.length, d.width, d.layers)
-                    == (&piece.part, piece.length, piece.width, piece.layers)
+                (d.part.as_str(), d.length, *d.width, d.layers)
+                    == (&piece.part, piece.length, width, piece.layers)
             };
             match stated.demands.iter().position(|d| same(&d)) {
                 Some(n) => placed.push(packing::Placed {
                     piece: n,
                     x: *piece.x,
-                    y: *piece.y,
+                    y,
                     length: *piece.length,
-                    width: *piece.width,
+                    width,
                     turned: false,
                 }),
                 None => {
@@ -733,18 +759,21 @@ fn cutting(rip_kerf: Length, crosscut_kerf: Length) -> packing::Cutting {
     packing::Cutting { first, stages: 3, rip_kerf, crosscut_kerf, ..packing::Cutting::default() }
 }
 
-fn place(region: &packing::Region, asked: &Sticks, pieces: &mut Vec<StickPiece>) {
+/// Where the pieces lie on a board so wide. A plain length fills its part of the board from side to side and is only cut off
+/// there, so it keeps the width that squaring takes from the others.
+fn place(region: &packing::Region, asked: &Sticks, board: Length, pieces: &mut Vec<StickPiece>) {
     match &region.within {
-        packing::Within::Cut(_, parts) => parts.iter().for_each(|part| place(part, asked, pieces)),
+        packing::Within::Cut(_, parts) => parts.iter().for_each(|part| place(part, asked, board, pieces)),
         packing::Within::Piece { piece, .. } => {
-            let Lane { name, layers, .. } = &asked.pieces[*piece];
+            let Lane { name, layers, of } = &asked.pieces[*piece];
             let size = &asked.problem.pieces[*piece];
+            let (y, width) = if of.plain { (Length::ZERO, board) } else { (region.y, size.width) };
             pieces.push(StickPiece {
                 part: name.clone(),
                 x: region.x.into(),
-                y: region.y.into(),
+                y: y.into(),
                 length: size.length.into(),
-                width: size.width.into(),
+                width: width.into(),
                 layers: *layers,
             });
         }
@@ -780,6 +809,25 @@ mod tests {
 
     const FRAME: &str = r#""bases":[{"name":"frame","count":4,"height":"700 mm","front_lean":6,"side_lean":6,
         "leg":"32 mm","top_spread":"260 mm","rungs":["140 mm"]}]"#;
+
+    /// Beside legs that are ripped from a squared edge, a rail that is cut from the same lumber stays as wide as that is.
+    #[test]
+    fn plain_lengths_keep_the_width_of_their_board() {
+        let boards = planned(&format!(
+            r#"{{"lumber":[{{"name":"ash","section":[95,45],"length":2400,"price":"18.50"}}],
+                "sticks":[{{"name":"rail","length":"900 mm","count":3}}],{FRAME}}}"#
+        ))
+        .unwrap()
+        .unwrap();
+        assert!(boards.stated.lumber[0].edge.is_positive());
+        let pieces = || boards.sticks.iter().flat_map(|stick| &stick.pieces);
+        let rails: Vec<&StickPiece> = pieces().filter(|piece| piece.part == "rail").collect();
+        assert!(!rails.is_empty());
+        assert!(rails.iter().all(|p| (*p.y, *p.width) == (Length::ZERO, Length::from_mm(95))), "{rails:?}");
+        let words = crate::words::Words { system: stripwright_units::System::Metric };
+        let cuts = crate::base::cuts(&boards.sticks, words).join(" ");
+        assert!(cuts.contains("× 900 mm (rail)") && !cuts.contains("for 2 × 900"), "{cuts}");
+    }
 
     #[test]
     fn legs_and_rungs_find_their_lanes() {
@@ -823,7 +871,7 @@ mod tests {
     #[test]
     fn a_section_is_told_by_the_sticks_it_yields() {
         let lumber = r#"[{"name":"ash","section":[95,45],"length":2400,"price":"18.50"},
-            {"name":"lath","section":[40,37],"length":2400,"price":"3.00"},{"name":"dowel rod","length":1000}]"#;
+            {"name":"lath","section":[40,37],"length":2400,"price":"3.00"},{"name":"dowel rod","length":1000,"price":2}]"#;
         let found = planned(&format!("{{\"lumber\":{lumber},{FRAME}}}")).unwrap().unwrap().stated;
         let legs = &found.yields[0];
         assert_eq!((legs.across, legs.layers, *legs.left_over), (2, 1, Length::from_um(13_600)));

@@ -23,6 +23,7 @@ use crate::words::join;
 
 pub(crate) use against::audit_against;
 pub use answer::*;
+pub(crate) use boards::again as boards_again;
 pub(crate) use boards::audit as audit_boards;
 pub(crate) use boards::sticks;
 pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, SectionYield, boards};
