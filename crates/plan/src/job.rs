@@ -503,6 +503,8 @@ fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>, mark: Length) -> Option
     let [kerf, fence_reach, longest_rip, smallest_rip] =
         ["kerf", "fence_reach", "longest_rip", "smallest_rip"].map(|key| reader.length(&saw, key));
     let [bias_kerf, saw_reach] = ["kerf", "reach"].map(|key| reader.length(&bias, key));
+    blades(reader, &saw, &["kerf"], &[kerf]);
+    blades(reader, &bias, &["kerf"], &[bias_kerf]);
     let ((glue, glue_line), reckoning) = (glue?, reckoning?);
     let [ends, first, second, sanding] = allow?;
     let pattern = stripwright_pattern::Shop {
@@ -524,11 +526,27 @@ fn read_shop(reader: &mut Reader<'_>, shop: &Fields<'_>, mark: Length) -> Option
     Some((kerf?, shop))
 }
 
+/// Refuses kerfs that no blade cuts: a slip of the unit would make dust of the sheets.
+fn blades(reader: &mut Reader<'_>, fields: &Fields<'_>, names: &[&str], kerfs: &[Option<Length>]) {
+    for (key, kerf) in names.iter().zip(kerfs) {
+        if let Some(kerf) = kerf.filter(|kerf| *kerf > keys::WIDEST_KERF) {
+            let place = fields.written(key).map_or(fields.place, |value| reader.place(value));
+            reader.fault(
+                place,
+                fields.key(key),
+                wording::kerf_too_wide(kerf, keys::WIDEST_KERF, reader.system),
+            );
+        }
+    }
+}
+
 fn read_cutting(reader: &mut Reader<'_>, cutting: &Fields<'_>, kerf: Length) -> Option<Cutting> {
     let first = reader.word(cutting, "first");
     let stages = reader.count(cutting, "stages");
-    let rip_kerf = reader.length(cutting, "rip_kerf").unwrap_or(kerf);
-    let crosscut_kerf = reader.length(cutting, "crosscut_kerf").unwrap_or(kerf);
+    let keys = ["rip_kerf", "crosscut_kerf"];
+    let own = keys.map(|key| reader.length(cutting, key));
+    blades(reader, cutting, &keys, &own);
+    let [rip_kerf, crosscut_kerf] = own.map(|own| own.unwrap_or(kerf));
     let keep = if cutting.written("keep").is_some() {
         reader.pair(cutting, "keep")
     } else {
@@ -990,6 +1008,26 @@ mod tests {
         for (found, start) in found.iter().zip(expected) {
             assert!(found.starts_with(start), "{found}");
         }
+    }
+
+    #[test]
+    fn a_kerf_is_one_that_a_blade_cuts() {
+        let job = |kerf: &str| {
+            format!(
+                r#"{{"shop":{{"table_saw":{{"kerf":"{kerf}"}}}},"cutting":{{"rip_kerf":"3 cm"}},
+                    "sheets":[{{"name":"a","length":2440,"width":1220}}],"parts":[{{"name":"p","length":120,"width":120}}]}}"#
+            )
+        };
+        assert_eq!(faults(&job("20 mm")).len(), 1);
+        assert_eq!(
+            faults(&job("32 cm")),
+            [
+                "line 1, column 30: `shop.table_saw.kerf`: found a kerf of 320 mm, and no blade cuts more than 20 mm at once; \
+                 look at the unit",
+                "line 1, column 62: `cutting.rip_kerf`: found a kerf of 30 mm, and no blade cuts more than 20 mm at once; \
+                 look at the unit",
+            ]
+        );
     }
 
     #[test]

@@ -77,6 +77,8 @@ pub const MOST_COUNT: u32 = 100_000;
 pub const MOST_IN_ALL: u32 = 100_000;
 /// The most pieces of one size that may lie side by side on a sheet or board: the search adds them up one by one.
 pub const MOST_ABREAST: i64 = 2_000;
+/// The widest kerf: sets of blades for grooves cut up to some 20 mm (common practice, no source).
+pub const WIDEST_KERF: stripwright_units::Length = stripwright_units::Length::from_mm(20);
 /// The largest sheet, in square metres: larger ones are a slip of the unit, and cost memory without end.
 pub const MOST_SQUARE_METRES: i128 = 1_000;
 /// The largest job file, in bytes.

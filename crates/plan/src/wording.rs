@@ -206,6 +206,14 @@ pub(crate) fn nothing_to_make() -> String {
     "the job asks for nothing; give `tops`, `parts`, `sticks` or `bases` at least one entry".to_string()
 }
 
+pub(crate) fn kerf_too_wide(kerf: Length, widest: Length, system: System) -> String {
+    format!(
+        "found a kerf of {}, and no blade cuts more than {} at once; look at the unit",
+        kerf.show(system),
+        widest.show(system)
+    )
+}
+
 pub(crate) fn no_price(what: &str, name: &str, dear: &str, price: Money) -> String {
     format!(
         "`{}` has no price, and `{}` costs {price}: give this {what} its price, 0 if it is at hand; or leave out every \

@@ -387,14 +387,20 @@ pub(crate) fn joints(
     let kept: Vec<usize> = (0..made.len()).filter(|n| limits[*n].is_finite()).collect();
     if !kept.is_empty() {
         // As deep as each is told to be bored.
-        let hole = |n: usize| Length::ceil_mm(made[n].depth(), spec.shop.mark).show(spec.shop.system);
-        let each: Vec<String> =
-            kept.iter().map(|&n| format!("{}, {} deep", rungs[n].0.name, hole(n))).collect();
+        let hole = |n: &usize| Length::ceil_mm(made[*n].depth(), spec.shop.mark).show(spec.shop.system);
+        let name = |n: &usize| rungs[*n].0.name.clone();
+        let alike = kept.iter().all(|n| hole(n) == hole(&kept[0]));
+        let how = if alike {
+            let names: Vec<String> = kept.iter().map(name).collect();
+            format!("to {} deep in the legs: {}", hole(&kept[0]), names.join("; "))
+        } else {
+            let each = kept.iter().map(|n| format!("{}, {} deep", name(n), hole(n)));
+            format!("short in the legs: {}", each.collect::<Vec<String>>().join("; "))
+        };
         let rise = kept.iter().map(|n| clear_rise(shape, &wished, rungs, *n)).fold(0.0, f64::max);
         warnings.push(format!(
-            "The joints of these rungs meet at the same corners and are kept short in the legs: {}. Set one pair at least {} \
-             higher or lower than the other for full depth.",
-            each.join("; "),
+            "The joints of these rungs meet at the same corners and are kept {how}. Set one pair at least {} higher or lower than the \
+             other for full depth.",
             Length::ceil_mm(rise, spec.shop.mark).show(spec.shop.system),
         ));
     }

@@ -34,5 +34,9 @@ pub(crate) fn run(arguments: &Audit) -> Result<(), Failure> {
         ),
     ];
     say(&table::table(&["audit", ""], &[], rows))?;
-    say("The plan holds.\n")
+    say(if given.is_some() {
+        "The plan holds, and everything in it follows from the job.\n"
+    } else {
+        "The plan holds: cuts, counts, money and proof. Slabs, steps and prices are\nchecked where the job lies beside the plan, as in a packet.\n"
+    })
 }

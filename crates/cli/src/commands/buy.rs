@@ -53,12 +53,12 @@ fn row(name: &str, count: u32, each: Money) -> Vec<String> {
 /// One sentence on how good the plan is known to be.
 fn standing(plan: &Plan) -> String {
     if !plan.priced() {
-        let counted = "No price is given, so sheets and sticks are counted, each as one.";
+        let counted = "No price is given, so sheets and sticks are counted.";
         let fewest = plan.bound.money.minor() / 100;
         return if plan.bound.proven {
-            format!("Proven: {fewest} in all, and fewer will not do. {counted}\n")
+            format!("Proven: {fewest} in all, and fewer will not do.\n{counted}\n")
         } else {
-            format!("Not proven: fewer than {fewest} in all will not do. {counted}\n")
+            format!("Not proven: fewer than {fewest} in all will not do.\n{counted}\n")
         };
     }
     if plan.bound.proven {

@@ -193,7 +193,7 @@ fn proof(plan: &Plan) -> String {
     let bound = money(plan, *plan.bound.money);
     if !plan.priced() {
         let fewest = plan.bound.money.minor() / 100;
-        let counted = "No price is given, so sheets and sticks are counted, each as one.";
+        let counted = "No price is given, so sheets and sticks are counted.";
         return if plan.bound.proven {
             format!(
                 "Proven: nobody can cut this list from fewer than {fewest}. The proof is in plan.json and can be checked \
