@@ -15,8 +15,7 @@ use crate::slab::{middle_of, number};
 /// The plate of a top's blank.
 pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let top = plan.tops.get(index)?;
-    let all: Vec<Point> =
-        top.face.cells.iter().flat_map(|c| c.corners.iter().map(|p| at(p[0], p[1]))).collect();
+    let all: Vec<Point> = top.face.laid().flat_map(|c| c.corners.iter().map(|p| at(p[0], p[1]))).collect();
     if all.is_empty() {
         return None;
     }
@@ -42,7 +41,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
     let mut grounds: [Path; 2] = Default::default();
     let mut edges = Path::default();
-    for cell in &top.face.cells {
+    for cell in top.face.laid() {
         let path = Path::polygon(&cell.corners.iter().map(on).collect::<Vec<_>>());
         grounds[usize::from(cell.turned)].add(path.clone());
         edges.add(path);
@@ -74,9 +73,9 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         let turn = turned.get(&element).copied().unwrap_or(false);
         number(&mut scene, &mut room, &draft::corners(e), place, &element.to_string(), turn);
     }
-    let on_mark = |mm: f64| show.bare(Length::ceil_mm(mm, *plan.mark));
-    draft::dimension_across(&mut scene, b[0], b[2], b[3] + 7.5, b[3], &on_mark(length));
-    draft::dimension_up(&mut scene, b[1], b[3], b[2] + 8.5, b[2], &on_mark(width));
+    let [across, up] = top.blank.map(|extent| show.bare(extent.ceil_to(*plan.mark)));
+    draft::dimension_across(&mut scene, b[0], b[2], b[3] + 7.5, b[3], &across);
+    draft::dimension_up(&mut scene, b[1], b[3], b[2] + 8.5, b[2], &up);
     let mut y = b[3] + 10.0;
     if turned.values().any(|t| *t) {
         let middle = y + 4.4;
@@ -99,9 +98,8 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
 /// The plate of the outline: where it lies on the blank, its centre, its sizes.
 pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let top = plan.tops.get(index)?;
-    let whole = draft::bounds(&Path::polygon(
-        &top.face.cells.iter().flat_map(|c| c.corners.iter().map(|p| at(p[0], p[1]))).collect::<Vec<_>>(),
-    ));
+    let all: Vec<Point> = top.face.laid().flat_map(|c| c.corners.iter().map(|p| at(p[0], p[1]))).collect();
+    let whole = draft::bounds(&Path::polygon(&all));
     if !whole.iter().all(|v| v.is_finite()) {
         return None;
     }
@@ -187,14 +185,14 @@ fn outline_middle(top: &Top) -> [f64; 2] {
 /// Cells of every band or block, by its number.
 fn elements(top: &Top) -> BTreeMap<u32, Vec<&Vec<[f64; 2]>>> {
     let mut by: BTreeMap<u32, Vec<&Vec<[f64; 2]>>> = BTreeMap::new();
-    for cell in &top.face.cells {
+    for cell in top.face.laid() {
         by.entry(cell.band).or_default().push(&cell.corners);
     }
     by
 }
 
 fn turned_elements(top: &Top) -> BTreeMap<u32, bool> {
-    top.face.cells.iter().map(|c| (c.band, c.turned)).collect()
+    top.face.laid().map(|c| (c.band, c.turned)).collect()
 }
 
 /// Sides that only one cell of its band or block has: the joints of the second glue-up and the ends.

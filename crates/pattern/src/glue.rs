@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use stripwright_units::Length;
 
+use crate::blank::Laid;
 use crate::face::{Cutting, Face};
 use crate::geometry::TOUCH;
 use crate::makes::{SlabMake, SlabStrip};
-use crate::planing::{Parts, parts_of};
+use crate::planing::Parts;
 use crate::route::{Depths, section};
 use crate::shop::{Clamp, Shop};
-use crate::spec::{Lay, Point};
 use crate::tiling::Cut;
 use crate::unroll::Slab;
 
@@ -113,13 +113,14 @@ pub(crate) fn stages(
     makes: &[SlabMake],
     slabs: &[Slab],
     parts: &Parts,
+    laid: &[Laid],
 ) -> Vec<GlueStage> {
     let depths = Depths::of(face, shop);
     let section = section(shop);
     let (mut strips, mut subs, mut blanks) = (Joints::default(), Joints::default(), Joints::default());
     for slab in slabs {
         let make = &makes[slab.make];
-        for part in parts_of(make) {
+        for part in make.parts() {
             strips.glue_up(part.len(), section);
             for pair in part.windows(2) {
                 strips.add(lap(&pair[0], &pair[1]), depths.strip);
@@ -146,7 +147,7 @@ pub(crate) fn stages(
             blanks.glue_up(parts.groups.len(), section);
         }
     }
-    let seams = face.seams(makes, slabs);
+    let seams = face.seams(laid);
     for length in &seams {
         blanks.add(*length, depths.slab);
     }
@@ -178,21 +179,13 @@ impl Face {
     ///
     /// Two pieces share a joint where sides of theirs lie on one line, back to back. A band of an even slab is as
     /// long as its slab is broad, longer than the outline needs, and so is its joint.
-    fn seams(&self, makes: &[SlabMake], slabs: &[Slab]) -> Vec<f64> {
+    fn seams(&self, laid: &[Laid]) -> Vec<f64> {
         if self.elements.len() < 2 {
             return Vec::new();
         }
-        let mut pieces: Vec<(u32, Vec<Point>)> = Vec::new();
-        for slab in slabs {
-            for (place, piece) in slab.pieces.iter().enumerate() {
-                if let Some((top, element)) = piece {
-                    pieces.push((*top, self.piece(&makes[slab.make], place, *element)));
-                }
-            }
-        }
         // Every side as (top, direction, distance of its line from the pin, from, to, which way, piece).
         let mut sides: Vec<(u32, i64, f64, f64, f64, bool, usize)> = Vec::new();
-        for (n, (top, polygon)) in pieces.iter().enumerate() {
+        for (n, Laid { top, polygon }) in laid.iter().enumerate() {
             for (i, &p) in polygon.iter().enumerate() {
                 let q = polygon[(i + 1) % polygon.len()];
                 let along = q.minus(p);
@@ -233,23 +226,6 @@ impl Face {
             }
         }
         seams.into_values().collect()
-    }
-
-    /// The convex outline of one piece in the face, as it is glued in.
-    fn piece(&self, make: &SlabMake, place: usize, element: usize) -> Vec<Point> {
-        let parallel = matches!(
-            self.cutting,
-            Cutting::Blocks(_)
-                | Cutting::Runs(
-                    Cut::Bias { .. } | Cut::HalfBias { .. } | Cut::Wedge { lay: Lay::Across, .. }
-                )
-        );
-        if !parallel {
-            return self.elements[element].shape.clone();
-        }
-        // Between two cuts the laminations make a parallelogram (or a triangle): what is built of its first and last,
-        // and everything between.
-        crate::geometry::hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
     }
 }
 

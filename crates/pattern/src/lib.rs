@@ -19,6 +19,7 @@
 //! [`Length`](stripwright_units::Length)s at the border; between, plane geometry is in `f64` millimetres with the
 //! origin at the centre pin, x to the right and y up. A result becomes a demand only by rounding up to the mark.
 
+mod blank;
 mod body;
 mod face;
 mod fault;
@@ -39,6 +40,7 @@ mod tiling;
 mod tolerance;
 mod unroll;
 
+pub use blank::Blank;
 pub use face::{Cell, Cover, Element, Face, Motion, PhaseReason, Sliver, face};
 pub use fault::{Limit, Refusal};
 pub use glue::{GlueStage, clamp_spacing, clamps_by_force, clamps_by_spacing, grams as glue_grams};

@@ -103,6 +103,13 @@ impl SlabMake {
     pub fn strips_total(&self) -> u32 {
         self.layers.len() as u32
     }
+
+    /// The layers of each sub-slab.
+    pub fn parts(&self) -> impl Iterator<Item = &[SlabStrip]> {
+        let starts = std::iter::once(0).chain(self.breaks.iter().copied());
+        let ends = self.breaks.iter().copied().chain(std::iter::once(self.layers.len()));
+        starts.zip(ends).map(|(a, b)| &self.layers[a..b])
+    }
 }
 
 /// Depth that strips are ripped to: `finished + 2 (plane1 + plane2) + sanding`, rounded up to the mark.
@@ -417,8 +424,7 @@ impl Makes<'_> {
         let longest = spans.iter().map(round).max().unwrap_or_default();
         let lengthened = longest < shortest;
         let mut layers = Vec::with_capacity(spans.len());
-        let mut breadth = Length::ZERO;
-        let (mut breaks, mut part) = (Vec::new(), Length::ZERO);
+        let mut thicknesses = Vec::with_capacity(spans.len());
         let mut limit = None;
         for span in &spans {
             let lamination = self.sequence().at(span.lamination);
@@ -428,17 +434,10 @@ impl Makes<'_> {
                 limit.get_or_insert(Limit::SheetLength { strip: length, longest: lamination.longest });
             }
             let thick = lamination.thickness + self.face.spec.sequence.glue_line;
-            if let Some(width) = self.shop.planer.width {
-                if thick > width {
-                    limit.get_or_insert(Limit::PlanerWidth { strip: thick, width });
-                }
-                if part + thick > width && part.is_positive() {
-                    breaks.push(layers.len());
-                    part = Length::ZERO;
-                }
+            if let Some(width) = self.shop.planer.width.filter(|&width| thick > width) {
+                limit.get_or_insert(Limit::PlanerWidth { strip: thick, width });
             }
-            part += thick;
-            breadth += thick;
+            thicknesses.push(thick);
             layers.push(SlabStrip {
                 size: StripSize { kind: lamination.kind, length, depth: self.depth },
                 lamination: span.lamination,
@@ -447,6 +446,7 @@ impl Makes<'_> {
                 places: span.places,
             });
         }
+        let breadth = thicknesses.iter().copied().sum();
         if let Some(reach) = self.shop.clamp.reach.filter(|&reach| breadth > reach) {
             limit.get_or_insert(Limit::ClampReach { breadth, reach });
         }
@@ -472,6 +472,7 @@ impl Makes<'_> {
         }
         yields.sort_unstable();
         let strips = count_sizes(layers.iter().map(|l| l.size));
+        let breaks = self.shop.planer.width.map_or_else(Vec::new, |width| parted_evenly(&thicknesses, width));
         let sub_slabs = breaks.len() as u32 + 1;
         let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, breaks, lengthened };
         // Only makes that yield the same compare.
@@ -505,6 +506,39 @@ impl Makes<'_> {
 fn worth_making(many: usize, of: usize) -> bool {
     let odd = many >> many.trailing_zeros();
     of <= 40 || odd == 1 || odd == 3
+}
+
+/// Where strips so thick are parted so that a planer takes every part: as few parts as may be, as even as may be.
+fn parted_evenly(thicknesses: &[Length], planer: Length) -> Vec<usize> {
+    let fewest = parted(thicknesses, planer);
+    let thickest = thicknesses.iter().copied().max().unwrap_or_default();
+    if fewest.is_empty() || thickest > planer {
+        return fewest;
+    }
+    // The narrowest limit that gives as few parts makes them as even as they can be.
+    let (mut low, mut high) = (thickest.nm(), planer.nm());
+    while low < high {
+        let middle = low + (high - low) / 2;
+        if parted(thicknesses, Length::from_nm(middle)).len() > fewest.len() {
+            low = middle + 1;
+        } else {
+            high = middle;
+        }
+    }
+    parted(thicknesses, Length::from_nm(high))
+}
+
+/// Where a new part starts when each is filled up to a limit.
+fn parted(thicknesses: &[Length], limit: Length) -> Vec<usize> {
+    let (mut breaks, mut part) = (Vec::new(), Length::ZERO);
+    for (n, &thick) in thicknesses.iter().enumerate() {
+        if part.is_positive() && part + thick > limit {
+            breaks.push(n);
+            part = Length::ZERO;
+        }
+        part += thick;
+    }
+    breaks
 }
 
 /// Sizes with how many of each, by kind, longest first.
@@ -542,5 +576,23 @@ impl SlabMake {
                 let (a, b) = (of(&mine, kind), of(&theirs, kind));
                 a.len() <= b.len() && a.iter().zip(&b).all(|(x, y)| x <= y)
             })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 17 strips of 18 mm under 305 mm could be 16 and 1, and are 9 and 8; 33 are three elevens. Of unlike
+    /// strips the breadths are even, not the numbers, and no part is broader than the planer.
+    #[test]
+    fn slabs_are_parted_as_evenly_as_may_be() {
+        let mm = Length::from_mm;
+        assert_eq!(parted_evenly(&[mm(18); 16], mm(305)), Vec::<usize>::new());
+        assert_eq!(parted_evenly(&[mm(18); 17], mm(305)), [9]);
+        assert_eq!(parted_evenly(&[mm(18); 33], mm(305)), [11, 22]);
+        let unlike = [vec![mm(30); 4], vec![mm(5); 8]].concat();
+        assert_eq!(parted_evenly(&unlike, mm(100)), [3]);
+        assert_eq!(parted_evenly(&[mm(40); 3], mm(30)), [1, 2]);
     }
 }

@@ -2,6 +2,7 @@
 
 use stripwright_units::Length;
 
+use crate::blank::range;
 use crate::face::Face;
 use crate::geometry::TOUCH;
 use crate::spec::Point;
@@ -11,8 +12,8 @@ use crate::spec::Point;
 pub(crate) struct Parting {
     /// Elements of each part, ascending, the parts from one side of the blank to the other.
     pub(crate) groups: Vec<Vec<usize>>,
-    /// Extent along the joints, which is the way the parts are fed, in millimetres.
-    pub(crate) length: f64,
+    /// The way the joints run, and the parts are fed.
+    pub(crate) along: Point,
 }
 
 /// Elements between two joints that run straight through, and how far they reach across the joints.
@@ -57,8 +58,7 @@ impl Face {
         }
         groups.iter_mut().for_each(|group| group.sort_unstable());
         groups.sort_unstable();
-        let (low, high) = range(self.elements.iter().flat_map(|e| &e.shape).map(|p| along.dot(*p)));
-        Some(Parting { groups, length: high - low })
+        Some(Parting { groups, along })
     }
 
     /// Directions of the elements' sides, each once.
@@ -117,10 +117,6 @@ fn parts(lanes: &[Lane], limit: f64) -> Option<usize> {
         }
     }
     Some(many)
-}
-
-fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
 }
 
 #[cfg(test)]

@@ -2,8 +2,10 @@
 
 use stripwright_units::Length;
 
+use crate::blank::{Blank, Laid, range};
 use crate::face::{Cutting, Face};
 use crate::makes::SlabMake;
+use crate::parting::Parting;
 use crate::route::{Depths, passes};
 use crate::shop::Shop;
 use crate::tiling::Cut;
@@ -65,7 +67,8 @@ pub(crate) fn stages(
     shop: &Shop,
     makes: &[SlabMake],
     slabs: &[Slab],
-    (width, length): (Length, Length),
+    blank: Blank,
+    laid: &[Laid],
 ) -> (Vec<Way>, Vec<PlaneStage>, Parts) {
     let depths = Depths::of(face, shop);
     let first = passes(depths.strip, depths.slab, shop.planer.bite);
@@ -74,7 +77,7 @@ pub(crate) fn stages(
     let mut fed = 0.0;
     for slab in slabs {
         let make = &makes[slab.make];
-        for part in parts_of(make) {
+        for part in make.parts() {
             pieces += 1;
             // Staggered strips make a slab longer than any of them.
             let near = part.iter().map(|l| l.start).fold(f64::INFINITY, f64::min);
@@ -86,12 +89,12 @@ pub(crate) fn stages(
         PlaneStage { name: "slabs", from: depths.strip, to: depths.slab, passes: first, pieces, feed: fed };
 
     let parts = match shop.planer.width {
-        Some(planer) if width > planer => Parts::of(face, makes, slabs, planer),
+        Some(planer) if blank.across > planer => Parts::of(face, makes, slabs, planer, blank, laid),
         _ => Parts { many: 1, ..Parts::default() },
     };
-    let ways = ways(face, shop, &parts, (width, length));
+    let ways = ways(face, shop, &parts, blank);
     let (pieces, along) =
-        (parts.many * face.spec.count, if parts.many > 1 { parts.length } else { length.to_mm() });
+        (parts.many * face.spec.count, if parts.many > 1 { parts.length } else { blank.along.to_mm() });
     let blank_stage = PlaneStage {
         name: "blanks",
         from: depths.slab,
@@ -116,14 +119,23 @@ pub(crate) struct Parts {
 
 impl Parts {
     /// Of a blank that is wider than the planer.
-    fn of(face: &Face, makes: &[SlabMake], slabs: &[Slab], planer: Length) -> Parts {
+    fn of(
+        face: &Face,
+        makes: &[SlabMake],
+        slabs: &[Slab],
+        planer: Length,
+        blank: Blank,
+        laid: &[Laid],
+    ) -> Parts {
         if matches!(face.cutting, Cutting::Runs(Cut::None)) {
             let many = slabs.iter().map(|slab| makes[slab.make].sub_slabs).max().unwrap_or(1);
-            return Parts { many, groups: Vec::new(), length: face.blank().1.to_mm() };
+            return Parts { many, groups: Vec::new(), length: blank.along.to_mm() };
         }
         match face.parting(planer) {
-            Some(parting) => {
-                Parts { many: parting.groups.len() as u32, groups: parting.groups, length: parting.length }
+            Some(Parting { groups, along }) => {
+                let corners = laid.iter().flat_map(|piece| &piece.polygon);
+                let (low, high) = range(corners.map(|p| along.dot(*p)));
+                Parts { many: groups.len() as u32, groups, length: high - low }
             }
             None => Parts::default(),
         }
@@ -131,7 +143,7 @@ impl Parts {
 }
 
 /// How a blank so wide and long can be flattened.
-fn ways(face: &Face, shop: &Shop, parts: &Parts, (width, length): (Length, Length)) -> Vec<Way> {
+fn ways(face: &Face, shop: &Shop, parts: &Parts, blank: Blank) -> Vec<Way> {
     let depths = Depths::of(face, shop);
     let second = passes(depths.slab, depths.blank, shop.planer.bite);
     if parts.many == 1 {
@@ -144,20 +156,13 @@ fn ways(face: &Face, shop: &Shop, parts: &Parts, (width, length): (Length, Lengt
     let sled = &shop.sled;
     let row = sled.cutter.to_mm() * sled.step_over;
     if row > 0.0 && sled.feed > 0.0 {
-        let rows = (width.to_mm() / row).ceil();
+        let rows = (blank.across.to_mm() / row).ceil();
         let passes = passes(depths.slab, depths.blank, sled.bite);
-        let minutes = rows * length.to_mm() / 1000.0 / sled.feed * f64::from(passes);
+        let minutes = rows * blank.along.to_mm() / 1000.0 / sled.feed * f64::from(passes);
         ways.push(Way::Sled { rows: rows as u32, passes, minutes });
     }
-    if let Some(drum) = shop.drum.as_ref().filter(|d| d.width >= width) {
+    if let Some(drum) = shop.drum.as_ref().filter(|d| d.width >= blank.across) {
         ways.push(Way::DrumSander { passes: passes(depths.slab, depths.blank, drum.bite) });
     }
     ways
-}
-
-/// Layers of each sub-slab.
-pub(crate) fn parts_of(make: &SlabMake) -> impl Iterator<Item = &[crate::makes::SlabStrip]> {
-    let starts = std::iter::once(0).chain(make.breaks.iter().copied());
-    let ends = make.breaks.iter().copied().chain(std::iter::once(make.layers.len()));
-    starts.zip(ends).map(|(a, b)| &make.layers[a..b])
 }

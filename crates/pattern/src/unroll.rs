@@ -1,8 +1,7 @@
 //! From chosen makes to slabs, glue, clamps, passes, mass and ledger.
 
-use stripwright_units::Length;
-
-use crate::face::{Cutting, Face};
+use crate::blank::Blank;
+use crate::face::Face;
 use crate::geometry::{Half, area, clip};
 use crate::glue::{self, GlueStage};
 use crate::ledger::Ledger;
@@ -11,7 +10,6 @@ use crate::planing::{self, PlaneStage, Way};
 use crate::route::{BuiltCell, Route, describe};
 use crate::shop::Shop;
 use crate::spec::Point;
-use crate::tiling::Cut;
 
 /// A slab of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,8 +41,8 @@ pub struct Unrolled {
     pub planing: Vec<PlaneStage>,
     /// How a blank can be flattened; more than one where the planer is too narrow.
     pub ways: Vec<Way>,
-    /// Width of a blank across the feed, and its length along it.
-    pub blank: (Length, Length),
+    /// How large a blank is.
+    pub blank: Blank,
     /// True where the clamps do not open as wide as a blank: they have to be joined end to end, or wedges used.
     pub beyond_clamps: bool,
     /// The volume balance.
@@ -68,10 +66,11 @@ impl Face {
                 }
             }
         }
-        let blank = self.blank();
-        let (ways, planing, parts) = planing::stages(self, shop, makes, &slabs, blank);
+        let laid = self.laid(makes, &slabs);
+        let blank = self.blank(&laid);
+        let (ways, planing, parts) = planing::stages(self, shop, makes, &slabs, blank, &laid);
         let route = describe(self, shop, makes, &slabs, &parts);
-        let glue = glue::stages(self, shop, makes, &slabs, &parts);
+        let glue = glue::stages(self, shop, makes, &slabs, &parts, &laid);
         let glue_grams: f64 = glue.iter().map(|g| g.grams).sum();
         let bottles =
             if shop.glue.bottle > 0.0 { (glue_grams / shop.glue.bottle - 1e-9).ceil().max(0.0) } else { 0.0 };
@@ -85,7 +84,7 @@ impl Face {
             planing,
             ways,
             blank,
-            beyond_clamps: shop.clamp.reach.is_some_and(|reach| blank.0 > reach),
+            beyond_clamps: shop.clamp.reach.is_some_and(|reach| blank.across > reach),
             ledger,
             mass: self.mass(),
             route,
@@ -133,22 +132,6 @@ impl Face {
         let thick: f64 = run.iter().map(|l| l.thickness.to_mm()).sum();
         let density = run.iter().map(|l| l.thickness.to_mm() * l.density).sum::<f64>() / thick;
         self.spec.outline.area() * self.spec.finished.to_mm() * density * 1e-9
-    }
-
-    /// Extent of a glued-up blank across the feed and along it: bands and straight laminations are fed lengthwise,
-    /// anything else the long way.
-    pub fn blank(&self) -> (Length, Length) {
-        let straight = matches!(self.cutting, Cutting::Runs(Cut::None));
-        let frame = if straight { self.elements.first().map(|e| e.motion) } else { None };
-        let mut range =
-            (Point::new(f64::INFINITY, f64::INFINITY), Point::new(f64::NEG_INFINITY, f64::NEG_INFINITY));
-        for p in self.elements.iter().flat_map(|e| &e.shape) {
-            let p = frame.map_or(*p, |m| Point::new(m.v_of(*p), m.along.dot(*p)));
-            range.0 = Point::new(range.0.x.min(p.x), range.0.y.min(p.y));
-            range.1 = Point::new(range.1.x.max(p.x), range.1.y.max(p.y));
-        }
-        let (x, y) = (Length::nearest_mm(range.1.x - range.0.x), Length::nearest_mm(range.1.y - range.0.y));
-        if straight || self.band_width.is_some() { (x, y) } else { (x.min(y), x.max(y)) }
     }
 
     /// What comes of one place of a make, laid where an element of its cover lies in the face: every strip that it

@@ -12,6 +12,15 @@ fn at(mut spec: TopSpec, phase: Phase) -> Face {
     face(&spec, mark()).unwrap()
 }
 
+/// From spec to slabs, chosen greedily.
+fn laid(spec: &TopSpec) -> (Face, Unrolled, Vec<SlabMake>) {
+    let shop = Shop::default();
+    let face = face(spec, mark()).unwrap();
+    let makes = face.makes(&shop).unwrap();
+    let unrolled = face.unroll(&shop, &makes, &choose(&face, &makes));
+    (face, unrolled, makes)
+}
+
 #[test]
 fn chevron_at_45_and_at_30() {
     let held = at(top(chevron(45.0, 70.0)), Phase::Held(0.0, 0.0));
@@ -84,6 +93,55 @@ fn bands_of_a_rectangle() {
         let a = Angle::degrees(angle);
         let n = ((high * a.sin() + band * a.cos()) / 18.0).ceil() as u32;
         assert_eq!(at(spec, Phase::Free).laminations(), vec![n; 6], "{angle} {band} {high}");
+    }
+}
+
+/// By hand: 300 mm take six courses of 54 mm, 900 mm 17. Every other course is set over by half a block of 150 mm, so that
+/// 600 mm take four blocks in one and five in the next, 100 mm one and two. It is fed the long way.
+#[test]
+fn a_blank_is_as_large_as_its_whole_blocks() {
+    let turn = stripwright_units::Angle::degrees(0.0);
+    let (width, length) = (Side::Given(mm(54.0)), Side::Given(mm(150.0)));
+    let bond = Pattern::RunningBond { width, length, lay: Lay::Along, offset: (1, 2), turn };
+    let (long, short) = (mm(750.0), mm(324.0));
+    for (outline, size) in [
+        (Outline::Rectangle { length: mm(600.0), width: mm(300.0) }, (long, short)),
+        (Outline::Rectangle { length: mm(100.0), width: mm(900.0) }, (mm(300.0), mm(918.0))),
+    ] {
+        let spec = TopSpec { outline, margin: mm(0.0), ..top(bond.clone()) };
+        let blank = laid(&spec).1.blank;
+        assert_eq!(blank.size, size);
+        assert_eq!((blank.across, blank.along), (size.0.min(size.1), size.0.max(size.1)));
+    }
+}
+
+/// Bands of an even slab are as long as the slab is broad, whatever the outline needs of them; the bounding box of all
+/// that is needed and of all that lies beyond is the blank.
+#[test]
+fn a_blank_is_what_its_pieces_bound() {
+    for slab in [SlabStyle::Even, SlabStyle::Shaped] {
+        for pattern in [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)] {
+            let (face, unrolled, makes) = laid(&TopSpec { slab, ..top(pattern) });
+            let beyond = unrolled.beyond(&face, &makes);
+            let needed = face.cells.iter().map(|c| (&c.polygon, (c.element, c.lamination)));
+            let all: Vec<_> =
+                needed.chain(beyond.iter().map(|c| (&c.polygon, (c.element, c.lamination)))).collect();
+            let extent = |of: fn(&Point) -> f64| {
+                let values = || all.iter().flat_map(|(polygon, _)| polygon.iter().map(of));
+                values().fold(f64::MIN, f64::max) - values().fold(f64::MAX, f64::min)
+            };
+            let (wide, high) = unrolled.blank.size;
+            assert!((extent(|p| p.x) - wide.to_mm()).abs() < 1e-5, "{wide}");
+            assert!((extent(|p| p.y) - high.to_mm()).abs() < 1e-5, "{high}");
+            // No lamination twice, and in blocks none missing.
+            let mut places: Vec<_> = all.iter().map(|(_, place)| *place).collect();
+            places.sort_unstable();
+            places.dedup();
+            assert_eq!(places.len(), all.len());
+            if face.block.is_some() {
+                assert_eq!(all.len(), face.elements.len() * 3);
+            }
+        }
     }
 }
 

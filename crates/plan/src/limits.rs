@@ -100,6 +100,7 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
     let name = &top.name;
     let mut met = Vec::new();
     let broadest = top.slabs.iter().map(|s| *s.breadth).max().unwrap_or_default();
+    let blank = work.tops[n].unrolled.blank.across.ceil_to(work.job.mark);
     let split = top.slabs.iter().any(|s| s.parts.len() > 1);
     if let Some(width) = shop.planer.width {
         let mut slab =
@@ -109,21 +110,11 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
         }
         met.push(slab);
         if top.planer.iter().any(|p| p.stage == "blanks") {
-            met.push(at_most(
-                words,
-                format!("The blank of {name} is"),
-                top.blank[0].ceil_to(work.job.mark),
-                width,
-                "the planer takes",
-            ));
+            met.push(at_most(words, format!("The blank of {name} is"), blank, width, "the planer takes"));
         }
     }
     if let Some(reach) = shop.clamp.reach {
-        let span = broadest.max(if top.slabs.is_empty() {
-            Length::ZERO
-        } else {
-            top.blank[0].ceil_to(work.job.mark)
-        });
+        let span = broadest.max(if top.slabs.is_empty() { Length::ZERO } else { blank });
         met.push(at_most(words, format!("The widest glue-up of {name} is"), span, reach, "the clamps span"));
     }
     let shortest = top.slabs.iter().map(|s| s.length.floor_to(work.job.mark)).min();

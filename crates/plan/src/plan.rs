@@ -361,7 +361,7 @@ pub struct Top {
     pub planer: Vec<Planing>,
     /// Ways to flatten the blank, in whole sentences; more than one where it is wider than the planer.
     pub flatten: Vec<String>,
-    /// Width of the blank across the bands and its length along them.
+    /// Extent of the blank as it is glued up, of whole bands and blocks: from left to right and from bottom to top.
     pub blank: [Mm; 2],
     /// Where the strips' volume went, one entry a stage, for all `count` tops.
     pub ledger: Vec<Stage>,
@@ -438,6 +438,16 @@ pub struct Face {
     pub outline: Vec<[f64; 2]>,
     /// Every cell that is needed, whole (clip to the outline to see the finished face).
     pub cells: Vec<Cell>,
+    /// Cells that lie in the blank besides, because its bands and blocks are whole, and that the outline does not need.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub beyond: Vec<Cell>,
+}
+
+impl Face {
+    /// Every cell of the blank.
+    pub fn laid(&self) -> impl Iterator<Item = &Cell> {
+        self.cells.iter().chain(&self.beyond)
+    }
 }
 
 /// One lamination's share of the face.
@@ -445,8 +455,8 @@ pub struct Face {
 pub struct Cell {
     /// Number of its band (or block), from 1 at the left.
     pub band: u32,
-    /// Number of its lamination within the band, from 1 at the bottom.
-    pub lamination: u32,
+    /// Number of its lamination within the band, from 1 at the bottom of what is needed of it.
+    pub lamination: i64,
     /// True when its band was turned over.
     pub turned: bool,
     /// Name of the sheet it is ripped from.

@@ -3,7 +3,9 @@
 use stripwright_packing as packing;
 use stripwright_packing::{Answer, Direction, Within};
 use stripwright_pattern as pattern;
-use stripwright_pattern::{Across, Centre, Loss, PhaseReason, Place, SlabMake, SlabStrip, Unrolled, Way};
+use stripwright_pattern::{
+    Across, Centre, Element, Loss, PhaseReason, Place, SlabMake, SlabStrip, Unrolled, Way,
+};
 use stripwright_units::{Length, Money, System};
 
 use crate::asked::{Asked, AskedTop};
@@ -259,11 +261,11 @@ pub(crate) fn top(job: &Job, asked: &Asked, n: usize, unrolled: &Unrolled) -> pl
             .enumerate()
             .map(|(n, way)| flatten(way, n == 0, job.shop.pattern.planer.width, job.system))
             .collect(),
-        blank: [unrolled.blank.0.into(), unrolled.blank.1.into()],
+        blank: [unrolled.blank.size.0.into(), unrolled.blank.size.1.into()],
         ledger: unrolled.ledger.stages.iter().map(stage).collect(),
         area: rounded(from.outline.area() / 1e6),
         mass: Some(rounded(unrolled.mass * 1000.0)),
-        face: self::face(job, asked, from, own),
+        face: plan::Face { beyond: beyond(job, asked, own, unrolled), ..self::face(job, asked, from, own) },
     }
 }
 
@@ -272,6 +274,7 @@ pub(crate) fn face(job: &Job, asked: &Asked, top: &Top, own: &AskedTop) -> plan:
     plan::Face {
         outline: top.outline.edge(FINE).iter().map(|p| point(*p)).collect(),
         cells: cells(job, asked, own),
+        beyond: Vec::new(),
     }
 }
 
@@ -355,7 +358,7 @@ fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unroll
             breadth: make.breadth.into(),
             length: if left <= right { Length::nearest_mm(right - left).into() } else { Mm::default() },
             stagger: stagger(&starts).into(),
-            parts: shares(make.layers.len() as u32, make.sub_slabs),
+            parts: make.parts().map(|part| part.len() as u32).collect(),
             layers: layers(job, asked, own, make),
             pieces: pieces(own, make, bands),
         }
@@ -399,26 +402,33 @@ fn stagger(starts: &[f64]) -> Length {
     steps.iter().rev().max_by_key(|step| met(step)).copied().unwrap_or_default()
 }
 
-/// So many strips in so many parts, as even as can be.
-fn shares(strips: u32, parts: u32) -> Vec<u32> {
-    let parts = parts.max(1);
-    (0..parts).map(|n| strips / parts + u32::from(n < strips % parts)).collect()
+fn cells(job: &Job, asked: &Asked, own: &AskedTop) -> Vec<plan::Cell> {
+    let cells = own.face.cells.iter();
+    cells.map(|c| cell(job, asked, own, (c.element, c.lamination, c.kind), &c.polygon)).collect()
 }
 
-fn cells(job: &Job, asked: &Asked, own: &AskedTop) -> Vec<plan::Cell> {
-    let face = &own.face;
-    let cell = |cell: &pattern::Cell| {
-        let element = &face.elements[cell.element];
-        let goods = asked.goods.get(cell.kind).and_then(|goods| goods.sheets.first());
-        plan::Cell {
-            band: cell.element as u32 + 1,
-            lamination: (cell.lamination - element.first + 1) as u32,
-            turned: element.turned,
-            sheet: goods.map(|&s| job.sheets[s].name.clone()).unwrap_or_default(),
-            corners: cell.polygon.iter().map(|p| point(*p)).collect(),
-        }
-    };
-    face.cells.iter().map(cell).collect()
+/// Cells of whole bands and blocks that the outline does not need.
+fn beyond(job: &Job, asked: &Asked, own: &AskedTop, unrolled: &Unrolled) -> Vec<plan::Cell> {
+    let beyond = unrolled.beyond(&own.face, &own.makes);
+    beyond.iter().map(|c| cell(job, asked, own, (c.element, c.lamination, c.kind), &c.polygon)).collect()
+}
+
+fn cell(
+    job: &Job,
+    asked: &Asked,
+    own: &AskedTop,
+    (element, lamination, kind): (usize, i64, usize),
+    polygon: &[pattern::Point],
+) -> plan::Cell {
+    let goods = asked.goods.get(kind).and_then(|goods| goods.sheets.first());
+    let Element { first, turned, .. } = own.face.elements[element];
+    plan::Cell {
+        band: element as u32 + 1,
+        lamination: lamination - first + 1,
+        turned,
+        sheet: goods.map(|&s| job.sheets[s].name.clone()).unwrap_or_default(),
+        corners: polygon.iter().map(|p| point(*p)).collect(),
+    }
 }
 
 /// A point of a drawing, to the micrometre: finer than any pen, and short to write.
@@ -565,7 +575,7 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
             notes.push(format!(
                 "{name}: a blank is {} across its joints and the clamps span {}: join clamps end to end, pull it together with straps \
                  round its edge, or drive wedges against stops.",
-                unrolled.blank.0.ceil_to(job.mark).show(job.system),
+                unrolled.blank.across.ceil_to(job.mark).show(job.system),
                 reach.show(job.system)
             ));
         }

@@ -250,7 +250,7 @@ pub fn chevron_top(diameter: f64, band: f64, pitch: f64, angle: f64) -> Top {
         "planer": [], "flatten": [], "blank": [diameter, diameter], "ledger": [], "area": 0.28, "mass": null, "face": { "outline": [], "cells": [] }
     });
     let mut top: Top = serde_json::from_value(json).unwrap();
-    top.face = Face { outline, cells };
+    top.face = Face { outline, cells, beyond: Vec::new() };
     top.slabs = vec![even_slab(&top, angle, pitch, band)];
     top
 }

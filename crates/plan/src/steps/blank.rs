@@ -65,8 +65,9 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     );
     step.set(say.set("Open time", format!("{} min", words::decimals(shop.pattern.glue.open_minutes, 1))));
     step.set(say.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
-    step.set(say.set("Blank, from left to right", say.about(plan.blank[0].to_mm(), work.job.mark)));
-    step.set(say.set("Blank, from bottom to top", say.about(plan.blank[1].to_mm(), work.job.mark)));
+    let [length, width] = plan.blank.map(|extent| extent.ceil_to(work.job.mark));
+    step.set(say.set_length("Blank, from left to right", length));
+    step.set(say.set_length("Blank, from bottom to top", width));
     step.count("blanks", plan.count);
     step.count("joints in each", joints);
     step.count("clamps at a time", stage.clamps_by_spacing);
@@ -134,7 +135,8 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
     let mut step =
         Step::new(format!("top-{}-plane-blank", top + 1), "blank", &plan.name, "Scrape and plane the blank");
     step.say("Let the glue cure until the next day, then scrape every bead of it off both faces.");
-    step.minutes = 2.0 * plan.blank[0].to_mm() * plan.blank[1].to_mm() / 1e6
+    let blank = work.tops[top].unrolled.blank;
+    step.minutes = 2.0 * blank.across.to_mm() * blank.along.to_mm() / 1e6
         * f64::from(plan.count)
         * work.job.shop.reckoning.times.scrape;
     if stage.passes > 0 {

@@ -1,0 +1,103 @@
+//! The blank as it is glued up: whole pieces, with what of them the outline needs and what it does not.
+
+use std::collections::BTreeSet;
+
+use stripwright_units::Length;
+
+use crate::face::{Cutting, Face};
+use crate::makes::SlabMake;
+use crate::route::BuiltCell;
+use crate::spec::{Lay, Point};
+use crate::tiling::Cut;
+use crate::unroll::{Slab, Unrolled};
+
+/// Extents of a glued-up blank before its outline is cut; of several tops the largest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Blank {
+    /// In the face, from left to right and from bottom to top.
+    pub size: (Length, Length),
+    /// Across the feed of a planer. Bands and straight laminations are fed lengthwise, anything else the long way.
+    pub across: Length,
+    /// Along the feed.
+    pub along: Length,
+}
+
+/// A piece in its place in a blank.
+pub(crate) struct Laid {
+    pub(crate) top: u32,
+    pub(crate) polygon: Vec<Point>,
+}
+
+impl Face {
+    /// Every piece of every blank, whole.
+    pub(crate) fn laid(&self, makes: &[SlabMake], slabs: &[Slab]) -> Vec<Laid> {
+        let mut laid = Vec::new();
+        for slab in slabs {
+            for (place, piece) in slab.pieces.iter().enumerate() {
+                if let Some((top, element)) = *piece {
+                    laid.push(Laid { top, polygon: self.piece(&makes[slab.make], place, element) });
+                }
+            }
+        }
+        laid
+    }
+
+    /// The convex outline of one piece in the face, as it is glued in.
+    fn piece(&self, make: &SlabMake, place: usize, element: usize) -> Vec<Point> {
+        if !self.between_cuts() {
+            return self.elements[element].shape.clone();
+        }
+        // Between two cuts the laminations make a parallelogram (or a triangle): what is built of its first and last,
+        // and everything between.
+        crate::geometry::hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
+    }
+
+    /// Whether cuts bound every lamination of a piece on both sides, so that it is as long as its slab is broad; else
+    /// laminations run out past what is needed of them.
+    fn between_cuts(&self) -> bool {
+        matches!(
+            self.cutting,
+            Cutting::Blocks(_)
+                | Cutting::Runs(
+                    Cut::Bias { .. } | Cut::HalfBias { .. } | Cut::Wedge { lay: Lay::Across, .. }
+                )
+        )
+    }
+
+    /// Extents of the blank that these pieces make.
+    pub(crate) fn blank(&self, laid: &[Laid]) -> Blank {
+        let corners = || laid.iter().flat_map(|piece| &piece.polygon);
+        let extent = |towards: Point| {
+            let (low, high) = range(corners().map(|p| towards.dot(*p)));
+            Length::nearest_mm((high - low).max(0.0))
+        };
+        let (x, y) = (extent(Point::new(1.0, 0.0)), extent(Point::new(0.0, 1.0)));
+        let (across, along) = match (&self.cutting, self.elements.first()) {
+            (Cutting::Runs(Cut::None), Some(slab)) => (extent(slab.motion.across), extent(slab.motion.along)),
+            _ if self.band_width.is_some() => (x, y),
+            _ => (x.min(y), x.max(y)),
+        };
+        Blank { size: (x, y), across, along }
+    }
+}
+
+impl Unrolled {
+    /// Laminations that lie in a blank because its blocks and bands are whole, though the outline needs none of them.
+    /// Where blanks of one spec differ, those of all of them.
+    pub fn beyond(&self, face: &Face, makes: &[SlabMake]) -> Vec<BuiltCell> {
+        if !face.between_cuts() {
+            return Vec::new();
+        }
+        let mut known: BTreeSet<(usize, i64)> =
+            face.cells.iter().map(|c| (c.element, c.lamination)).collect();
+        let built = (0..face.spec.count).flat_map(|top| self.built(face, makes, top));
+        let mut beyond: Vec<BuiltCell> = built.filter(|c| known.insert((c.element, c.lamination))).collect();
+        beyond.sort_by_key(|c| (c.element, c.lamination));
+        beyond
+    }
+}
+
+/// The least and the most of some numbers.
+pub(crate) fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+}
