@@ -25,6 +25,7 @@ pub struct Blank {
 /// A piece in its place in a blank.
 pub(crate) struct Laid {
     pub(crate) top: u32,
+    pub(crate) element: usize,
     pub(crate) polygon: Vec<Point>,
 }
 
@@ -35,7 +36,8 @@ impl Face {
         for slab in slabs {
             for (place, piece) in slab.pieces.iter().enumerate() {
                 if let Some((top, element)) = *piece {
-                    laid.push(Laid { top, polygon: self.piece(&makes[slab.make], place, element) });
+                    let polygon = self.piece(&makes[slab.make], place, element);
+                    laid.push(Laid { top, element, polygon });
                 }
             }
         }

@@ -29,9 +29,9 @@ pub struct GlueStage {
     pub section: u32,
     /// Times that clamps are set: sections, and the joining of sections.
     pub glue_ups: u32,
-    /// Clamps for the longest joint by spacing.
+    /// Clamps for one glue-up by spacing: for the longest joint, for blocks along all sides that are pressed at a time.
     pub clamps_by_spacing: u32,
-    /// Clamps for the largest joint by force. Hand clamps rarely reach the book's pressure (T29).
+    /// Clamps for one glue-up by force, likewise. Hand clamps rarely reach the book's pressure (T29).
     pub clamps_by_force: u32,
     /// Clamps no further apart than this (T30).
     pub clamp_spacing: Length,
@@ -148,8 +148,8 @@ pub(crate) fn stages(
         }
     }
     let seams = face.seams(laid);
-    for length in &seams {
-        blanks.add(*length, depths.slab);
+    for seam in &seams {
+        blanks.add(seam.length, depths.slab);
     }
     let thinnest = face.spec.sequence.laminations.iter().map(|l| l.thickness).min().unwrap_or_default();
     // The first glue line lies under one strip; in a blank, under one band, block or wedge.
@@ -163,9 +163,68 @@ pub(crate) fn stages(
         stages.push(subs.stage("sub-slabs into slabs", shop, false, thinnest));
     }
     if !seams.is_empty() {
-        stages.push(blanks.stage("pieces into blanks", shop, face.seams_cross_plies(), piece));
+        let mut stage = blanks.stage("pieces into blanks", shop, face.seams_cross_plies(), piece);
+        if matches!(face.cutting, Cutting::Blocks(_)) {
+            let pressed = pressings(face, &seams, &parts.groups, section);
+            let most = |clamps: &dyn Fn(f64) -> u32| {
+                pressed.iter().map(|sides| sides.iter().map(|side| clamps(*side)).sum()).max().unwrap_or(0)
+            };
+            stage.clamps_by_spacing =
+                most(&|side| clamps_by_spacing(Length::nearest_mm(side), stage.clamp_spacing));
+            stage.clamps_by_force = most(&|side| clamps_by_force(&shop.clamp, side * depths.slab.to_mm()));
+        }
+        stages.push(stage);
     }
     stages
+}
+
+/// The glue-ups of a blank of blocks, each as the lengths that are pressed in it.
+///
+/// The joints of blocks are short, but clamps press a whole glue-up together: along every direction that joints run in, the
+/// glue-up is as long as from the first to the last of them. A section is so many blocks in their order; then sections
+/// are joined, and parts when they are planed.
+fn pressings(face: &Face, seams: &[Seam], groups: &[Vec<usize>], section: u32) -> Vec<Vec<f64>> {
+    // Part and section of each block.
+    let mut places = vec![(0, 0); face.elements.len()];
+    let whole = [(0..face.elements.len()).collect()];
+    for (part, group) in if groups.is_empty() { &whole[..] } else { groups }.iter().enumerate() {
+        for (n, &element) in group.iter().enumerate() {
+            places[element] = (part, n / section.max(1) as usize);
+        }
+    }
+    // Within a section, between sections of a part, between parts; and along which direction from where to where.
+    let mut reach: BTreeMap<(Option<usize>, Option<usize>), BTreeMap<i64, (f64, f64)>> = BTreeMap::new();
+    for seam in seams.iter().filter(|seam| seam.top == 0) {
+        let (a, b) = (places[seam.elements.0], places[seam.elements.1]);
+        let part = (a.0 == b.0).then_some(a.0);
+        let glue_up = (part, part.filter(|_| a.1 == b.1).map(|_| a.1));
+        let (from, to) = reach
+            .entry(glue_up)
+            .or_default()
+            .entry(seam.direction)
+            .or_insert((f64::INFINITY, f64::NEG_INFINITY));
+        (*from, *to) = (from.min(seam.from), to.max(seam.to));
+    }
+    reach.into_values().map(|sides| sides.into_values().map(|(from, to)| to - from).collect()).collect()
+}
+
+/// A joint between two pieces of a blank.
+struct Seam {
+    top: u32,
+    elements: (usize, usize),
+    /// Which way it runs: joints of one number run alike.
+    direction: i64,
+    /// From where to where along that direction, in millimetres.
+    from: f64,
+    to: f64,
+    length: f64,
+}
+
+impl GlueStage {
+    /// Clamps for one glue-up: close enough together, and enough of them to press.
+    pub fn clamps(&self) -> u32 {
+        self.clamps_by_spacing.max(self.clamps_by_force)
+    }
 }
 
 impl Face {
@@ -175,17 +234,17 @@ impl Face {
         !matches!(self.cutting, Cutting::Runs(Cut::None))
     }
 
-    /// Lengths of the joints between pieces, over all blanks.
+    /// The joints between pieces, over all blanks.
     ///
     /// Two pieces share a joint where sides of theirs lie on one line, back to back. A band of an even slab is as
     /// long as its slab is broad, longer than the outline needs, and so is its joint.
-    fn seams(&self, laid: &[Laid]) -> Vec<f64> {
+    fn seams(&self, laid: &[Laid]) -> Vec<Seam> {
         if self.elements.len() < 2 {
             return Vec::new();
         }
         // Every side as (top, direction, distance of its line from the pin, from, to, which way, piece).
         let mut sides: Vec<(u32, i64, f64, f64, f64, bool, usize)> = Vec::new();
-        for (n, Laid { top, polygon }) in laid.iter().enumerate() {
+        for (n, Laid { top, polygon, .. }) in laid.iter().enumerate() {
             for (i, &p) in polygon.iter().enumerate() {
                 let q = polygon[(i + 1) % polygon.len()];
                 let along = q.minus(p);
@@ -213,15 +272,20 @@ impl Face {
                 .then(a.5.cmp(&b.5))
         });
         // Convex pieces meet in one joint at most; where rounding broke a side in two, its parts are one joint.
-        let mut seams: BTreeMap<(usize, usize), f64> = BTreeMap::new();
+        let mut seams: BTreeMap<(usize, usize), Seam> = BTreeMap::new();
         for (i, a) in sides.iter().enumerate() {
             for b in &sides[i + 1..] {
                 if (b.0, b.1) != (a.0, a.1) || b.2 - a.2 > 1e-4 {
                     break;
                 }
-                let lap = a.4.min(b.4) - a.3.max(b.3);
-                if a.5 != b.5 && lap > TOUCH {
-                    *seams.entry((a.6.min(b.6), a.6.max(b.6))).or_default() += lap;
+                let (from, to) = (a.3.max(b.3), a.4.min(b.4));
+                if a.5 != b.5 && to - from > TOUCH {
+                    let pair = (a.6.min(b.6), a.6.max(b.6));
+                    let elements = (laid[pair.0].element, laid[pair.1].element);
+                    let none = Seam { top: a.0, elements, direction: a.1, from, to, length: 0.0 };
+                    let seam = seams.entry(pair).or_insert(none);
+                    (seam.from, seam.to) = (seam.from.min(from), seam.to.max(to));
+                    seam.length += to - from;
                 }
             }
         }

@@ -137,12 +137,7 @@ mod tests {
             margin: mm(6),
             pattern,
             sequence: Sequence {
-                laminations: vec![Lamination {
-                    kind: 0,
-                    thickness: mm(18),
-                    longest: mm(2430),
-                    density: 685.0,
-                }],
+                laminations: vec![Lamination { kind: 0, thickness: mm(18), longest: mm(2430) }],
                 glue_line: Length::ZERO,
             },
             finished: mm(32),

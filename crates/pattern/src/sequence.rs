@@ -59,12 +59,8 @@ mod tests {
 
     #[test]
     fn finds_the_lamination_at_a_place() {
-        let lamination = |mm, kind| Lamination {
-            kind,
-            thickness: Length::from_mm(mm),
-            longest: Length::from_mm(2440),
-            density: 680.0,
-        };
+        let lamination =
+            |mm, kind| Lamination { kind, thickness: Length::from_mm(mm), longest: Length::from_mm(2440) };
         let sequence = Sequence {
             laminations: vec![lamination(18, 0), lamination(18, 0), lamination(6, 1)],
             glue_line: Length::ZERO,

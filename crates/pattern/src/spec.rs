@@ -234,6 +234,4 @@ pub struct Lamination {
     pub thickness: Length,
     /// The longest strip that its sheets give, trim taken off.
     pub longest: Length,
-    /// In kg/m3.
-    pub density: f64,
 }

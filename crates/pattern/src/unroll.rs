@@ -47,8 +47,6 @@ pub struct Unrolled {
     pub beyond_clamps: bool,
     /// The volume balance.
     pub ledger: Ledger,
-    /// Mass of one finished top in kilograms.
-    pub mass: f64,
     /// What is done.
     pub route: Route,
 }
@@ -86,7 +84,6 @@ impl Face {
             blank,
             beyond_clamps: shop.clamp.reach.is_some_and(|reach| blank.across > reach),
             ledger,
-            mass: self.mass(),
             route,
             slabs,
         }
@@ -125,12 +122,12 @@ impl Face {
         slabs
     }
 
-    /// Mass of one finished top in kilograms: area, finished thickness, and the density of the sheets (T8), for a mixed
-    /// sequence the mean by thickness.
-    pub fn mass(&self) -> f64 {
+    /// Mass of one finished top in kilograms: area, finished thickness, and the density of the sheets (T8), in kg/m3 by
+    /// their kind; for a mixed sequence the mean by thickness.
+    pub fn mass(&self, density_of: &dyn Fn(usize) -> f64) -> f64 {
         let run = &self.spec.sequence.laminations;
         let thick: f64 = run.iter().map(|l| l.thickness.to_mm()).sum();
-        let density = run.iter().map(|l| l.thickness.to_mm() * l.density).sum::<f64>() / thick;
+        let density = run.iter().map(|l| l.thickness.to_mm() * density_of(l.kind)).sum::<f64>() / thick;
         self.spec.outline.area() * self.spec.finished.to_mm() * density * 1e-9
     }
 

@@ -41,9 +41,6 @@ pub(crate) struct Goods {
     pub(crate) thickness: Length,
 }
 
-/// Density where no sheet says one, kg/m3: birch plywood as commonly given (trade tables say 650 to 700).
-pub(crate) const USUAL_DENSITY: f64 = 680.0;
-
 /// Works out faces and makes, and sets up the problem.
 ///
 /// # Errors
@@ -191,12 +188,7 @@ pub(crate) fn spec_of(job: &Job, top: &Top, goods: &mut Vec<Goods>) -> TopSpec {
                 goods.push(own.clone());
                 goods.len() - 1
             });
-            pattern::Lamination {
-                kind,
-                thickness,
-                longest: longest(job, &own, top.may_turn),
-                density: density(job, &own),
-            }
+            pattern::Lamination { kind, thickness, longest: longest(job, &own, top.may_turn) }
         })
         .collect();
     TopSpec {
@@ -222,10 +214,6 @@ fn longest(job: &Job, goods: &Goods, may_turn: bool) -> Length {
         if may_turn { along.max(across) } else { along }
     });
     most.max().unwrap_or_default()
-}
-
-fn density(job: &Job, goods: &Goods) -> f64 {
-    goods.sheets.iter().find_map(|&s| job.sheets[s].density).unwrap_or(USUAL_DENSITY)
 }
 
 fn stocks(job: &Job) -> Vec<Stock> {

@@ -270,14 +270,11 @@ fn of_base(work: &Work<'_>, operation: &str) -> Vec<String> {
 /// From this many kilograms on, one person does not carry it: a rule of thumb, no source.
 pub(crate) const HEAVY: f64 = 15.0;
 
-/// Kilograms a cubic metre of plywood whose density the job does not give: birch (T9).
-pub(crate) const PLYWOOD: f64 = 680.0;
-
 /// Kilograms of a sheet: length, width, nominal thickness, density (T8); nothing where the thickness is not known.
 pub(crate) fn sheet_mass(sheet: &crate::job::Sheet) -> Option<f64> {
     let thickness = sheet.thickness.or(sheet.measured)?;
     let volume = sheet.length.to_mm() * sheet.width.to_mm() * thickness.to_mm() / 1e9;
-    Some(volume * sheet.density.unwrap_or(PLYWOOD))
+    Some(volume * sheet.density_or_usual())
 }
 
 /// The mass of the heaviest sheet that is cut.

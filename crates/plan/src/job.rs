@@ -99,11 +99,20 @@ pub struct Sheet {
     pub density: Option<f64>,
 }
 
+/// Density of a sheet that says none, kg/m3: birch plywood as commonly given (T9; trade tables say 650 to 700).
+const USUAL_DENSITY: f64 = 680.0;
+
 impl Sheet {
     /// The thickness that geometry uses: as measured, else as named.
     #[must_use]
     pub fn real_thickness(&self) -> Option<Length> {
         self.measured.or(self.thickness)
+    }
+
+    /// Its density, in kg/m3: as the job has it, else as plywood usually has.
+    #[must_use]
+    pub fn density_or_usual(&self) -> f64 {
+        self.density.unwrap_or(USUAL_DENSITY)
     }
 
     /// The thinnest it may turn out: as measured, else as named less the tolerance.

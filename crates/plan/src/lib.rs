@@ -18,6 +18,7 @@ pub mod figures;
 pub mod job;
 pub mod keys;
 mod limits;
+mod mass;
 pub mod nearby;
 pub mod plan;
 mod planning;

@@ -547,12 +547,19 @@ pub struct Glue {
     pub section: u32,
     /// How many glue-ups this is: sections, and the joining of sections.
     pub glue_ups: u32,
-    /// Clamps for one glue-up, by spacing.
+    /// Clamps for one glue-up, by spacing along the longest joint; for blocks along all sides that are pressed at a time.
     pub clamps_by_spacing: u32,
-    /// Clamps for one glue-up, by pressure on the largest joint.
+    /// Clamps for one glue-up, by pressure on the largest joint; for blocks on all sides that are pressed at a time.
     pub clamps_by_force: u32,
     /// Distance from clamp to clamp, at most.
     pub clamp_spacing: Mm,
+}
+
+impl Glue {
+    /// Clamps for one glue-up: close enough together, and enough of them to press.
+    pub(crate) fn clamps(&self) -> u32 {
+        self.clamps_by_spacing.max(self.clamps_by_force)
+    }
 }
 
 /// The planing of one stage.

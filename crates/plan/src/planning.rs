@@ -185,8 +185,11 @@ pub(crate) fn assemble(
         .collect();
     let (layouts, sheets_ledger) = write::layouts(job, asked, answer);
     let score = answer.score(&asked.problem);
-    let tops: Vec<plan::Top> =
-        unrolled.iter().enumerate().map(|(n, unrolled)| write::top(job, asked, n, unrolled)).collect();
+    let tops: Vec<plan::Top> = unrolled
+        .iter()
+        .enumerate()
+        .map(|(n, unrolled)| write::top(job, asked, n, unrolled, &layouts))
+        .collect();
     let mut plan = Plan {
         format: 1,
         title: job.title.clone(),

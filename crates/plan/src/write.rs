@@ -11,6 +11,7 @@ use stripwright_units::{Length, Money, System};
 use crate::asked::{Asked, AskedTop};
 use crate::figures::{Mm, rounded};
 use crate::job::{Job, Top};
+use crate::mass::mass;
 use crate::plan;
 use crate::sawing::{Areas, Sawn, saw};
 use crate::wording::count;
@@ -234,7 +235,13 @@ pub(crate) fn gap(money: Money, bound: Money) -> f64 {
 }
 
 /// One top with its slabs.
-pub(crate) fn top(job: &Job, asked: &Asked, n: usize, unrolled: &Unrolled) -> plan::Top {
+pub(crate) fn top(
+    job: &Job,
+    asked: &Asked,
+    n: usize,
+    unrolled: &Unrolled,
+    layouts: &[plan::Layout],
+) -> plan::Top {
     let (from, own) = (&job.tops[n], &asked.tops[n]);
     let face = &own.face;
     let pitch = pitch(face);
@@ -264,7 +271,7 @@ pub(crate) fn top(job: &Job, asked: &Asked, n: usize, unrolled: &Unrolled) -> pl
         blank: [unrolled.blank.size.0.into(), unrolled.blank.size.1.into()],
         ledger: unrolled.ledger.stages.iter().map(stage).collect(),
         area: rounded(from.outline.area() / 1e6),
-        mass: Some(rounded(unrolled.mass * 1000.0)),
+        mass: Some(rounded(mass(job, asked, own, unrolled, layouts) * 1000.0)),
         face: plan::Face { beyond: beyond(job, asked, own, unrolled), ..self::face(job, asked, from, own) },
     }
 }

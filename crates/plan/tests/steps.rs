@@ -2,8 +2,9 @@
 
 use std::collections::BTreeSet;
 
-use stripwright_plan::plan::{Direction, Plan, Step};
+use stripwright_plan::plan::{Direction, Plan, Slab, Step};
 use stripwright_plan::{Budget, Job, Options, plan};
+use stripwright_units::System;
 
 fn planned(job: &str) -> Plan {
     let job = Job::read(job).unwrap_or_else(|faults| panic!("{faults:?}"));
@@ -338,4 +339,162 @@ fn a_base_is_cut_glued_and_screwed_on_with_its_own_cautions() {
     let grams: f64 =
         setting(step(&plan, "base-1-assemble"), "Glue for one base").trim_end_matches(" g").parse().unwrap();
     assert!(grams > 0.0);
+}
+
+/// A job whose only sheets are these, with a top like this.
+fn job_of(shop: &str, sheets: &str, top: &str) -> String {
+    format!(r#"{{"shop": {shop}, "sheets": [{sheets}], "tops": [{{"name": "top", "finished": 30, {top}}}]}}"#)
+}
+
+const BIRCH: &str =
+    r#"{"name": "birch", "length": 1525, "width": 1525, "thickness": 18, "price": 68, "trim": 5}"#;
+
+/// How far two strips lie on each other.
+fn lap(slab: &Slab, n: usize) -> f64 {
+    let (a, b) = (&slab.layers[n], &slab.layers[n + 1]);
+    let end = |l: &stripwright_plan::plan::Layer| l.start + l.length.to_mm();
+    end(a).min(end(b)) - a.start.max(b.start)
+}
+
+fn clamps_of(step: &Step) -> u32 {
+    step.counts.iter().find(|c| c.what == "clamps at a time").unwrap().count
+}
+
+/// By hand: 17 strips of 18 mm are more than 305 mm, so they are nine and eight; the 9th and 10th, of 686 mm, are slid by
+/// 18 mm, so that 668 mm x 32 mm are glued when both parts are planed.
+#[test]
+fn parts_of_a_slab_are_joined_where_they_part() {
+    let shop =
+        r#"{"table_saw": {"kerf": 3}, "bias_saw": {"kerf": 2}, "planer": {"width": 305, "bite": 0.5}}"#;
+    let round = r#""outline": {"kind": "round", "diameter": 340}, "pattern": {"kind": "chevron", "angle": 45, "band": 55}"#;
+    let plan = planned(&job_of(shop, BIRCH, round));
+    let top = &plan.tops[0];
+    let slab = &top.slabs[0];
+    assert_eq!((top.slabs.len(), slab.times, &slab.parts[..]), (1, 1, &[9, 8][..]));
+    assert!((lap(slab, 8) - 668.0).abs() < 1e-6);
+    let of = |stage: &str| top.glue.iter().find(|g| g.stage == stage).unwrap();
+    let joint = of("sub-slabs into slabs");
+    assert!((joint.area - 0.668 * 0.032).abs() < 1e-6, "{joint:?}");
+    // Every other joint is glued before, at the strips' full depth, and none twice.
+    let others: f64 = (0..16).filter(|n| *n != 8).map(|n| lap(slab, n)).sum();
+    let strips = of("strips into slabs");
+    assert_eq!(strips.joints + joint.joints, 16);
+    assert!((strips.area - others * top.depth.to_mm() / 1e6).abs() < 1e-5, "{strips:?}");
+    let grams = |step: &str, name: &str| setting(self::step(&plan, step), name).to_string();
+    assert_eq!(grams("top-1-slab-1", "Glue for one slab"), format!("{:.0} g", strips.grams.ceil()));
+    assert_eq!(grams("top-1-join-slabs", "Glue"), "5 g");
+}
+
+/// T29, T30: clamps of a slab's own longest joint, at 1 MPa and 4 kN each, and no further apart than the spacing.
+#[test]
+fn every_glue_up_has_clamps_enough_by_spacing_and_by_force() {
+    let bond = r#""outline": {"kind": "rectangle", "length": 900, "width": 250},
+                  "pattern": {"kind": "running bond", "width": 54, "length": 150}"#;
+    let plans = all().into_iter().chain([planned(&job_of("{}", BIRCH, bond))]);
+    let mut different = false;
+    for plan in plans {
+        for (n, top) in (1..).zip(&plan.tops) {
+            let spacing = top.glue[0].clamp_spacing.to_mm();
+            let mut found = BTreeSet::new();
+            for (s, slab) in (1..).zip(&top.slabs) {
+                let Some(step) = plan.steps.iter().find(|step| step.id == format!("top-{n}-slab-{s}")) else {
+                    continue;
+                };
+                let longest = (0..slab.layers.len() - 1).map(|j| lap(slab, j)).fold(0.0, f64::max);
+                let by_spacing = (longest / spacing - 1e-9).ceil().max(2.0);
+                let by_force = (longest * top.depth.to_mm() / 4000.0 - 1e-9).ceil();
+                assert_eq!(f64::from(clamps_of(step)), by_spacing.max(by_force), "{}: {}", top.name, step.id);
+                found.insert(clamps_of(step));
+            }
+            different |= found.len() > 1;
+            if let Some(glue) = top.glue.iter().find(|g| g.stage == "pieces into blanks") {
+                let most = glue.clamps_by_spacing.max(glue.clamps_by_force);
+                assert_eq!(clamps_of(step(&plan, &format!("top-{n}-blank"))), most);
+            }
+        }
+    }
+    assert!(different, "a top whose slabs differ shows that each has its own");
+}
+
+/// By hand: 30 blocks a blank are glued 21 at a time, joined in courses of 900 mm and more. What is pressed at a time is as
+/// long as a course, not as a block.
+#[test]
+fn blocks_are_pressed_along_whole_courses() {
+    let bond = r#""margin": 0, "outline": {"kind": "rectangle", "length": 900, "width": 270},
+                  "pattern": {"kind": "running bond", "width": 54, "length": 150}"#;
+    let plan = planned(&job_of("{}", BIRCH, bond));
+    let top = &plan.tops[0];
+    let glue = top.glue.iter().find(|g| g.stage == "pieces into blanks").unwrap();
+    let spacing = glue.clamp_spacing.to_mm();
+    assert!(top.bands > glue.section, "{glue:?}");
+    let along = (900.0 / spacing).ceil() as u32;
+    // The joints of the courses, and two clamps at least for those between block and block.
+    let both = along + 2..=along + 1 + 2 + (216.0 / spacing).ceil() as u32;
+    assert!(both.contains(&glue.clamps_by_spacing), "{glue:?} for {both:?}");
+    // The length of a course, as deep as the slab, at 1 MPa.
+    let force = (900.0 * top.planer[1].from.to_mm() / 4000.0).ceil() as u32;
+    assert!(glue.clamps_by_force >= force, "{glue:?}");
+}
+
+/// A top weighs what the sheets weigh that it is cut from, whatever other sheets there are to choose from.
+#[test]
+fn a_top_weighs_what_its_own_sheets_weigh() {
+    let board =
+        r#""outline": {"kind": "rectangle", "length": 600, "width": 400}, "pattern": {"kind": "straight"}"#;
+    let oak =
+        r#"{"name": "oak", "length": 2440, "width": 1220, "thickness": 18, "price": 200, "density": 900}"#;
+    let poplar = |limit: &str| {
+        format!(
+            r#"{{"name": "poplar", "length": 800, "width": 400, "thickness": 18, "price": 5, "density": 400{limit}}}"#
+        )
+    };
+    let plan = planned(&job_of("{}", &format!("{oak}, {}", poplar("")), board));
+    assert_eq!(plan.buy.sheets.len(), 1, "{:?}", plan.buy);
+    assert!((plan.tops[0].mass.unwrap() - 600.0 * 400.0 * 30.0 * 400e-6).abs() < 1e-3);
+    // Of poplar there is one sheet; the rest is oak, and the top weighs what its strips do in the mean.
+    let plan = planned(&job_of("{}", &format!("{oak}, {}", poplar(r#", "limit": 1"#)), board));
+    assert_eq!(plan.buy.sheets.len(), 2, "{:?}", plan.buy);
+    let mut sums = (0.0, 0.0);
+    for layout in &plan.layouts {
+        let length: f64 = layout.pieces.iter().map(|p| p.length.to_mm().max(p.width.to_mm())).sum();
+        let length = length * f64::from(layout.times);
+        sums = (sums.0 + length, sums.1 + length * if layout.sheet == "oak" { 900.0 } else { 400.0 });
+    }
+    let mass = 600.0 * 400.0 * 30.0 * 1e-6 * sums.1 / sums.0;
+    assert!((plan.tops[0].mass.unwrap() - mass).abs() < 1e-3, "{mass}");
+}
+
+/// The blank of steps, limits and plan is the box round its blocks or bands.
+#[test]
+fn the_blank_is_one_figure() {
+    let jobs = [
+        include_str!("../../../fixtures/herringbone-across/job.json"),
+        include_str!("../../../fixtures/running-bond/job.json"),
+        include_str!("../../../fixtures/basket-weave/job.json"),
+        include_str!("../../../fixtures/chevron-round/job.json"),
+        include_str!("../../../fixtures/slab-choice-even/job.json"),
+    ];
+    for job in jobs {
+        let plan = planned(job);
+        let top = &plan.tops[0];
+        let corners = || top.face.laid().flat_map(|cell| &cell.corners);
+        let extent = |axis: usize| {
+            let values = || corners().map(|corner| corner[axis]);
+            values().fold(f64::MIN, f64::max) - values().fold(f64::MAX, f64::min)
+        };
+        let blank = step(&plan, "top-1-blank");
+        for (axis, name) in ["Blank, from left to right", "Blank, from bottom to top"].iter().enumerate() {
+            assert!((top.blank[axis].to_mm() - extent(axis)).abs() < 0.003, "{}: {name}", top.name);
+            let set = blank.settings.iter().find(|s| s.name == *name).unwrap().length.unwrap();
+            assert_eq!(*set, top.blank[axis].ceil_to(*plan.mark));
+        }
+        // Blocks are whole, and fed the long way; bands are fed lengthwise.
+        if top.pattern.block.is_some() {
+            assert_eq!(top.face.laid().count() as u32, top.laminations.iter().sum::<u32>());
+        }
+        let across = if top.pattern.block.is_some() { top.blank[0].min(top.blank[1]) } else { top.blank[0] };
+        let limit = plan.limits.iter().find(|l| l.starts_with("The blank of")).unwrap();
+        let shown = across.ceil_to(*plan.mark).show(System::Metric);
+        assert!(limit.contains(&format!("is {shown};")), "{limit} for {shown}");
+    }
 }

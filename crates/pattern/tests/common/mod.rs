@@ -15,12 +15,7 @@ pub(crate) fn mark() -> Length {
 /// One kind of sheet, so thick.
 pub(crate) fn plain(thickness: f64) -> Sequence {
     Sequence {
-        laminations: vec![Lamination {
-            kind: 0,
-            thickness: mm(thickness),
-            longest: mm(2430.0),
-            density: 685.0,
-        }],
+        laminations: vec![Lamination { kind: 0, thickness: mm(thickness), longest: mm(2430.0) }],
         glue_line: Length::ZERO,
     }
 }

@@ -70,18 +70,24 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     step.set(say.set_length("Blank, from bottom to top", width));
     step.count("blanks", plan.count);
     step.count("joints in each", joints);
-    step.count("clamps at a time", stage.clamps_by_spacing);
+    step.count("clamps at a time", stage.clamps());
+    if plan.pattern.block.is_some() {
+        step.say(format!(
+            "Blocks meet end to end and side to side: press each glue-up both ways at once, with {} in all.",
+            count(stage.clamps(), "clamp", "clamps")
+        ));
+    }
     if stage.clamps_by_force > stage.clamps_by_spacing {
         step.say(format!(
-            "Book pressure on the largest joint would take {}; use as many as there is room for.",
-            count(stage.clamps_by_force, "clamp", "clamps")
+            "The spacing alone would take {}; more are needed to press as the book has it: set them evenly.",
+            stage.clamps_by_spacing
         ));
     }
     // Joining the parts, once they are planed, is a step of its own.
     let later = (parts.len() as u32).saturating_sub(1) * plan.count;
     let ups = f64::from(stage.glue_ups.saturating_sub(if later > 0 { plan.count } else { 0 }));
     step.minutes = f64::from(stage.joints.saturating_sub(later)) * times.joint
-        + ups * f64::from(stage.clamps_by_spacing) * times.clamp;
+        + ups * f64::from(stage.clamps()) * times.clamp;
     step.wait = times.clamped * ups;
     step.draw(format!("top-{}-blank", top + 1));
     Some(step)
@@ -119,10 +125,9 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     step.set(say.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
     step.count("joints in each", joints);
     step.count("blanks", plan.count);
-    step.count("clamps at a time", stage.clamps_by_spacing);
+    step.count("clamps at a time", stage.clamps());
     let times = &shop.reckoning.times;
-    step.minutes =
-        f64::from(plan.count * joints) * (times.joint + f64::from(stage.clamps_by_spacing) * times.clamp);
+    step.minutes = f64::from(plan.count * joints) * (times.joint + f64::from(stage.clamps()) * times.clamp);
     step.wait = times.cure;
     step.draw(format!("top-{}-blank", top + 1));
     Some(step)

@@ -1,9 +1,10 @@
 //! From strips to planed slabs.
 
+use stripwright_pattern::{clamps_by_force, clamps_by_spacing};
 use stripwright_units::Length;
 
 use crate::cautions::Care;
-use crate::plan::{Glue, Planing, Slab, Step, Top};
+use crate::plan::{Glue, Layer, Planing, Slab, Step, Top};
 use crate::wording::count;
 use crate::words::{self, letter};
 use crate::work::Work;
@@ -26,7 +27,7 @@ pub(super) fn planing<'t>(top: &'t Top, stage: &str) -> Option<&'t Planing> {
 /// One step for all slabs of a top that are laid up alike.
 pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Vec<Step> {
     let plan = &work.plan.tops[top];
-    let all: f64 = plan.slabs.iter().map(|s| f64::from(s.times) * laps(s)).sum();
+    let all: f64 = plan.slabs.iter().map(|s| f64::from(s.times) * length_of_joints(s)).sum();
     alike(plan, |slab| (&slab.layers, &slab.parts))
         .into_iter()
         .map(|group| {
@@ -41,7 +42,7 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Vec<Step> {
             order(work, slab, many, &mut step);
             stagger(work, slab, &mut step);
             if let Some(stage) = glue(plan, "strips into slabs") {
-                let grams = stage.grams * laps(slab) / all.max(1e-9);
+                let grams = stage.grams * length_of_joints(slab) / all.max(1e-9);
                 sections(work, slab, stage, grams, many, &mut step);
             }
             step.draw(slab_id(top, group[0]));
@@ -81,10 +82,40 @@ pub(super) fn names(top: &Top, group: &[usize]) -> String {
     }
 }
 
-/// How far neighbouring strips of a slab lie on each other, in all: what its glue goes by.
-fn laps(slab: &Slab) -> f64 {
-    let end = |l: &crate::plan::Layer| l.start + l.length.to_mm();
-    slab.layers.windows(2).map(|w| (end(&w[0]).min(end(&w[1])) - w[0].start.max(w[1].start)).max(0.0)).sum()
+/// How far neighbouring strips of a slab lie on each other, joint by joint; the joints between its parts are left out, as
+/// they are glued later.
+fn laps(slab: &Slab) -> Vec<f64> {
+    let end = |l: &Layer| l.start + l.length.to_mm();
+    let lap = |w: &[Layer]| (end(&w[0]).min(end(&w[1])) - w[0].start.max(w[1].start)).max(0.0);
+    let mut layers = slab.layers.as_slice();
+    let mut laps = Vec::new();
+    for &strips in &slab.parts {
+        let (part, rest) = layers.split_at(layers.len().min(strips as usize));
+        laps.extend(part.windows(2).map(lap));
+        layers = rest;
+    }
+    laps
+}
+
+/// Clamps along the longest joint of a slab, by spacing and by force.
+fn clamps(work: &Work<'_>, slab: &Slab, spacing: Length) -> (u32, u32) {
+    let longest = laps(slab).into_iter().fold(0.0, f64::max);
+    let depth = slab.strips.first().map_or(0.0, |strips| strips.width.to_mm());
+    (
+        clamps_by_spacing(Length::nearest_mm(longest), spacing),
+        clamps_by_force(&work.job.shop.pattern.clamp, longest * depth),
+    )
+}
+
+/// Times that clamps are set for one slab: for each section of a part, and to join the sections.
+fn glue_ups(slab: &Slab, section: u32) -> u32 {
+    let sections = |strips: &u32| strips.div_ceil(section.max(1));
+    slab.parts.iter().map(sections).map(|n| if n > 1 { n + 1 } else { 1 }).sum()
+}
+
+/// What a slab's share of the glue goes by.
+fn length_of_joints(slab: &Slab) -> f64 {
+    laps(slab).iter().sum()
 }
 
 fn strips_of(slab: &Slab) -> u32 {
@@ -183,7 +214,8 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, grams: f64, many: u32, s
     let faces = if glue.faces == 2 { "both faces" } else { "one face" };
     step.say(format!("Spread {faces} of each joint, thin and even, and lay strip on strip without a pause."));
     // T30: pressure fans out from clamp heads; T29: hand clamps rarely reach the book figures.
-    let clamps = stage.clamps_by_spacing;
+    let (by_spacing, by_force) = clamps(work, slab, *stage.clamp_spacing);
+    let clamps = by_spacing.max(by_force);
     let apart = stage.clamp_spacing.floor_to(work.job.mark);
     step.set(words.set_length("Clamps, at most apart", apart));
     step.count("clamps at a time", clamps);
@@ -193,15 +225,14 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, grams: f64, many: u32, s
         words.length(apart),
         words.length(shop.pattern.clamp.caul)
     ));
-    if stage.clamps_by_force > clamps {
+    if by_force > by_spacing {
         step.say(format!(
-            "Book pressure on the largest joint would take {}; hand clamps rarely give that: use as many as there is room \
-             for and look for a fine even bead of glue.",
-            count(stage.clamps_by_force, "clamp", "clamps")
+            "The spacing alone would take {by_spacing}; more are needed to press the longest joint as the book has it: set \
+             them evenly, and look for a fine even bead of glue."
         ));
     }
     step.say("Press the edges level with a mallet and a block before the last turn: every step left now is planed off later.");
-    let glue_ups = f64::from(many * slab.parts.len().max(1) as u32 * ups);
+    let glue_ups = f64::from(many * glue_ups(slab, stage.section));
     let laid = f64::from(many * strips_of(slab)) / glue.strips_a_minute;
     step.minutes = laid + glue_ups * f64::from(clamps) * times.clamp;
     step.wait = times.clamped * glue_ups;
@@ -271,9 +302,9 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     step.set(words.set("Glue", format!("{:.0} g", stage.grams.ceil())));
     step.set(words.set_length("Clamps, at most apart", stage.clamp_spacing.floor_to(work.job.mark)));
     step.count("joints", stage.joints);
-    step.count("clamps at a time", stage.clamps_by_spacing);
+    step.count("clamps at a time", stage.clamps());
     let times = &shop.reckoning.times;
-    step.minutes = f64::from(stage.joints) * (times.joint + f64::from(stage.clamps_by_spacing) * times.clamp);
+    step.minutes = f64::from(stage.joints) * (times.joint + f64::from(stage.clamps()) * times.clamp);
     step.wait = times.cure;
     Some(step)
 }
