@@ -114,7 +114,7 @@ pub(crate) fn variants(job: &str, top: usize, folder: &dyn Folder) -> Value {
     let patterns = vec!["chevron".to_string(), "diamond".to_string()];
     found.extend(of(&Choice { patterns, angles: ANGLES.to_vec(), ..Choice::default() }));
     let mut shown: Vec<Value> = Vec::new();
-    for variant in found {
+    for variant in found.into_iter().filter(|variant| !variant.own) {
         let Ok(pattern) = serde_json::from_str::<Value>(&variant.written) else { continue };
         let one = json!({ "label": variant.label, "pattern": pattern });
         if !shown.contains(&one) {

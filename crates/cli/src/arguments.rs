@@ -32,7 +32,7 @@ pub(crate) enum Command {
     Buy(Buy),
     /// Draw a rip diagram of every layout.
     Rip(Rip),
-    /// Compare patterns on the same outline, each with its own proven plan.
+    /// Compare patterns of a top, each with a plan of the whole job of its own, and the job's own pattern first.
     Compare(Compare),
     /// Say how to set the saw, bore and join the legs and rungs of every base, in shop order, and which boards to buy.
     Base(Base),
@@ -116,7 +116,10 @@ pub(crate) struct Rip {
     pub(crate) replace: bool,
 }
 
-/// Compare patterns on the same outline.
+/// Compare patterns of a top, each with a plan of the whole job of its own, and the job's own pattern first.
+///
+/// The job's own pattern and the cheapest of the others are searched as long as `plan` searches, the rest less; the table says
+/// which plans are proven to be the cheapest.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  stripwright compare job.json\n  stripwright compare job.json --patterns chevron,herringbone --angles 30,45 --out faces"
@@ -130,10 +133,11 @@ pub(crate) struct Compare {
     /// Patterns, with commas between; all when left out.
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub(crate) patterns: Vec<String>,
-    /// Lamination angles in degrees, with commas between; the top's own when left out.
+    /// Lamination angles in degrees, with commas between; the top's own when left out, 45 where it has none.
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub(crate) angles: Vec<f64>,
-    /// Band widths, with commas between; the top's own when left out.
+    /// Band widths, with commas between; the top's own when left out, an eighth of its length where it has none. A pattern of
+    /// the top's own kind keeps all its measures that are not asked for otherwise.
     #[arg(long, value_name = "LIST", value_delimiter = ',')]
     pub(crate) bands: Vec<String>,
     /// The folder to write a picture of all faces to; it must not exist yet.

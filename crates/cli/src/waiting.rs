@@ -83,10 +83,31 @@ pub(crate) fn watched<T>(
 
 /// For one of many searches: no bar, but Ctrl-C and patience as ever.
 pub(crate) fn quietly(patience: f64) -> impl FnMut(&Progress) -> bool + Send {
-    heed_ctrl_c();
-    let begun = Instant::now();
-    let patience = Duration::try_from_secs_f64(patience).unwrap_or(Duration::MAX);
-    move |_: &Progress| !STOP.load(Ordering::Relaxed) && begun.elapsed() < patience
+    let patience = Patience::begin(patience);
+    move |_: &Progress| patience.lasts()
+}
+
+/// What is left of patience with several searches together.
+#[derive(Clone, Copy)]
+pub(crate) struct Patience {
+    begun: Instant,
+    most: Duration,
+}
+
+impl Patience {
+    /// From now on, so many seconds.
+    pub(crate) fn begin(seconds: f64) -> Patience {
+        heed_ctrl_c();
+        Patience {
+            begun: Instant::now(),
+            most: Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX),
+        }
+    }
+
+    /// Whether to go on.
+    pub(crate) fn lasts(self) -> bool {
+        !STOP.load(Ordering::Relaxed) && self.begun.elapsed() < self.most
+    }
 }
 
 fn show(bar: &ProgressBar, p: &Progress) {

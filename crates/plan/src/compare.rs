@@ -1,13 +1,15 @@
 //! Patterns side by side on the same outline: what each needs of sheets, glue, passes and time.
 
 use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value, json};
 use stripwright_packing::{Budget, Progress};
-use stripwright_pattern::{BandSize, Lay, Pattern, Phase, Side};
-use stripwright_units::{Angle, Length};
+use stripwright_pattern::{BandSize, Centre, Lay, Pattern, Phase, Side};
+use stripwright_units::{Angle, Length, System};
 
+use crate::asked::spec_of;
 use crate::fault::Fault;
 use crate::figures::{Minor, Mm, rounded};
-use crate::job::{Job, Lamination, Top};
+use crate::job::{Job, Top};
 use crate::plan::Plan;
 use crate::planning::Options;
 
@@ -22,13 +24,15 @@ pub struct Choice {
     pub bands: Vec<Length>,
 }
 
-/// One pattern to try: a job with the top alone.
+/// One pattern to try: the whole job with another pattern of one top, or with the job's own.
 #[derive(Clone, Debug)]
 pub struct Variant {
     /// The pattern in a few words: `chevron 45°, bands 70 mm`.
     pub label: String,
     /// The pattern as a job file has it: a JSON object.
     pub written: String,
+    /// The job as it is, nothing changed.
+    pub own: bool,
     /// Its job.
     pub job: Job,
 }
@@ -45,137 +49,284 @@ const WEDGES: u32 = 12;
 /// Length of a block in widths, where the job does not say: three blocks also make the square of a basket weave.
 const BLOCK: u32 = 3;
 
-/// The variants of one top, in the order of patterns, angles and bands; variants that come to the same are listed once.
+/// The job's own pattern of one top, and then the others in the order of patterns, angles and bands; variants that come to
+/// the same are listed once.
 #[must_use]
 pub fn variants(job: &Job, top: usize, choice: &Choice) -> Vec<Variant> {
-    let own = &job.tops[top];
-    let (own_angle, own_band) = own_sizes(job, own);
-    let angles = if choice.angles.is_empty() { vec![own_angle] } else { choice.angles.clone() };
-    let bands = if choice.bands.is_empty() { vec![own_band] } else { choice.bands.clone() };
+    let own = Own::of(job, &job.tops[top]);
+    let optional = |angles: &[f64]| match angles {
+        [] => vec![None],
+        some => some.iter().copied().map(Some).collect(),
+    };
+    let bands: Vec<Option<Length>> = match choice.bands.as_slice() {
+        [] => vec![None],
+        some => some.iter().copied().map(Some).collect(),
+    };
     let kinds: Vec<&str> = if choice.patterns.is_empty() {
         KINDS.to_vec()
     } else {
         choice.patterns.iter().map(String::as_str).collect()
     };
-    let pitch = pitch(job, own);
-    let mut variants: Vec<Variant> = Vec::new();
+    let mut variants = vec![Variant {
+        label: own.label(&own.top.pattern),
+        written: written(&own.top.pattern, job.system),
+        own: true,
+        job: job.clone(),
+    }];
     for kind in kinds {
-        for &angle in &angles {
+        for &angle in &optional(&choice.angles) {
             for &band in &bands {
-                let Some((label, written, pattern)) = pattern(job, kind, angle, band, pitch) else {
-                    continue;
-                };
-                if variants.iter().any(|variant| variant.label == label) {
+                let Some(pattern) = own.pattern(kind, angle, band) else { continue };
+                let label = own.label(&pattern);
+                if variants.iter().any(|v| v.label == label || v.job.tops[top].pattern == pattern) {
                     continue;
                 }
-                let top = Top { pattern, phase: Phase::Free, ..own.clone() };
-                let job = Job {
-                    tops: vec![top],
-                    parts: Vec::new(),
-                    sticks: Vec::new(),
-                    bases: Vec::new(),
-                    ..job.clone()
-                };
-                variants.push(Variant { label, written, job });
+                let written = written(&pattern, job.system);
+                let mut job = job.clone();
+                job.tops[top] = Top { pattern, phase: Phase::Free, ..own.top.clone() };
+                variants.push(Variant { label, written, own: false, job });
             }
         }
     }
     variants
 }
 
-/// The angle and band width that the top has, or usual ones for its size.
-fn own_sizes(job: &Job, top: &Top) -> (f64, Length) {
-    let (low, high) = top.outline.bounds();
-    let eighth = Length::ceil_mm((high.x - low.x) / 8.0, job.mark);
-    match &top.pattern {
-        Pattern::Chevron { angle, bands: BandSize::Width(width), .. }
-        | Pattern::Diamond { angle, bands: Some(BandSize::Width(width)) } => (angle.to_degrees(), *width),
-        Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => (angle.to_degrees(), eighth),
-        Pattern::Herringbone { width: Side::Given(width), .. }
-        | Pattern::RunningBond { width: Side::Given(width), .. }
-        | Pattern::BasketWeave { width: Side::Given(width), .. } => (45.0, *width),
-        _ => (45.0, eighth),
+/// A top as the job has it, and the measures that other patterns take over from it.
+struct Own<'j> {
+    job: &'j Job,
+    top: &'j Top,
+    /// Lamination angle, degrees.
+    angle: f64,
+    /// Width of a band or block.
+    band: Length,
+    /// Width and length of a block, where it has blocks.
+    block: Option<(Length, Length)>,
+    /// Thickness of one run of its sequence, glue lines included.
+    pitch: Length,
+}
+
+impl<'j> Own<'j> {
+    /// Measures as the top has them, or usual ones for its size.
+    fn of(job: &'j Job, top: &'j Top) -> Own<'j> {
+        let spec = spec_of(job, top, &mut Vec::new());
+        let face = stripwright_pattern::face(&spec, job.mark).ok();
+        let block = face.as_ref().and_then(|face| face.block);
+        let (low, high) = top.outline.bounds();
+        let eighth = Length::ceil_mm((high.x - low.x) / 8.0, job.mark);
+        let band = face.and_then(|face| face.band_width).or(block.map(|(width, _)| width)).unwrap_or(eighth);
+        let angle = match &top.pattern {
+            Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => angle.to_degrees(),
+            _ => 45.0,
+        };
+        Own { job, top, angle, band, block, pitch: spec.sequence.pitch() }
+    }
+
+    /// A pattern of this kind: the top's own where it is of that kind, with only what is asked for changed.
+    fn pattern(&self, kind: &str, angle: Option<f64>, band: Option<Length>) -> Option<Pattern> {
+        if kind == kind_of(&self.top.pattern) {
+            return Some(self.changed(angle.map(Angle::degrees), band));
+        }
+        let angle = Angle::degrees(angle.unwrap_or(self.angle));
+        let band = band.unwrap_or(self.band);
+        let (width, length, lay) = (self.stacked(band), self.long(band), Lay::Along);
+        Some(match kind {
+            "chevron" => Pattern::Chevron { angle, bands: BandSize::Width(band), centre: None },
+            "diamond" => Pattern::Diamond { angle, bands: Some(BandSize::Width(band)) },
+            "straight" => Pattern::Straight { angle: Angle::degrees(0.0) },
+            "sunburst" => Pattern::Sunburst { wedges: WEDGES, lay },
+            "herringbone" => Pattern::Herringbone { width, length, lay },
+            "running bond" => {
+                Pattern::RunningBond { width, length, lay, offset: (1, 2), turn: Angle::degrees(0.0) }
+            }
+            "basket weave" => Pattern::BasketWeave { width, blocks: BLOCK, lay, turn: Angle::degrees(0.0) },
+            _ => return None,
+        })
+    }
+
+    /// The top's own pattern at another angle, or of other bands.
+    fn changed(&self, to: Option<Angle>, band: Option<Length>) -> Pattern {
+        let mut pattern = self.top.pattern.clone();
+        match &mut pattern {
+            Pattern::Chevron { angle, bands, .. } => {
+                *angle = to.unwrap_or(*angle);
+                *bands = band.map_or(*bands, BandSize::Width);
+            }
+            Pattern::Diamond { angle, bands } => {
+                *angle = to.unwrap_or(*angle);
+                *bands = band.map(BandSize::Width).or(*bands);
+            }
+            Pattern::Herringbone { width, length, lay } | Pattern::RunningBond { width, length, lay, .. } => {
+                if let Some(band) = band {
+                    *width = if *lay == Lay::Along { self.stacked(band) } else { Side::Given(band) };
+                    // A block is never shorter than wide.
+                    if self.block.is_none_or(|(_, long)| long < band + self.pitch) {
+                        *length = self.long(band);
+                    }
+                }
+            }
+            Pattern::BasketWeave { width, .. } => {
+                *width = band.map_or(*width, |band| self.stacked(band));
+            }
+            Pattern::Straight { .. } | Pattern::Sunburst { .. } => {}
+        }
+        pattern
+    }
+
+    /// As many laminations as come nearest to a width, in whole runs of the sequence.
+    fn stacked(&self, band: Length) -> Side {
+        Side::Laminations((self.runs(band) * self.top.sequence.len() as i64) as u32)
+    }
+
+    fn runs(&self, band: Length) -> i64 {
+        ((band.nm() + self.pitch.nm() / 2) / self.pitch.nm().max(1)).max(1)
+    }
+
+    /// The length of a block about so wide.
+    fn long(&self, band: Length) -> Side {
+        Side::Given((self.pitch * (self.runs(band) * i64::from(BLOCK))).ceil_to(self.job.mark))
+    }
+
+    /// A pattern in a few words.
+    fn label(&self, pattern: &Pattern) -> String {
+        let show = |length: Length| length.show(self.job.system);
+        let side = |side: &Side| match side {
+            Side::Given(length) => *length,
+            Side::Laminations(n) => self.pitch * (i64::from(*n) / self.top.sequence.len().max(1) as i64),
+        };
+        let bands = |bands: Option<&BandSize>| match bands {
+            Some(BandSize::Width(width)) => format!("bands {}", show(*width)),
+            Some(BandSize::Number(n)) => format!("{n} bands of {}", show(self.band)),
+            None => format!("bands {}", show(self.band)),
+        };
+        let blocks = |width: Length, length: Length, lay: &Lay, turn: Option<&Angle>| {
+            let turned = turn.filter(|turn| turn.to_degrees() != 0.0);
+            format!(
+                "{} x {}{}{}",
+                show(width),
+                show(length),
+                if *lay == Lay::Across { ", laminations across" } else { "" },
+                turned.map_or_else(String::new, |turn| format!(", turned {turn}"))
+            )
+        };
+        let measures = match pattern {
+            Pattern::Chevron { angle, bands: size, .. } => format!(" {angle}, {}", bands(Some(size))),
+            Pattern::Diamond { angle, bands: size } => format!(" {angle}, {}", bands(size.as_ref())),
+            Pattern::Straight { angle } if angle.to_degrees() == 0.0 => String::new(),
+            Pattern::Straight { angle } => format!(" {angle}"),
+            Pattern::Sunburst { wedges, lay } => {
+                format!(", {wedges} wedges{}", if *lay == Lay::Across { ", laminations across" } else { "" })
+            }
+            Pattern::Herringbone { width, length, lay } => {
+                format!(", {}", blocks(side(width), side(length), lay, None))
+            }
+            Pattern::RunningBond { width, length, lay, offset, turn } => {
+                let set_over = match offset {
+                    (1, 2) => String::new(),
+                    (share, of) => format!(", set over {share}/{of}"),
+                };
+                format!(", {}{set_over}", blocks(side(width), side(length), lay, Some(turn)))
+            }
+            Pattern::BasketWeave { width, blocks: count, lay, turn } => {
+                format!(", {}", blocks(side(width), side(width) * i64::from(*count), lay, Some(turn)))
+            }
+        };
+        format!("{}{measures}", kind_of(pattern))
     }
 }
 
-fn pitch(job: &Job, top: &Top) -> Length {
-    let thickness = |lamination: &Lamination| match lamination {
-        Lamination::Sheet(s) => job.sheets[*s].real_thickness(),
-        Lamination::Thickness(t) => job
-            .sheets
-            .iter()
-            .find(|sheet| sheet.thickness == Some(*t))
-            .and_then(|sheet| sheet.real_thickness()),
-    };
-    top.sequence.iter().map(|lamination| thickness(lamination).unwrap_or_default() + job.shop.glue_line).sum()
+/// A kind of pattern as a job file has it.
+fn kind_of(pattern: &Pattern) -> &'static str {
+    match pattern {
+        Pattern::Straight { .. } => "straight",
+        Pattern::Chevron { .. } => "chevron",
+        Pattern::Diamond { .. } => "diamond",
+        Pattern::Sunburst { .. } => "sunburst",
+        Pattern::Herringbone { .. } => "herringbone",
+        Pattern::RunningBond { .. } => "running bond",
+        Pattern::BasketWeave { .. } => "basket weave",
+    }
 }
 
-/// A pattern of this kind with its label and as a job file has it; angles and bands that it does not have are left aside.
-fn pattern(
-    job: &Job,
-    kind: &str,
-    angle: f64,
-    band: Length,
-    pitch: Length,
-) -> Option<(String, String, Pattern)> {
-    let bias = Angle::degrees(angle);
-    let show = band.show(job.system);
-    let runs = ((band.nm() + pitch.nm() / 2) / pitch.nm().max(1)).max(1);
-    let block = pitch * runs;
-    let long = block * i64::from(BLOCK);
-    let blocks = format!("{} x {}", block.show(job.system), long.show(job.system));
-    let (width, length, lay) = (Side::Given(block), Side::Given(long), Lay::Along);
-    let text = |length: Length| format!("\"{}\"", length.show(job.system));
-    let degrees = bias.to_degrees();
-    let square = format!("\"width\": {}, \"length\": {}", text(block), text(long));
-    let (label, keys, pattern) = match kind {
-        "chevron" => (
-            format!("chevron {bias}, bands {show}"),
-            format!("\"angle\": {degrees}, \"band\": {}", text(band)),
-            Pattern::Chevron { angle: bias, bands: BandSize::Width(band), centre: None },
-        ),
-        "diamond" => (
-            format!("diamond {bias}, bands {show}"),
-            format!("\"angle\": {degrees}, \"band\": {}", text(band)),
-            Pattern::Diamond { angle: bias, bands: Some(BandSize::Width(band)) },
-        ),
-        "straight" => (
-            "straight".to_string(),
-            "\"angle\": 0".to_string(),
-            Pattern::Straight { angle: Angle::degrees(0.0) },
-        ),
-        "sunburst" => (
-            format!("sunburst, {WEDGES} wedges"),
-            format!("\"wedges\": {WEDGES}"),
-            Pattern::Sunburst { wedges: WEDGES, lay: Lay::Along },
-        ),
-        "herringbone" => {
-            (format!("herringbone, {blocks}"), square, Pattern::Herringbone { width, length, lay })
-        }
-        "running bond" => (
-            format!("running bond, {blocks}"),
-            square,
-            Pattern::RunningBond { width, length, lay, offset: (1, 2), turn: Angle::degrees(0.0) },
-        ),
-        "basket weave" => (
-            format!("basket weave, {blocks}"),
-            format!("\"width\": {}, \"blocks\": {BLOCK}", text(block)),
-            Pattern::BasketWeave { width, blocks: BLOCK, lay, turn: Angle::degrees(0.0) },
-        ),
-        _ => return None,
+/// A pattern as a job file has it; what has its default is left out.
+fn written(pattern: &Pattern, system: System) -> String {
+    // Inches are written as fractions where they are some.
+    let length = |length: Length| {
+        let shown = length.show(system);
+        json!(if shown.starts_with('~') { format!("{} mm", length.mm_digits()) } else { shown })
     };
-    Some((label, format!("{{\"kind\": \"{kind}\", {keys}}}"), pattern))
+    let mut keys = Map::new();
+    let mut put = |key: &str, value: Value| keys.insert(key.to_string(), value);
+    let side = |name: &'static str, side: &Side| match side {
+        Side::Given(given) => (name, length(*given)),
+        Side::Laminations(n) => ("laminations", json!(n)),
+    };
+    put("kind", json!(kind_of(pattern)));
+    match pattern {
+        Pattern::Straight { angle } => {
+            put("angle", json!(angle.to_degrees()));
+        }
+        Pattern::Chevron { angle, .. } | Pattern::Diamond { angle, .. } => {
+            put("angle", json!(angle.to_degrees()));
+        }
+        Pattern::Sunburst { wedges, .. } => {
+            put("wedges", json!(wedges));
+        }
+        Pattern::Herringbone { width, length, .. } | Pattern::RunningBond { width, length, .. } => {
+            for (key, value) in [side("width", width), side("length", length)] {
+                put(key, value);
+            }
+        }
+        Pattern::BasketWeave { width, blocks, .. } => {
+            let (key, value) = side("width", width);
+            put(key, value);
+            put("blocks", json!(blocks));
+        }
+    }
+    match pattern {
+        Pattern::Chevron { bands: BandSize::Width(width), .. }
+        | Pattern::Diamond { bands: Some(BandSize::Width(width)), .. } => {
+            put("band", length(*width));
+        }
+        Pattern::Chevron { bands: BandSize::Number(n), .. }
+        | Pattern::Diamond { bands: Some(BandSize::Number(n)), .. } => {
+            put("bands", json!(n));
+        }
+        _ => {}
+    }
+    if let Pattern::Chevron { centre: Some(centre), .. } = pattern {
+        put("centre", json!(if *centre == Centre::Band { "band" } else { "seam" }));
+    }
+    if let Pattern::Sunburst { lay: Lay::Across, .. }
+    | Pattern::Herringbone { lay: Lay::Across, .. }
+    | Pattern::RunningBond { lay: Lay::Across, .. }
+    | Pattern::BasketWeave { lay: Lay::Across, .. } = pattern
+    {
+        put("lay", json!("across"));
+    }
+    if let Pattern::RunningBond { offset, .. } = pattern
+        && *offset != (1, 2)
+    {
+        put("set_over", json!(offset.1));
+    }
+    if let Pattern::RunningBond { turn, .. } | Pattern::BasketWeave { turn, .. } = pattern
+        && turn.to_degrees() != 0.0
+    {
+        put("turn", json!(turn.to_degrees()));
+    }
+    Value::Object(keys).to_string()
 }
 
 /// Work that each variant may do at first. Nearly all are proven in less.
 const FIRST: u64 = 40_000_000;
 /// Work that the variants may do together which were not proven at first: two or three seconds of two cores.
 const REST: u64 = 2_000_000_000;
+/// How many of the cheapest may do as much work as a plan by itself, where they are not proven in less.
+pub const CHEAPEST: usize = 4;
 
-/// The work that each variant may do at first.
+/// The work that a variant may do at first: the job's own as much as when it is planned, so that it is the same plan.
 #[must_use]
-pub fn first_budget() -> Budget {
-    Budget { work: FIRST }
+pub fn first_budget(variant: &Variant) -> Budget {
+    if variant.own { Budget::default() } else { Budget { work: FIRST } }
 }
 
 /// The work that each of so many variants may do which are not proven yet.
@@ -196,11 +347,14 @@ pub fn plan(
     crate::plan(&variant.job, &mut Options { budget, progress, compare_slabs: false })
 }
 
-/// What one pattern comes to.
+/// What the whole job comes to with one pattern.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Row {
     /// The pattern in a few words.
     pub pattern: String,
+    /// It is the job's own.
+    #[serde(default)]
+    pub own: bool,
     /// Sheets of all kinds.
     pub sheets: u32,
     /// What they cost.
@@ -219,7 +373,7 @@ pub struct Row {
     pub passes: u32,
     /// Cuts: of sheets, and of slabs.
     pub cuts: u32,
-    /// Bands, blocks or wedges of one top.
+    /// Bands, blocks or wedges of one such top.
     pub pieces: u32,
     /// Strips of all tops.
     pub strips: u32,
@@ -227,17 +381,17 @@ pub struct Row {
     pub mass: Option<f64>,
     /// Minutes of work.
     pub minutes: f64,
-    /// Rip width of the strips.
+    /// Rip width of its strips.
     pub depth: Mm,
 }
 
-/// The row of a planned variant.
+/// The row of a planned variant of a top.
 #[must_use]
-pub fn row(label: &str, plan: &Plan) -> Row {
+pub fn row(variant: &Variant, top: usize, plan: &Plan) -> Row {
     let sheets = plan.ledger.iter().find(|stage| stage.unit == "mm2");
     let of_sheets = |amount: f64| sheets.map_or(0.0, |s| rounded(amount / s.input.max(1.0)));
     let kerf = sheets.map_or(0.0, |s| s.lost.iter().filter(|l| l.cause == "kerf").map(|l| l.amount).sum());
-    let top = plan.tops.first();
+    let top = plan.tops.get(top);
     let sawn: u32 = plan.layouts.iter().map(|layout| layout.times * layout.cuts.len() as u32).sum();
     let off: u32 = plan
         .tops
@@ -246,7 +400,8 @@ pub fn row(label: &str, plan: &Plan) -> Row {
         .map(|slab| slab.times * (slab.pieces.len() as u32 + u32::from(slab.pieces.len() > 1)))
         .sum();
     Row {
-        pattern: label.to_string(),
+        pattern: variant.label.clone(),
+        own: variant.own,
         sheets: plan.buy.sheets.iter().map(|sheet| sheet.count).sum(),
         money: plan.buy.total,
         bound: plan.bound.money,
@@ -264,10 +419,10 @@ pub fn row(label: &str, plan: &Plan) -> Row {
     }
 }
 
-/// Cheapest first, then fewest sheets, least glue, and the label.
+/// The job's own first; then the cheapest, then fewest sheets, least glue, and the label.
 pub fn sort(rows: &mut [(Row, Plan)]) {
     rows.sort_by(|(a, _), (b, _)| {
-        let key = |row: &Row| (row.money, row.sheets);
+        let key = |row: &Row| (!row.own, row.money, row.sheets);
         key(a).cmp(&key(b)).then(a.glue.total_cmp(&b.glue)).then_with(|| a.pattern.cmp(&b.pattern))
     });
 }

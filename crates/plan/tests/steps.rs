@@ -441,8 +441,7 @@ fn blocks_are_pressed_along_whole_courses() {
 fn a_top_weighs_what_its_own_sheets_weigh() {
     let board =
         r#""outline": {"kind": "rectangle", "length": 600, "width": 400}, "pattern": {"kind": "straight"}"#;
-    let oak =
-        r#"{"name": "oak", "length": 2440, "width": 1220, "thickness": 18, "price": 200, "density": 900}"#;
+    let oak = r#"{"name": "oak", "length": 800, "width": 400, "thickness": 18, "price": 20, "density": 900}"#;
     let poplar = |limit: &str| {
         format!(
             r#"{{"name": "poplar", "length": 800, "width": 400, "thickness": 18, "price": 5, "density": 400{limit}}}"#

@@ -7,14 +7,16 @@ use serde_json::json;
 use stripwright_drawing::face::{self, Sample};
 use stripwright_drawing::writer;
 use stripwright_plan::compare::{
-    self, Choice, KINDS, MOST_VARIANTS, Row, Variant, first_budget, rest_budget, row, sort, variants,
+    self, CHEAPEST, Choice, KINDS, MOST_VARIANTS, Row, Variant, first_budget, rest_budget, row, sort,
+    variants,
 };
-use stripwright_plan::{Fault, Job, Plan, wording};
+use stripwright_plan::{Budget, Fault, Job, Plan, wording};
 use stripwright_units::Length;
 
 use crate::arguments::Compare;
 use crate::failure::{Failure, note, say};
-use crate::{input, packet, table, waiting};
+use crate::waiting::Patience;
+use crate::{input, packet, table};
 
 pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
     if let Some(out) = &arguments.out {
@@ -30,26 +32,13 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
             "These lists come to {found} variants, and at most {MOST_VARIANTS} are compared at once; shorten them."
         )));
     }
-    // Each variant is planned by itself, so the order of threads decides nothing.
-    let mut planned: Vec<(Variant, Result<Plan, Vec<Fault>>)> = variants
-        .into_par_iter()
-        .map(|variant| {
-            let plan = compare::plan(&variant, first_budget(), &mut waiting::quietly(arguments.job.patience));
-            (variant, plan)
-        })
-        .collect();
-    let open = |planned: &Result<Plan, _>| planned.as_ref().is_ok_and(|plan| !plan.bound.proven);
-    let budget = rest_budget(planned.iter().filter(|(_, planned)| open(planned)).count());
-    planned.par_iter_mut().filter(|(_, planned)| open(planned)).for_each(|(variant, planned)| {
-        *planned = compare::plan(variant, budget, &mut waiting::quietly(arguments.job.patience));
-    });
     let mut rows = Vec::new();
-    for (Variant { label, .. }, plan) in planned {
+    for (variant, plan) in plan_all(variants, top, Patience::begin(arguments.job.patience)) {
         match plan {
-            Ok(plan) => rows.push((row(&label, &plan), plan)),
+            Ok(plan) => rows.push((row(&variant, top, &plan), plan)),
             Err(faults) => {
                 let reasons: Vec<String> = faults.iter().map(|fault| fault.text.clone()).collect();
-                note(&format!("{label} cannot be made: {}", reasons.join(" ")));
+                note(&format!("{} cannot be made: {}", variant.label, reasons.join(" ")));
             }
         }
     }
@@ -65,7 +54,7 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
                     format!("{}, {}", wording::count(row.sheets, "sheet", "sheets"), *row.money),
                     format!("{}, {:.0} g of glue", wording::count(row.strips, "strip", "strips"), row.glue),
                 ];
-                Some(Sample { top: plan.tops.first()?, title: row.pattern.clone(), lines })
+                Some(Sample { top: plan.tops.get(top)?, title: title(row), lines })
             })
             .collect();
         let name = &given.job.tops[top].name;
@@ -83,6 +72,45 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
         return say(&format!("{:#}\n", json!({ "top": given.job.tops[top].name, "rows": rows })));
     }
     say(&shown(&rows))
+}
+
+type Planned = (Variant, Result<Plan, Vec<Fault>>);
+
+/// Plans every variant with little work, those that are open then with more, and of the cheapest those that are still open
+/// with as much as a plan by itself.
+///
+/// Each variant is planned by itself, so the order of threads decides nothing.
+fn plan_all(variants: Vec<Variant>, top: usize, patience: Patience) -> Vec<Planned> {
+    let plan = |variant: &Variant, budget| compare::plan(variant, budget, &mut |_| patience.lasts());
+    let first = |variant: Variant| {
+        let plan = plan(&variant, first_budget(&variant));
+        (variant, plan)
+    };
+    let mut planned: Vec<Planned> = variants.into_par_iter().map(first).collect();
+    let search_on = |planned: &mut Planned, budget| {
+        let (variant, Ok(known)) = planned else { return };
+        // A search that was cut short may know less than the one before.
+        if let Ok(found) = plan(variant, budget)
+            && found.buy.total <= known.buy.total
+            && found.bound.money >= known.bound.money
+        {
+            *known = found;
+        }
+    };
+    // The job's own has had all the work that there is for one.
+    let open = |(variant, plan): &Planned| {
+        !variant.own && patience.lasts() && plan.as_ref().is_ok_and(|plan| !plan.bound.proven)
+    };
+    let rest = rest_budget(planned.iter().filter(|planned| open(planned)).count());
+    planned.par_iter_mut().filter(|planned| open(planned)).for_each(|planned| search_on(planned, rest));
+    if rest.work < Budget::default().work {
+        let cost = |(variant, plan): &Planned| plan.as_ref().ok().map(|plan| row(variant, top, plan).money);
+        planned.sort_by_key(|planned| (cost(planned).is_none(), cost(planned)));
+        for planned in planned.iter_mut().take(CHEAPEST).filter(|planned| open(planned)) {
+            search_on(planned, Budget::default());
+        }
+    }
+    planned
 }
 
 /// The top to compare: the one named, else the first.
@@ -131,6 +159,11 @@ fn choice(job: &Job, arguments: &Compare) -> Result<Choice, Failure> {
     Ok(Choice { patterns, angles: arguments.angles.clone(), bands })
 }
 
+/// A row's pattern, with a word where it is the job's own.
+fn title(row: &Row) -> String {
+    if row.own { format!("{} (own)", row.pattern) } else { row.pattern.clone() }
+}
+
 /// The table; the best of each column has a star.
 fn shown(rows: &[Row]) -> String {
     let best = |of: &dyn Fn(&Row) -> f64, least: bool| {
@@ -157,7 +190,7 @@ fn shown(rows: &[Row]) -> String {
     ];
     let bests: Vec<f64> = columns.iter().map(|(_, of, least, _)| best(of, *least)).collect();
     let cells = |r: &Row| {
-        let mut cells = vec![r.pattern.clone()];
+        let mut cells = vec![title(r)];
         for ((_, of, _, text), best) in columns.iter().zip(&bests) {
             let star = if of(r).total_cmp(best) == Ordering::Equal { "*" } else { " " };
             cells.push(format!("{}{star}", text(of(r))));
@@ -169,5 +202,7 @@ fn shown(rows: &[Row]) -> String {
     headings.extend(columns.iter().map(|column| column.0));
     headings.push("proven");
     let right: Vec<usize> = (1..=columns.len()).collect();
-    table::table(&headings, &right, rows.iter().map(cells).collect()) + "* best of its column\n"
+    table::table(&headings, &right, rows.iter().map(cells).collect())
+        + "* best of its column; (own) as the job has it. Figures are of the whole job with that pattern, pieces and kg of one such \
+           top.\n"
 }
