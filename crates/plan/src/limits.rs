@@ -3,7 +3,7 @@
 use stripwright_units::Length;
 
 use crate::plan::{Direction, Step};
-use crate::steps::{bands_longest_cut, bands_piece};
+use crate::steps::bands_longest_cut;
 use crate::wording::count;
 use crate::words::Words;
 use crate::work::Work;
@@ -96,11 +96,11 @@ fn of_saw(work: &Work<'_>, steps: &[Step]) -> Vec<Met> {
 
 fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
     let (top, words, shop) = (&work.plan.tops[n], work.words(), &work.job.shop.pattern);
-    let (_, many) = bands_piece(top);
+    let (_, many) = top.piece();
     let name = &top.name;
     let mut met = Vec::new();
     let broadest = top.slabs.iter().map(|s| *s.breadth).max().unwrap_or_default();
-    let blank = work.tops[n].unrolled.blank.across.ceil_to(work.job.mark);
+    let blank = work.tops[n].unrolled.blank.across.nearest_to(work.job.mark);
     let split = top.slabs.iter().any(|s| s.parts.len() > 1);
     if let Some(width) = shop.planer.width {
         let mut slab =
@@ -117,7 +117,7 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
         let span = broadest.max(if top.slabs.is_empty() { Length::ZERO } else { blank });
         met.push(at_most(words, format!("The widest glue-up of {name} is"), span, reach, "the clamps span"));
     }
-    let shortest = top.slabs.iter().map(|s| s.length.floor_to(work.job.mark)).min();
+    let shortest = top.slabs.iter().map(|s| s.length.nearest_to(work.job.mark)).min();
     if let Some(shortest) = shortest {
         met.push(at_least(
             words,

@@ -373,6 +373,19 @@ pub struct Top {
     pub face: Face,
 }
 
+impl Top {
+    /// What its pieces are called, one and many: `band`, `block`, `wedge` or `panel`.
+    #[must_use]
+    pub fn piece(&self) -> (&'static str, &'static str) {
+        match self.pattern.kind.as_str() {
+            "sunburst" => ("wedge", "wedges"),
+            "straight" => ("panel", "panels"),
+            _ if self.pattern.block.is_some() => ("block", "blocks"),
+            _ => ("band", "bands"),
+        }
+    }
+}
+
 /// How a top's face is divided.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pattern {

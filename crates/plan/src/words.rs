@@ -1,8 +1,8 @@
 //! How sizes and lists read in a sentence: the one place where steps, limits and prices turn figures into words.
 
-use stripwright_units::{Angle, Length, System};
+use stripwright_units::{Angle, Length, System, trig};
 
-use crate::plan::{Plan, Setting};
+use crate::plan::{Outline, Plan, Setting};
 
 /// The system that sentences are written in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,8 +26,35 @@ impl Words {
     /// A length to the nearest mark, where the maker sets it by eye.
     #[must_use]
     pub fn about(self, mm: f64, mark: Length) -> String {
-        let half = Length::from_nm(mark.nm() / 2);
-        self.length((Length::nearest_mm(mm) + half).floor_to(mark))
+        self.length(Length::nearest_mm(mm).nearest_to(mark))
+    }
+
+    /// A finished plan shape with all that it takes to draw it: "rectangle, 40 in by 22 in, corners of radius 2 in".
+    #[must_use]
+    pub fn outline(self, outline: &Outline) -> String {
+        match outline {
+            Outline::Round { diameter } => format!("round, Ø {}", self.length(**diameter)),
+            Outline::Oval { length, width } => {
+                format!("oval (an ellipse), {} by {}", self.length(**length), self.length(**width))
+            }
+            Outline::Rectangle { length, width, radius } => {
+                let corners = if radius.is_positive() {
+                    format!("corners of radius {}", self.length(**radius))
+                } else {
+                    "square corners".to_string()
+                };
+                format!("rectangle, {} by {}, {corners}", self.length(**length), self.length(**width))
+            }
+            Outline::Polygon { sides, across_flats } => {
+                let half = std::f64::consts::PI / f64::from((*sides).max(3));
+                format!(
+                    "polygon of {sides} sides, each {}, that touch a circle of Ø {}",
+                    self.mm(across_flats * trig::tan(half)),
+                    self.mm(*across_flats)
+                )
+            }
+            Outline::Points { points } => format!("free outline of {} corners", points.len()),
+        }
     }
 
     /// A computed length in millimetres.
@@ -163,6 +190,28 @@ mod tests {
         assert_eq!(decimals(100.0, 0), "100");
         assert_eq!(inch.about(98.7, Length::from_nm(793_750)), "3 7/8 in");
         assert_eq!(mm.about(-0.3, Length::from_um(500)), "-0.5 mm");
+    }
+
+    #[test]
+    fn outlines_are_told_with_all_that_it_takes_to_draw_them() {
+        let (mm, inch) = (Words { system: System::Metric }, Words { system: System::Inch });
+        let (length, width) = (Length::INCH * 40, Length::INCH * 22);
+        let rectangle = |radius: Length| Outline::Rectangle {
+            length: length.into(),
+            width: width.into(),
+            radius: radius.into(),
+        };
+        let oval = Outline::Oval { length: length.into(), width: width.into() };
+        // A square about a circle of 100 mm has sides of 100 mm.
+        let square = Outline::Polygon { sides: 4, across_flats: 100.0 };
+        for (said, text) in [
+            (inch.outline(&rectangle(Length::INCH * 2)), "rectangle, 40 in by 22 in, corners of radius 2 in"),
+            (inch.outline(&rectangle(Length::ZERO)), "rectangle, 40 in by 22 in, square corners"),
+            (mm.outline(&oval), "oval (an ellipse), 1016 mm by 558.8 mm"),
+            (mm.outline(&square), "polygon of 4 sides, each 100 mm, that touch a circle of Ø 100 mm"),
+        ] {
+            assert_eq!(said, text);
+        }
     }
 
     #[test]

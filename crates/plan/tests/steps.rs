@@ -142,12 +142,18 @@ fn each_caution_is_worded_once_where_it_first_applies() {
             "glue-lines",
             "snipe",
             "end-grain",
-            "bias-cut",
             "router",
             "solvents",
             "oily-rags",
         ] {
             assert!(plan.cautions.iter().any(|c| c.id == id && !c.text.is_empty()), "{id}");
+        }
+        // Cuts at an angle are cautioned against where one is made: blocks are cut square.
+        let angled = |s: &Step| {
+            s.settings.iter().any(|t| t.name == "Saw, from square to the strips" && t.value != "0°")
+        };
+        for step in &plan.steps {
+            assert_eq!(step.cautions.iter().any(|c| c == "bias-cut"), angled(step), "{}", step.id);
         }
     }
 }
@@ -287,6 +293,66 @@ fn the_shop_order_is_the_materials() {
         }
     }
     assert!(at("top-2-sand") < at("parts") && at("parts") < at("finish"));
+}
+
+/// A job of one top of a pattern, on sheets of 18 mm.
+fn one_top(outline: &str, pattern: &str) -> Plan {
+    planned(&format!(
+        r#"{{"sheets":[{{"name":"birch 18","length":2440,"width":1220,"thickness":18,"price":92}}],
+             "tops":[{{"name":"top","finished":28,"outline":{outline},"pattern":{pattern}}}]}}"#
+    ))
+}
+
+#[test]
+fn pieces_are_laid_out_where_their_pattern_has_them() {
+    let round = r#"{"kind":"round","diameter":400}"#;
+    let said = |pattern: &str| {
+        let plan = one_top(round, pattern);
+        (step(&plan, "top-1-lay-out").text.join(" "), step(&plan, "labels").text.join(" "))
+    };
+    let (bands, marks) = said(r#"{"kind":"chevron","angle":45,"band":60}"#);
+    assert!(bands.contains("the bands of one top in the order of their numbers, 1 at the left"), "{bands}");
+    assert!(marks.contains("Bands get their number, counted from the left"), "{marks}");
+    assert!(marks.contains("draw a ring round the number of a band that is to be turned over"), "{marks}");
+    let (halves, _) = said(r#"{"kind":"diamond","angle":45,"bands":4}"#);
+    assert!(halves.contains("1 to 4 above the middle line, 5 to 8 below it"), "{halves}");
+    let (wedges, marks) = said(r#"{"kind":"sunburst","wedges":8}"#);
+    assert!(wedges.contains("round the pin in the order of their numbers, anticlockwise"), "{wedges}");
+    assert!(marks.contains("Wedges get their number") && !marks.contains("Bands get"), "{marks}");
+    let (blocks, marks) = said(r#"{"kind":"herringbone","width":54,"length":162}"#);
+    assert!(blocks.contains("where the drawing of the blank has its number"), "{blocks}");
+    assert!(blocks.contains(" at a right angle to them, from lower "), "{blocks}");
+    assert!(marks.contains("Blocks get the number") && !marks.contains("ring"), "{marks}");
+    let (courses, _) = said(r#"{"kind":"running bond","width":54,"length":162}"#);
+    assert!(!courses.contains("right angle"), "all blocks of courses lie one way: {courses}");
+    for text in [wedges, blocks, courses] {
+        assert!(!text.contains("1 at the left") && !text.contains("arrow"), "{text}");
+    }
+}
+
+/// Which way the strips of blocks run is told as the face has it.
+#[test]
+fn blocks_at_a_right_angle_are_named() {
+    let plan = one_top(
+        r#"{"kind":"rectangle","length":400,"width":300}"#,
+        r#"{"kind":"basket weave","width":54,"blocks":3}"#,
+    );
+    let text = step(&plan, "top-1-lay-out").text.join(" ");
+    let cells = &plan.tops[0].face.cells;
+    // Laminations of a block lie one above another where its strips run from left to right.
+    let upright = |band: u32| {
+        let own: Vec<_> = cells.iter().filter(|c| c.band == band).collect();
+        let middle = |n: usize, axis: usize| {
+            own[n].corners.iter().map(|p| p[axis]).sum::<f64>() / own[n].corners.len() as f64
+        };
+        (own.len() > 1).then(|| (middle(0, 0) - middle(1, 0)).abs() > (middle(0, 1) - middle(1, 1)).abs())
+    };
+    let first = upright(1).unwrap();
+    let way = if first { "bottom to top" } else { "left to right" };
+    assert!(text.contains("The strips of block"), "{text}");
+    assert!(text.contains(&format!(" run from {way}; those of the other ")), "{text}");
+    let others = (1..=plan.tops[0].bands).filter(|n| upright(*n) == Some(!first)).count();
+    assert!(text.contains(&format!("those of the other {others} block")), "{others}: {text}");
 }
 
 /// The glue of the slabs' steps is the glue of the stage, shared out; the strips named are the strips cut.

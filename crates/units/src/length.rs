@@ -94,6 +94,11 @@ impl Length {
         Length(self.0.div_euclid(mark.0) * mark.0)
     }
 
+    /// Rounded to the nearest whole number of marks, halves up.
+    pub fn nearest_to(self, mark: Length) -> Length {
+        (self + Length(mark.0 / 2)).floor_to(mark)
+    }
+
     /// Area of a rectangle, in exact square nanometres.
     pub fn area_nm2(self, other: Length) -> i128 {
         i128::from(self.0) * i128::from(other.0)
@@ -302,10 +307,12 @@ mod tests {
     #[test]
     fn marks_are_rounded_to_whole() {
         for (nm, up, down) in
-            [(0, 0, 0), (1, 10, 0), (10, 10, 10), (11, 20, 10), (-1, 0, -10), (-10, -10, -10)]
+            [(0, 0, 0), (1, 10, 0), (10, 10, 10), (11, 20, 10), (15, 20, 10), (-1, 0, -10), (-10, -10, -10)]
         {
             let (length, mark) = (Length(nm), Length(10));
             assert_eq!((length.ceil_to(mark), length.floor_to(mark)), (Length(up), Length(down)), "{nm}");
+            let near = if nm - down < up - nm { down } else { up };
+            assert_eq!(length.nearest_to(mark), Length(near), "{nm}");
         }
     }
 }

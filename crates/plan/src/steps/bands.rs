@@ -1,27 +1,17 @@
 //! From slabs to bands (or blocks, or wedges), laid out in their places.
 
-use stripwright_pattern::{Operation, Route};
+use stripwright_pattern::{Element, Operation, Point, Route};
 use stripwright_units::Angle;
 
 use super::slabs;
 use crate::cautions::Care;
-use crate::plan::{Step, Top};
+use crate::plan::{Slab, Step, Top};
 use crate::wording::count;
 use crate::words::numbers;
 use crate::work::Work;
 
 /// Degrees from square beyond which few saws turn: a rule of thumb, no source.
 const FAR: f64 = 50.0;
-
-/// What a top's pieces are called: `band`, `block`, `wedge` or `panel`, one and many.
-pub(crate) fn piece(top: &Top) -> (&'static str, &'static str) {
-    match top.pattern.kind.as_str() {
-        "sunburst" => ("wedge", "wedges"),
-        "straight" => ("panel", "panels"),
-        _ if top.pattern.block.is_some() => ("block", "blocks"),
-        _ => ("band", "bands"),
-    }
-}
 
 /// One step for all slabs that are laid up and cut alike: the reference cut, then the bands.
 pub(super) fn cut(work: &Work<'_>, top: usize) -> Vec<Step> {
@@ -91,7 +81,7 @@ pub(crate) fn metres(work: &Work<'_>, top: usize) -> f64 {
 fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> Step {
     let (plan, words, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
     let times = &shop.reckoning.times;
-    let (one, many) = piece(plan);
+    let (one, many) = plan.piece();
     let slab = &plan.slabs[group[0]];
     let each = slab.bands.len() as u32 + slab.spare;
     let slabs = slabs::times_of(plan, group);
@@ -154,7 +144,7 @@ fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> St
              right ones, so lay them out in pairs before you cut."
         ));
     }
-    step.say(format!("Number each {one} and draw its arrow before it leaves the saw."));
+    step.say(marking(one, group.iter().map(|&n| &plan.slabs[n])));
     let pieces = slabs * each;
     step.count(&format!("{many} in all"), pieces);
     step.count("cuts in each slab", cutting.cuts);
@@ -162,8 +152,34 @@ fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> St
         + f64::from(pieces) * times.mark
         + 2.0 * times.setting;
     step.draw(format!("top-{}-bands-{}", top + 1, group[0] + 1));
-    step.mind(&[Care::BiasCut, Care::SmallPieces, Care::Dust]);
+    if !square {
+        step.mind(&[Care::BiasCut]);
+    }
+    step.mind(&[Care::SmallPieces, Care::Dust]);
     step
+}
+
+/// What is written on each piece before it leaves the saw.
+fn marking<'s>(one: &str, slabs: impl Iterator<Item = &'s Slab>) -> String {
+    if one != "band" {
+        return format!("Number each {one} before it leaves the saw.");
+    }
+    let mut turned: Vec<u32> =
+        slabs.flat_map(|slab| &slab.pieces).filter(|p| p.turned).filter_map(|p| p.band).collect();
+    turned.sort_unstable();
+    turned.dedup();
+    match turned[..] {
+        [] => "Number each band and draw its arrow before it leaves the saw.".to_string(),
+        [alone] => format!(
+            "Number each band and draw its arrow before it leaves the saw; draw a ring round the number {alone}: that band is \
+             turned over later."
+        ),
+        _ => format!(
+            "Number each band and draw its arrow before it leaves the saw; draw a ring round the numbers {}: those bands are \
+             turned over later.",
+            numbers(&turned)
+        ),
+    }
 }
 
 /// Degrees to a hundredth.
@@ -187,6 +203,71 @@ fn named(one: &str, many: &str, bands: &[u32], spare: u32) -> String {
     }
 }
 
+/// Where the pieces of one top lie, in sentences: bands side by side, wedges round the pin, blocks as they are drawn.
+fn places(plan: &Top, elements: &[Element]) -> Vec<String> {
+    let (_, many) = plan.piece();
+    match plan.piece().0 {
+        "wedge" => vec![
+            "Lay the wedges of one top round the pin in the order of their numbers, anticlockwise, all points on the pin: wedge 1 \
+             lies on the line that runs from the pin to the right, and above it."
+                .to_string(),
+        ],
+        "block" => {
+            let mut said = vec![
+                "Lay each block of one top where the drawing of the blank has its number; their numbers do not run from the left."
+                    .to_string(),
+            ];
+            said.extend(directions(elements));
+            said
+        }
+        _ if plan.pattern.kind == "diamond" => {
+            let half = elements.len() / 2;
+            vec![format!(
+                "Lay the {many} of one top from the left in the order of their numbers, arrows up: 1 to {half} above the middle \
+                 line, {} to {} below it.",
+                half + 1,
+                elements.len()
+            )]
+        }
+        _ => vec![format!("Lay the {many} of one top in the order of their numbers, 1 at the left, arrows up.")],
+    }
+}
+
+/// Which way the strips of blocks run, where not all run one way.
+fn directions(elements: &[Element]) -> Option<String> {
+    let mut ways: Vec<(&str, Vec<u32>)> = Vec::new();
+    for (n, element) in (1u32..).zip(elements) {
+        let way = direction(element.motion.along);
+        match ways.iter_mut().find(|(known, _)| *known == way) {
+            Some((_, blocks)) => blocks.push(n),
+            None => ways.push((way, vec![n])),
+        }
+    }
+    let [(one, some), (other, _)] = &ways[..] else { return None };
+    let all = elements.len() - some.len();
+    Some(format!(
+        "The strips of {} {} run from {one}; those of the other {}, at a right angle to them, from {other}.",
+        if some.len() == 1 { "block" } else { "blocks" },
+        numbers(some),
+        count(all as u64, "block", "blocks")
+    ))
+}
+
+/// A direction as it is seen in the drawing of the face, whichever way it is followed.
+fn direction(along: Point) -> &'static str {
+    // Far finer than any turn that a job can give.
+    const STRAIGHT: f64 = 1e-9;
+    if along.y.abs() < STRAIGHT {
+        "left to right"
+    } else if along.x.abs() < STRAIGHT {
+        "bottom to top"
+    } else if (along.x > 0.0) == (along.y > 0.0) {
+        "lower left to upper right"
+    } else {
+        "lower right to upper left"
+    }
+}
+
 /// Turning over, sliding, and a look at the whole before any glue.
 pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
     let (plan, own, words) = (&work.plan.tops[top], &work.tops[top], work.words());
@@ -195,19 +276,27 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
     if elements.len() < 2 {
         return None;
     }
-    let (one, many) = piece(plan);
+    let (one, many) = plan.piece();
     let mut step =
         Step::new(format!("top-{}-lay-out", top + 1), "bands", &plan.name, format!("Lay out the {many} dry"));
     let turned: Vec<u32> = (1u32..).zip(elements).filter(|(_, e)| e.turned).map(|(n, _)| n).collect();
-    step.say(format!("Lay the {many} of one top in the order of their numbers, 1 at the left, arrows up."));
+    for sentence in places(plan, elements) {
+        step.say(sentence);
+    }
     if turned.is_empty() {
         step.say("None is turned over.");
     } else {
-        step.say(format!(
-            "Turn over {} by half a turn about {} own long axis, arrow still up: the laminations then slant the other way.",
-            if turned.len() == 1 { format!("{one} {}", turned[0]) } else { format!("{many} {}", numbers(&turned)) },
-            if turned.len() == 1 { "its" } else { "their" }
-        ));
+        step.say(match turned[..] {
+            [alone] => format!(
+                "Turn over {one} {alone}, whose number stands in a ring, by half a turn about its own long axis, arrow still up: \
+                 the laminations then slant the other way."
+            ),
+            _ => format!(
+                "Turn over {many} {}, whose numbers stand in rings, by half a turn about their own long axis, arrow still up: \
+                 the laminations then slant the other way.",
+                numbers(&turned)
+            ),
+        });
         step.count(&format!("{many} turned over, each top"), turned.len() as u32);
     }
     let slide = own.unrolled.route.operations.iter().find_map(|operation| match operation {
@@ -229,7 +318,11 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
          all round.",
         words.length(*plan.margin)
     ));
-    step.say("Draw two slanting lines across all joints before you take the layout apart.");
+    step.say(match one {
+        "wedge" => "Draw two circles round the pin, across all joints, before you take the layout apart.",
+        "block" => "Draw slanting lines that cross every block before you take the layout apart.",
+        _ => "Draw two slanting lines across all joints before you take the layout apart.",
+    });
     step.count(many, elements.len() as u32 * plan.count);
     step.count("tops", plan.count);
     step.minutes = f64::from(elements.len() as u32 * plan.count) * times.mark * 2.0;

@@ -3,9 +3,9 @@
 use stripwright_pattern::{Operation, Outline, Way};
 use stripwright_units::Length;
 
-use super::{bands, slabs};
+use super::slabs;
 use crate::cautions::{Care, HEAVY};
-use crate::plan::Step;
+use crate::plan::{self, Step};
 use crate::wording::count;
 use crate::words;
 use crate::work::Work;
@@ -15,7 +15,7 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     let (plan, say, shop) = (&work.plan.tops[top], work.words(), &work.job.shop);
     let stage = slabs::glue(plan, "pieces into blanks").filter(|g| g.joints > 0)?;
     let times = &shop.reckoning.times;
-    let (one, many) = bands::piece(plan);
+    let (one, many) = plan.piece();
     let mut step = Step::new(
         format!("top-{}-blank", top + 1),
         "blank",
@@ -226,9 +226,21 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
             say.length(*diameter)
         ));
     } else {
+        step.say(format!(
+            "Make a template of the finished outline from thin sheet: {}.",
+            say.outline(&plan.outline)
+        ));
+        if let plan::Outline::Rectangle { radius, .. } = &plan.outline
+            && radius.is_positive()
+        {
+            step.set(say.set_length("Radius of the corners", **radius));
+        }
+        if matches!(plan.outline, plan::Outline::Points { .. }) {
+            step.say(corners(work, &plan.face.outline));
+        }
         step.say(
-            "Make a template of the finished outline from thin sheet, fix it to the underside on the centre lines, and follow \
-             it with a bearing of the bit's own diameter: the bearing runs on the finished line, the kerf lies outside it.",
+            "Fix the template to the underside on the centre lines and follow it with a bearing of the bit's own diameter: the \
+             bearing runs on the finished line, the kerf lies outside it.",
         );
     }
     step.say(format!(
@@ -246,6 +258,17 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
         step.mind(&[Care::Lifting]);
     }
     Some(step)
+}
+
+/// Where the corners of a free outline lie, from the pin: to the right and up, seen from the face.
+fn corners(work: &Work<'_>, corners: &[[f64; 2]]) -> String {
+    let say = work.words();
+    let list: Vec<String> =
+        corners.iter().map(|[x, y]| format!("{} and {}", say.mm(*x), say.mm(*y))).collect();
+    format!(
+        "Seen from the face its corners lie, to the right of the pin and above it (with a minus: to the left and below), at {}.",
+        list.join("; ")
+    )
 }
 
 /// How many passes no deeper than `pass` go through `thickness`.

@@ -18,7 +18,7 @@ use crate::cautions::Care;
 use crate::plan::{Count, Setting, Step};
 use crate::work::Work;
 
-pub(crate) use bands::{longest_cut as bands_longest_cut, metres as bands_metres, piece as bands_piece};
+pub(crate) use bands::{longest_cut as bands_longest_cut, metres as bands_metres};
 pub(crate) use base::{dowels, glue as base_glue, surface as base_surface};
 pub(crate) use finish::{base_millilitres, millilitres, surface};
 pub(crate) use saw::fence_settings;

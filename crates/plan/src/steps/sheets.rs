@@ -1,6 +1,6 @@
 //! From sheets to strips and plain parts.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use stripwright_units::Length;
 
@@ -250,10 +250,10 @@ fn labels(work: &Work<'_>) -> Option<Step> {
             "When a slab lies dry in its order, draw one slanting line across all its edges: a strip that is out of turn \
              or turned round breaks the line.",
         );
-        step.say(
-            "Bands get their number, counted from the left of the blank, at the lower end with an arrow that points up; \
-             the number of a band that is to be turned over stands in a ring; a spare band gets the letter S.",
-        );
+        let kinds: BTreeSet<&str> = plan.tops.iter().filter(|t| t.bands > 1).map(|t| t.piece().0).collect();
+        for kind in kinds {
+            step.say(numbering(kind));
+        }
     }
     for demand in &plan.demands {
         let cut = placed(work, &demand.id);
@@ -270,6 +270,24 @@ fn labels(work: &Work<'_>) -> Option<Step> {
     step.count("pieces", pieces);
     step.minutes = f64::from(pieces) * times.mark;
     Some(step)
+}
+
+/// How the pieces that slabs are cut into are numbered.
+fn numbering(kind: &str) -> &'static str {
+    match kind {
+        "block" => {
+            "Blocks get the number that they have in the drawing of the blank, on the upper face; a spare block gets the letter S."
+        }
+        "wedge" => {
+            "Wedges get their number, counted anticlockwise round the pin from the right, at the outer end; a spare wedge gets the \
+             letter S."
+        }
+        _ => {
+            "Bands get their number, counted from the left of the blank as in its drawing, at the lower end with an arrow that points \
+             up; draw a ring round the number of a band that is to be turned over, and none round the others, as in the drawings; a spare band \
+             gets the letter S."
+        }
+    }
 }
 
 /// How many pieces of a size all layouts give.
