@@ -165,7 +165,15 @@ fn lists_agree(packet: &Path) -> Result<(), Failed> {
         .filter(|line| ["glue", "finish", "hardware"].iter().any(|group| line["group"] == *group));
     same("money for supplies", supplies, priced.map(|line| line["amount"].as_f64().unwrap()).sum())?;
     let (mut count, mut area) = (0.0, 0.0);
-    for row in rows("cut-list.csv")? {
+    let (boards, sheets): (Vec<_>, Vec<_>) =
+        rows("cut-list.csv")?.into_iter().partition(|row| row["layout"].starts_with("board "));
+    let sticks: f64 = boards.iter().map(|row| number(row, "count")).sum::<Result<f64, _>>()?;
+    let cut = |stick: &Value| -> f64 {
+        let layers = |piece: &Value| piece["layers"].as_f64().unwrap();
+        stick["times"].as_f64().unwrap() * list(&stick["pieces"]).iter().map(layers).sum::<f64>()
+    };
+    same("sticks", sticks, list(&plan["sticks"]).iter().map(cut).sum())?;
+    for row in sheets {
         let pieces = number(&row, "count")?;
         count += pieces;
         area += pieces * number(&row, "length_mm")? * number(&row, "width_mm")?;

@@ -3,14 +3,16 @@
 use std::collections::BTreeMap;
 
 use stripwright_plan::plan::{Outline, Plan, Top};
+use stripwright_plan::wording::count;
+use stripwright_plan::words::Words;
 use stripwright_units::Length;
 
-use crate::draft::{self, Room, Show, lettering};
+use crate::draft::{self, Show, lettering};
 use crate::face::{self, PAPER};
 use crate::font::{CAP, Face};
 use crate::legible;
 use crate::scene::{Path, Point, Role, Scene, at};
-use crate::slab::{middle_of, number};
+use crate::slab::{Numbers, middle_of, sign_at};
 
 /// The plate of a top's blank.
 pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
@@ -20,15 +22,18 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         return None;
     }
     let whole = draft::bounds(&Path::polygon(&all));
-    let word = if top.pattern.block.is_some() { "block" } else { "band" };
+    let (one, many) = top.piece();
     let title = format!("{}: the blank", top.name);
     let mut scene = Scene::new(format!("top-{}-blank", index + 1), title.clone(), PAPER.0, 0.0);
     let turned = turned_elements(top);
     scene.description = format!(
-        "{} {}s in their order, {} of them turned over, with the outline and its centre; {} is left round the outline at least.",
-        top.bands,
-        word,
-        turned.values().filter(|t| **t).count(),
+        "{} {}{}, with the outline and its centre; {} is left round the outline at least.",
+        count(top.bands, one, many),
+        if top.bands == 1 { "in its place" } else { "in their places" },
+        match turned.values().filter(|t| **t).count() {
+            0 => String::new(),
+            n => format!(", {n} of them turned over"),
+        },
         show.full(*top.margin)
     );
     let (length, width) = (whole[2] - whole[0], whole[3] - whole[1]);
@@ -58,20 +63,21 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     scene.draw(Role::Centre, Path::line(at(b[0] - 3.0, centre.y), at(b[2] + 3.0, centre.y)));
     scene.draw(Role::Centre, Path::line(at(centre.x, b[1] - 3.0), at(centre.x, b[3] + 3.0)));
     scene.draw(Role::Arrow, Path::circle(centre, 0.8));
-    let mut room = Room::default();
-    room.take([centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]);
+    let mut numbers = Numbers::on(&scene);
+    numbers.take([centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]);
     for (element, cells) in elements(top) {
-        let corners: Vec<Point> = cells.iter().flat_map(|c| c.iter().map(on)).collect();
-        let e = draft::bounds(&Path::polygon(&corners));
-        let middle = middle_of(&draft::corners(e));
-        // Bands are numbered along one line, clear of the centre line; blocks each in its middle.
-        let place = if top.pattern.band.is_some() && e[1] < centre.y - 8.0 && centre.y - 2.0 < e[3] {
-            at(middle.x, centre.y - 5.0)
+        let shape = hull(cells.iter().flat_map(|c| c.iter().map(on)).collect());
+        // Bands are numbered along one line, clear of the centre line; blocks and wedges each in its middle.
+        let place = if top.pattern.band.is_some() {
+            let e = draft::bounds(&Path::polygon(&shape));
+            let middle = middle_of(&draft::corners(e));
+            let on_centre = e[1] < centre.y - 8.0 && centre.y - 2.0 < e[3];
+            if on_centre { at(middle.x, centre.y - 5.0) } else { middle }
         } else {
-            middle
+            middle_of(&shape)
         };
         let turn = turned.get(&element).copied().unwrap_or(false);
-        number(&mut scene, &mut room, &draft::corners(e), place, &element.to_string(), turn);
+        numbers.put(&mut scene, &shape, place, &element.to_string(), turn);
     }
     let [across, up] = top.blank.map(|extent| show.bare(extent.ceil_to(*plan.mark)));
     draft::dimension_across(&mut scene, b[0], b[2], b[3] + 7.5, b[3], &across);
@@ -79,8 +85,8 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let mut y = b[3] + 10.0;
     if turned.values().any(|t| *t) {
         let middle = y + 4.4;
-        draft::ring(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
-        let words = format!("{word} turned over, half a turn about its own length");
+        sign_at(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
+        let words = format!("number in a ring: {one} turned over, half a turn about its own length");
         scene.words(
             Role::Label,
             9.0,
@@ -117,11 +123,14 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
                 show.full(radius)
             )
         }
-        _ => "Mark both centre lines on the blank, then the outline from them.".to_string(),
+        other => format!(
+            "Mark both centre lines on the blank, then the outline from them: {}.",
+            show.said(&Words { system: show.system }.outline(other))
+        ),
     };
     scene.description = subject.clone();
     let right = format!("{} · {}", draft::scale_words(scale), show.unit());
-    let top_of = draft::head(&mut scene, &title, &subject, &right) + 5.0;
+    let top_of = draft::head(&mut scene, &title, &subject, &right) + 5.0 + face::radius_room(top);
     let left = (PAPER.0 - 12.0 - length / scale) / 2.0;
     let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
     scene.draw(Role::Hidden, joints(top, &on));
@@ -147,6 +156,7 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         }
     }
     let (left, right) = (middle.x - w / 2.0, middle.x + w / 2.0);
+    face::corner_radius(&mut scene, top, [left, middle.y - h / 2.0, right], b[1], show);
     let round = matches!(top.outline, Outline::Round { .. });
     let across = if round { format!("Ø {}", overall(full_length)) } else { overall(full_length) };
     draft::dimension_across(&mut scene, left, right, b[3] + 7.5, middle.y, &across);
@@ -189,6 +199,27 @@ fn elements(top: &Top) -> BTreeMap<u32, Vec<&Vec<[f64; 2]>>> {
         by.entry(cell.band).or_default().push(&cell.corners);
     }
     by
+}
+
+/// The smallest convex polygon that holds all points (Andrew's monotone chain).
+fn hull(mut points: Vec<Point>) -> Vec<Point> {
+    points.sort_by(|p, q| p.x.total_cmp(&q.x).then(p.y.total_cmp(&q.y)));
+    let turns_right =
+        |a: Point, b: Point, c: Point| (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x) <= 1e-9;
+    let chain = |points: &mut dyn Iterator<Item = &Point>| {
+        let mut side: Vec<Point> = Vec::new();
+        for &p in points {
+            while side.len() > 1 && turns_right(side[side.len() - 2], side[side.len() - 1], p) {
+                side.pop();
+            }
+            side.push(p);
+        }
+        side.pop();
+        side
+    };
+    let mut all = chain(&mut points.iter());
+    all.extend(chain(&mut points.iter().rev()));
+    all
 }
 
 fn turned_elements(top: &Top) -> BTreeMap<u32, bool> {

@@ -1,11 +1,12 @@
 //! Boards of lumber with every stick on them, to scale, as rip diagrams show sheets: ripped from the squared edge, which lies at
 //! the bottom and runs along the fence, crosscut from the left end.
 
-use stripwright_plan::plan::{Plan, Stick};
+use stripwright_plan::plan::{Plan, Stick, StickPiece};
 use stripwright_units::{Angle, Length};
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::font::Face;
+use crate::legible;
 use crate::rip::{self, PAPER};
 use crate::scene::{Path, Role, Scene, at};
 use crate::table::{Column, Table};
@@ -15,23 +16,29 @@ const HEAD: f64 = 5.6;
 const BETWEEN: f64 = 5.0;
 
 /// A part's sticks on all boards.
-struct Part {
-    name: String,
-    length: Length,
-    width: Length,
+pub(crate) struct Part {
+    pub(crate) name: String,
+    pub(crate) length: Length,
+    pub(crate) width: Length,
     /// False for plain lengths, which keep the section that they have.
-    ripped: bool,
+    pub(crate) ripped: bool,
     layers: u32,
     count: u32,
 }
 
+impl Part {
+    /// Whether a piece becomes one of its sticks.
+    pub(crate) fn is(&self, piece: &StickPiece) -> bool {
+        (&self.name, self.length, self.width) == (&piece.part, *piece.length, *piece.width)
+    }
+}
+
 /// The parts in order of their first board: their letters follow those of the sheets' pieces.
-fn parts(plan: &Plan) -> Vec<Part> {
+pub(crate) fn parts(plan: &Plan) -> Vec<Part> {
     let mut parts: Vec<Part> = Vec::new();
     for stick in &plan.sticks {
         for piece in &stick.pieces {
-            let own = (&piece.part, *piece.length, *piece.width);
-            match parts.iter_mut().find(|p| (&p.name, p.length, p.width) == own) {
+            match parts.iter_mut().find(|p| p.is(piece)) {
                 Some(part) => part.count += stick.times * piece.layers,
                 None => parts.push(Part {
                     name: piece.part.clone(),
@@ -48,7 +55,7 @@ fn parts(plan: &Plan) -> Vec<Part> {
 }
 
 /// The letter of a part, by its place among the boards' parts.
-fn letter(plan: &Plan, index: usize) -> String {
+pub(crate) fn letter(plan: &Plan, index: usize) -> String {
     draft::letters(plan.demands.len() + index)
 }
 
@@ -147,12 +154,12 @@ fn board(scene: &mut Scene, plan: &Plan, parts: &[Part], n: usize, scale: f64, s
         let low = sheet[3] - piece.y.to_mm() / scale;
         let x = piece.x.to_mm() / scale;
         let b = [x, low - across / scale, x + piece.length.to_mm() / scale, low];
-        let own = (&piece.part, *piece.length, *piece.width);
-        let index = parts.iter().position(|p| (&p.name, p.length, p.width) == own).unwrap_or(0);
+        let index = parts.iter().position(|p| p.is(piece)).unwrap_or(0);
         let name = format!("{}: {}", letter(plan, index), piece.part);
         scene.draw_named(Role::Piece, path(b), name);
         drawn.push((b, letter(plan, index), show.bare(*piece.length)));
     }
+    let mut homeless = Vec::new();
     for (b, letter, length) in drawn {
         let tries = [
             (Some(&length), lettering::LABEL),
@@ -161,9 +168,18 @@ fn board(scene: &mut Scene, plan: &Plan, parts: &[Part], n: usize, scale: f64, s
             (None, lettering::SMALL),
             (None, 1.9),
         ];
-        tries.into_iter().any(|(words, size)| {
+        let done = tries.into_iter().any(|(words, size)| {
             rip::place_label(scene, &mut labels, b, &letter, words.map(String::as_str), size)
         });
+        if !done {
+            homeless.push((b, letter));
+        }
+    }
+    // Sticks too narrow for a letter have it beside them: on what is left of the board, or in the gap below it.
+    let mut lines = if homeless.is_empty() { Vec::new() } else { legible::firm_lines(scene) };
+    let area = [sheet[0], sheet[1], sheet[2], sheet[3] + BETWEEN];
+    for (b, letter) in homeless {
+        rip::leader_label(area, scene, &mut labels, &mut lines, b, &letter);
     }
     sheet[3] + BETWEEN
 }

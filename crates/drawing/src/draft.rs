@@ -120,7 +120,7 @@ impl Show {
     pub fn near(self, mm: f64) -> String {
         let grid =
             if self.system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) };
-        self.full((Length::nearest_mm(mm) + Length::from_nm(grid.nm() / 2)).floor_to(grid))
+        self.full(Length::nearest_mm(mm).nearest_to(grid))
     }
 
     /// The word for the first system's unit.
@@ -317,6 +317,13 @@ pub fn ring(scene: &mut Scene, centre: Point, words: &str, size: f64, filled: bo
     scene.draw(role, Path::rounded(at(b[0], b[1]), w, h, h / 2.0, h / 2.0));
     scene.centred(ink, centre, size, Face::Bold, words);
     b
+}
+
+/// A number without a ring, on a ground that clears the lines under it; takes the room of a [`ring`].
+pub fn plain(scene: &mut Scene, centre: Point, words: &str, size: f64) {
+    let b = ring_bounds(centre, words, size);
+    scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), b[2] - b[0], b[3] - b[1]));
+    scene.centred(Role::Label, centre, size, Face::Bold, words);
 }
 
 /// The box of a [`ring`].

@@ -43,7 +43,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     scene.description = describe(top, show);
     let right = format!("{} · {}", draft::scale_words(scale), show.unit());
     let (title, subject) = (scene.title.clone(), scene.description.clone());
-    let top_of = draft::head(&mut scene, &title, &subject, &right) + 4.0;
+    let top_of = draft::head(&mut scene, &title, &subject, &right) + 4.0 + radius_room(top);
     let (w, h) = (length / scale, width / scale);
     let centre = at(paper.0 / 2.0 - 4.0, top_of + h / 2.0);
     draw(&mut scene, top, centre, scale, Detail::Full);
@@ -57,6 +57,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         draft::dimension_across(&mut scene, left, right, lower + 7.0, lower, &overall(length));
         draft::dimension_up(&mut scene, upper, lower, right + 8.0, right, &overall(width));
     }
+    corner_radius(&mut scene, top, [left, upper, right], upper, show);
     let mut below = lower + 10.0;
     let kinds = kinds(top);
     if kinds.len() > 1 {
@@ -79,6 +80,51 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     }
     scene.height = below;
     Some(scene)
+}
+
+/// The radius of a rectangle's corners, where they have one.
+fn radius(top: &Top) -> Option<Length> {
+    match &top.outline {
+        Outline::Rectangle { radius, .. } if radius.is_positive() => Some(**radius),
+        _ => None,
+    }
+}
+
+/// Room above a drawing for its [`corner_radius`].
+pub(crate) fn radius_room(top: &Top) -> f64 {
+    if radius(top).is_some() { 5.5 } else { 0.0 }
+}
+
+/// The radius of rounded corners, above the drawing, with an arrow to the arc of the upper left one. The outline's left, upper and
+/// right edges are given, and what the figure must stand above.
+pub(crate) fn corner_radius(
+    scene: &mut Scene,
+    top: &Top,
+    [left, upper, right]: [f64; 3],
+    above: f64,
+    show: Show,
+) {
+    let (Some(radius), Some(scale)) = (radius(top), scene.scale) else { return };
+    // Half way round the arc, whose middle lies a radius in from both edges.
+    let k = std::f64::consts::FRAC_1_SQRT_2;
+    let inset = radius.to_mm() / scale * (1.0 - k);
+    let tip = at(left + inset, upper + inset);
+    // Square to the arc first, then straight up past what lies round the outline.
+    let up = above - 2.5;
+    let out = (tip.y - up).min(4.0);
+    let (bend, foot) = (at(tip.x - out, tip.y - out), at(tip.x - out, up));
+    scene.draw(Role::Dimension, Path::open(&[foot, bend, tip]));
+    scene.draw(Role::Arrow, draft::arrowhead(tip, k, k, 2.5));
+    let words = format!("R {}", show.bare(radius));
+    let size = draft::lettering::LABEL;
+    let wide = crate::font::Face::Medium.width(&words, size);
+    let face = crate::font::Face::Medium;
+    // To the right of the foot, unless that reaches the middle of the drawing.
+    if foot.x + wide + 2.0 < (left + right) / 2.0 {
+        scene.words(Role::Label, foot.x, foot.y - 0.9, size, face, words);
+    } else {
+        scene.words_to(Role::Label, foot.x, foot.y - 0.9, size, face, words);
+    }
 }
 
 /// A small picture of a face alone, `side` millimetres at its longest.

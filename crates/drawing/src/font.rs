@@ -132,7 +132,9 @@ impl Face {
 
     /// `text` shortened with an ellipsis until it is no wider than `width`.
     pub fn fit(self, text: &str, size: f64, width: f64) -> String {
-        if self.width(text, size) <= width {
+        // A size that was reckoned to fill the width may exceed it in the last bit.
+        const HAIR: f64 = 1e-6;
+        if self.width(text, size) <= width + HAIR {
             return text.to_string();
         }
         let mut kept: String = text.to_string();
@@ -216,6 +218,12 @@ mod tests {
             assert_eq!(letters(&lines.concat()), letters(text));
         }
         assert_eq!(Face::Bold.fit("counter", 3.0, 100.0), "counter");
+        // A size that fills the width to the last bit loses no letter.
+        for i in 1..200 {
+            let width = 60.0 + 0.37 * f64::from(i);
+            let size = 3.0 * width / Face::Bold.width("Top from below", 3.0);
+            assert_eq!(Face::Bold.fit("Top from below", size, width), "Top from below", "{width}");
+        }
         assert!(Face::Bold.width(&Face::Bold.fit("a very long name", 3.0, 9.0), 3.0) <= 9.0);
     }
 }

@@ -218,7 +218,8 @@ impl<'a> Diagram<'a> {
         // Kerfs and edges that no letter may hide; leaders join them as they are drawn.
         let mut lines = if homeless.is_empty() { Vec::new() } else { legible::firm_lines(scene) };
         for (b, letter) in homeless {
-            self.leader_label(scene, &mut room, &mut lines, b, &letter);
+            let sheet = [self.left, self.top, self.right, self.bottom];
+            leader_label(sheet, scene, &mut room, &mut lines, b, &letter);
         }
         self.through_rips(scene);
         let mut below = self.through_crosscuts(scene);
@@ -341,84 +342,6 @@ impl<'a> Diagram<'a> {
             }
         }
         homeless
-    }
-
-    /// A letter away from its piece, in the nearest free place clear of every kerf, with a leader that ends in a dot on the piece;
-    /// in a ring on top of the kerfs where there is no such place.
-    fn leader_label(
-        &self,
-        scene: &mut Scene,
-        room: &mut Room,
-        lines: &mut Vec<(Point, Point)>,
-        b: Bounds,
-        letter: &str,
-    ) {
-        let size = lettering::SMALL;
-        let within_piece = |(sx, sy): (f64, f64)| at(b[0] + sx * (b[2] - b[0]), b[1] + sy * (b[3] - b[1]));
-        let spots = [0.5, 0.3, 0.7, 0.12, 0.88].map(|t| [(t, 0.5), (0.5, t)]);
-        // The number of a cut may stand on the middle of a small piece, or words in the leader's way.
-        let dots: Vec<Point> = spots
-            .into_iter()
-            .flatten()
-            .map(within_piece)
-            .filter(|p| room.is_free([p.x, p.y, p.x, p.y], 0.4))
-            .collect();
-        let w = Face::Bold.width(letter, size) + 0.8;
-        let h = size * CAP + 0.8;
-        // Slanting leaders first: those along the sheet run beside kerfs.
-        let slanting = [
-            (1.0, -1.0),
-            (1.0, 1.0),
-            (0.6, -1.2),
-            (0.6, 1.2),
-            (1.3, -0.5),
-            (1.3, 0.5),
-            (0.3, -1.3),
-            (0.3, 1.3),
-        ];
-        let straight = [(0.0, -1.3), (0.0, 1.3), (1.4, 0.0), (-1.4, 0.0)];
-        let directions: Vec<(f64, f64)> =
-            slanting.iter().flat_map(|(x, y)| [(*x, *y), (-x, *y)]).chain(straight).collect();
-        let places = |dot: Point, w: f64, h: f64| {
-            let directions = &directions;
-            (3..80).flat_map(move |step| {
-                directions.iter().map(move |(dx, dy)| {
-                    let far = f64::from(step) * 1.2;
-                    let (cx, cy) = (dot.x + dx * far, dot.y + dy * far);
-                    [cx - w / 2.0, cy - h / 2.0, cx + w / 2.0, cy + h / 2.0]
-                })
-            })
-        };
-        let free = |dot: Point, p: &Bounds, room: &Room| {
-            let inside = p[0] > self.left && p[1] > self.top && p[2] < self.right && p[3] < self.bottom;
-            let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
-            inside
-                && room.is_free(*p, 0.3)
-                && !room.boxes().iter().any(|words| legible::within(dot, centre, *words).is_some())
-        };
-        let clear = |p: &Bounds| lines.iter().all(|(from, to)| legible::within(*from, *to, *p).is_none());
-        let r = draft::ring_bounds(at(0.0, 0.0), letter, size);
-        let find = |w: f64, h: f64, in_ring: bool| {
-            dots.iter().find_map(|&dot| {
-                let place = places(dot, w, h).find(|p| free(dot, p, room) && (in_ring || clear(p)))?;
-                Some((dot, place, in_ring))
-            })
-        };
-        let found = find(w, h, false).or_else(|| find(r[2] - r[0], r[3] - r[1], true));
-        let Some((dot, p, in_ring)) = found else { return };
-        room.take(p);
-        let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
-        // The leader ends where the letter's room begins.
-        let near = legible::within(dot, centre, p).map_or(centre, |(edge, _)| edge);
-        scene.draw(Role::Leader, Path::line(dot, near));
-        lines.push((dot, near));
-        scene.draw(Role::Arrow, Path::circle(dot, 0.35));
-        if in_ring {
-            draft::ring(scene, centre, letter, size, false);
-        } else {
-            scene.draw(Role::Ground, Self::box_path(p));
-            scene.centred(Role::Label, centre, size, Face::Bold, letter);
-        }
     }
 
     fn offcut_labels(&self, scene: &mut Scene, room: &mut Room) {
@@ -600,6 +523,76 @@ fn margin_marks(cuts: &[&Cut], gap: f64, room: f64) -> Vec<MarginMark> {
         i = j + 1;
     }
     marks
+}
+
+/// A letter away from its piece, in the nearest free place of an area clear of every kerf, with a leader that ends in a dot on the piece;
+/// in a ring on top of the kerfs where there is no such place.
+pub(crate) fn leader_label(
+    area: Bounds,
+    scene: &mut Scene,
+    room: &mut Room,
+    lines: &mut Vec<(Point, Point)>,
+    b: Bounds,
+    letter: &str,
+) {
+    let size = lettering::SMALL;
+    let within_piece = |(sx, sy): (f64, f64)| at(b[0] + sx * (b[2] - b[0]), b[1] + sy * (b[3] - b[1]));
+    let spots = [0.5, 0.3, 0.7, 0.12, 0.88].map(|t| [(t, 0.5), (0.5, t)]);
+    // The number of a cut may stand on the middle of a small piece, or words in the leader's way.
+    let dots: Vec<Point> = spots
+        .into_iter()
+        .flatten()
+        .map(within_piece)
+        .filter(|p| room.is_free([p.x, p.y, p.x, p.y], 0.4))
+        .collect();
+    let w = Face::Bold.width(letter, size) + 0.8;
+    let h = size * CAP + 0.8;
+    // Slanting leaders first: those along the sheet run beside kerfs.
+    let slanting =
+        [(1.0, -1.0), (1.0, 1.0), (0.6, -1.2), (0.6, 1.2), (1.3, -0.5), (1.3, 0.5), (0.3, -1.3), (0.3, 1.3)];
+    let straight = [(0.0, -1.3), (0.0, 1.3), (1.4, 0.0), (-1.4, 0.0)];
+    let directions: Vec<(f64, f64)> =
+        slanting.iter().flat_map(|(x, y)| [(*x, *y), (-x, *y)]).chain(straight).collect();
+    let places = |dot: Point, w: f64, h: f64| {
+        let directions = &directions;
+        (3..80).flat_map(move |step| {
+            directions.iter().map(move |(dx, dy)| {
+                let far = f64::from(step) * 1.2;
+                let (cx, cy) = (dot.x + dx * far, dot.y + dy * far);
+                [cx - w / 2.0, cy - h / 2.0, cx + w / 2.0, cy + h / 2.0]
+            })
+        })
+    };
+    let free = |dot: Point, p: &Bounds, room: &Room| {
+        let inside = p[0] > area[0] && p[1] > area[1] && p[2] < area[2] && p[3] < area[3];
+        let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
+        inside
+            && room.is_free(*p, 0.3)
+            && !room.boxes().iter().any(|words| legible::within(dot, centre, *words).is_some())
+    };
+    let clear = |p: &Bounds| lines.iter().all(|(from, to)| legible::within(*from, *to, *p).is_none());
+    let r = draft::ring_bounds(at(0.0, 0.0), letter, size);
+    let find = |w: f64, h: f64, in_ring: bool| {
+        dots.iter().find_map(|&dot| {
+            let place = places(dot, w, h).find(|p| free(dot, p, room) && (in_ring || clear(p)))?;
+            Some((dot, place, in_ring))
+        })
+    };
+    let found = find(w, h, false).or_else(|| find(r[2] - r[0], r[3] - r[1], true));
+    let Some((dot, p, in_ring)) = found else { return };
+    room.take(p);
+    let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
+    // The leader ends where the letter's room begins.
+    let near = legible::within(dot, centre, p).map_or(centre, |(edge, _)| edge);
+    scene.draw(Role::Leader, Path::line(dot, near));
+    lines.push((dot, near));
+    scene.draw(Role::Arrow, Path::circle(dot, 0.35));
+    if in_ring {
+        draft::ring(scene, centre, letter, size, false);
+    } else {
+        scene.draw(Role::Ground, Diagram::box_path(p));
+        scene.centred(Role::Label, centre, size, Face::Bold, letter);
+    }
 }
 
 /// Writes letter and size inside a box, across or upright, where nothing else is; false when it does not fit.

@@ -1,16 +1,20 @@
 //! How a slab is glued up and cut: every strip in its place along the stagger, then every band with its number.
 
-use stripwright_plan::plan::{Plan, Slab, SlabPiece, Top};
+use stripwright_plan::plan::{Layer, Plan, Slab, SlabPiece, Top};
+use stripwright_plan::wording::count;
 use stripwright_units::Length;
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::face::PAPER;
 use crate::font::{CAP, Face};
+use crate::legible;
 use crate::rip::letter;
 use crate::scene::{Path, Point, Role, Scene, at};
 
-/// Room left of a slab for its strips' names.
+/// Room left of a slab for its strips' names, at least.
 const LEFT: f64 = 36.0;
+/// Where the strips' lengths begin within it.
+const LENGTHS: f64 = 18.0;
 /// The most height a slab takes.
 const TALLEST: f64 = 150.0;
 
@@ -26,9 +30,9 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
     );
     let strips: usize = slab.layers.len();
     scene.description = format!(
-        "{} {} strips on edge, face to face{}{}.",
+        "{} {} on edge, face to face{}{}.",
         times(slab.times),
-        strips,
+        count(strips as u64, "strip", "strips"),
         if slab.stagger.nm() != 0 && ground.staggered_evenly(slab) {
             format!(", each slid {} past the one below", show.full(slab.stagger.abs()))
         } else {
@@ -39,7 +43,7 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
             n => format!(", glued and planed as {n} parts that are joined last"),
         }
     );
-    let frame = ground.head(&mut scene, show);
+    let frame = ground.head(&mut scene, names_room(slab, show), show);
     let b = frame.bounds();
     for (i, layer) in slab.layers.iter().enumerate() {
         let y = ground.across[i];
@@ -61,9 +65,9 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
     sections(&mut scene, own, slab, &ground, &frame);
     strip_names(&mut scene, plan, slab, &ground, &frame, show);
     let lowest = b[3];
-    let on_mark = |mm: f64| show.bare(Length::ceil_mm(mm, *plan.mark));
-    draft::dimension_across(&mut scene, b[0], b[2], lowest + 6.5, lowest, &on_mark(ground.length));
-    draft::dimension_up(&mut scene, b[1], b[3], b[2] + 6.5, b[2], &on_mark(ground.breadth));
+    let length = show.bare(slab.length.nearest_to(*plan.mark));
+    draft::dimension_across(&mut scene, b[0], b[2], lowest + 6.5, lowest, &length);
+    draft::dimension_up(&mut scene, b[1], b[3], b[2] + 6.5, b[2], &show.bare(*slab.breadth));
     let mut y = lowest + 9.5;
     let mut notes = Vec::new();
     if slid {
@@ -102,30 +106,34 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
     if slab.pieces.is_empty() {
         return None;
     }
-    let word = if own.pattern.band.is_some() { "band" } else { "piece" };
-    let title = format!("{}: cut into {word}s", slab.name);
+    let (one, many) = own.piece();
+    let title = format!("{}: cut into {many}", slab.name);
     let mut scene = Scene::new(format!("top-{}-bands-{}", top + 1, index + 1), title, PAPER.0, 0.0);
     let turned = slab.pieces.iter().filter(|p| p.turned).count();
     let spare = slab.pieces.iter().filter(|p| p.band.is_none()).count();
     scene.description = format!(
-        "{} {} {word}s{}; turn over {turned}{}.",
+        "{} {}{}{}{}.",
         times(slab.times),
-        slab.pieces.len() - spare,
+        count((slab.pieces.len() - spare) as u64, one, many),
         own.pattern
             .band
             .map_or(String::new(), |b| format!(" of {}, measured square to the cut", show.full(*b))),
+        match turned {
+            0 => String::new(),
+            n => format!("; turn over {n}"),
+        },
         match spare {
             0 => String::new(),
             n => format!(", and {n} spare"),
         }
     );
-    let frame = ground.head(&mut scene, show);
+    let frame = ground.head(&mut scene, LEFT, show);
     let b = frame.bounds();
     for (i, layer) in slab.layers.iter().enumerate() {
         let path = frame.rectangle(layer.start, ground.across[i], layer.length.to_mm(), layer.pitch.to_mm());
         scene.draw(Role::Scrap, path);
     }
-    let mut room = Room::default();
+    let mut numbers = Numbers::on(&scene);
     for piece in &slab.pieces {
         let Some(wood) = ground.wood(slab, piece) else { continue };
         let on = |p: &[f64; 2]| frame.at(p[0], p[1]);
@@ -134,7 +142,7 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
             laminations.add(Path::polygon(&cell.iter().map(on).collect::<Vec<_>>()));
         }
         let what = match piece.band {
-            Some(n) => format!("{word} {n}{}", if piece.turned { ", turn over" } else { "" }),
+            Some(n) => format!("{one} {n}{}", if piece.turned { ", turn over" } else { "" }),
             None => "spare".to_string(),
         };
         scene.draw_named(if piece.turned { Role::Tint } else { Role::Ground }, laminations.clone(), what);
@@ -144,19 +152,24 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
         }
         let corners: Vec<Point> = wood.whole.iter().map(on).collect();
         let words = piece.band.map_or("S".to_string(), |n| n.to_string());
-        number(&mut scene, &mut room, &corners, middle_of(&corners), &words, piece.turned);
+        numbers.put(&mut scene, &corners, middle_of(&corners), &words, piece.turned);
     }
     let mut y = b[3] + 2.0;
-    let mut explain = |sign: &str, filled: bool, words: &str| {
+    let mut explain = |sign: &str, turned: bool, words: &str| {
         let (middle, size) = (y + 3.6, lettering::LABEL);
-        draft::ring(&mut scene, at(4.0, middle), sign, size, filled);
+        sign_at(&mut scene, at(4.0, middle), sign, size, turned);
         scene.words(Role::Label, 9.0, middle + size * CAP / 2.0, size, Face::Medium, words);
         y += 5.4;
     };
     if turned > 0 {
-        let words =
-            "tinted, number in black: turn over, half a turn about its own length, before it is glued in";
-        explain("1", true, words);
+        explain(
+            "1",
+            true,
+            "number in a ring: turn over, half a turn about its own length, before it is glued in",
+        );
+        if turned + spare < slab.pieces.len() {
+            explain("1", false, "number without a ring: glue in as it is cut");
+        }
     }
     if spare > 0 {
         explain("S", false, "spare");
@@ -236,10 +249,10 @@ impl Ground {
         slab.layers.windows(2).all(|w| (w[1].start - w[0].start - step).abs() < 0.01)
     }
 
-    /// Writes the plate's head and finds the slab's place below it.
-    fn head(&self, scene: &mut Scene, show: Show) -> Frame {
+    /// Writes the plate's head and finds the slab's place below it, `left` from the paper's edge.
+    fn head(&self, scene: &mut Scene, left: f64, show: Show) -> Frame {
         let fit = |aside: f64| {
-            draft::scale_to_fit(self.length, self.breadth, (PAPER.0 - LEFT - 10.0 - aside, TALLEST))
+            draft::scale_to_fit(self.length, self.breadth, (PAPER.0 - left - 10.0 - aside, TALLEST))
         };
         // A slab too narrow for its breadth's figure to stand along it has the figure beside it.
         let figure = Face::Medium.width(&show.bare(Length::nearest_mm(self.breadth)), lettering::LABEL);
@@ -248,7 +261,7 @@ impl Ground {
         let (title, subject) = (scene.title.clone(), scene.description.clone());
         let right = format!("{} · {}", draft::scale_words(scale), show.unit());
         let y = draft::head(scene, &title, &subject, &right) + 4.0;
-        Frame { corner: at(LEFT, y), scale, left: self.left, length: self.length, breadth: self.breadth }
+        Frame { corner: at(left, y), scale, left: self.left, length: self.length, breadth: self.breadth }
     }
 
     /// Which wood a piece is made of; nothing where no strip crosses it whole.
@@ -362,6 +375,13 @@ fn sections(scene: &mut Scene, top: &Top, slab: &Slab, ground: &Ground, frame: &
     }
 }
 
+/// Room that the names of a slab's strips take at its left.
+fn names_room(slab: &Slab, show: Show) -> f64 {
+    // A tenth more for viewers that take wider letters than the drawing's own.
+    let wide = |l: &Layer| LENGTHS + 1.1 * Face::Medium.width(&show.bare(*l.length), lettering::SMALL) + 3.4;
+    slab.layers.iter().map(wide).fold(LEFT, f64::max)
+}
+
 /// Which strips are alike, at the left of the slab: `1–5  C 1062.5`.
 fn strip_names(scene: &mut Scene, plan: &Plan, slab: &Slab, ground: &Ground, frame: &Frame, show: Show) {
     let mut runs: Vec<(usize, usize)> = Vec::new();
@@ -395,11 +415,10 @@ fn strip_names(scene: &mut Scene, plan: &Plan, slab: &Slab, ground: &Ground, fra
         let name = letter(plan, &layer.id);
         let name = Face::Bold.fit(&name, size, 7.0);
         scene.words(Role::Label, 10.5, baseline, size, Face::Bold, name);
-        let length = Face::Medium.fit(&show.bare(*layer.length), size, LEFT - 21.0);
-        scene.words(Role::Label, 18.0, baseline, size, Face::Medium, length);
+        scene.words(Role::Label, LENGTHS, baseline, size, Face::Medium, show.bare(*layer.length));
         let to = frame
             .at(layer.start, (ground.across[run.0] + ground.across[run.1]) / 2.0 + layer.pitch.to_mm() / 2.0);
-        scene.draw(Role::Leader, Path::open(&[at(LEFT - 2.6, y), at(LEFT - 0.6, to.y), at(to.x, to.y)]));
+        scene.draw(Role::Leader, Path::open(&[at(b[0] - 2.6, y), at(b[0] - 0.6, to.y), at(to.x, to.y)]));
     }
 }
 
@@ -409,25 +428,60 @@ pub(crate) fn middle_of(corners: &[Point]) -> Point {
     at(corners.iter().map(|p| p.x).sum::<f64>() / n, corners.iter().map(|p| p.y).sum::<f64>() / n)
 }
 
-/// A number in a convex piece, at a place or as near above or below it as there is room.
-pub(crate) fn number(
-    scene: &mut Scene,
-    room: &mut Room,
-    corners: &[Point],
-    place: Point,
-    words: &str,
-    filled: bool,
-) {
-    for size in [lettering::LARGE, lettering::LABEL, lettering::SMALL, 2.0] {
-        for step in [0.0, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0, 8.0, -8.0, 12.0, -12.0] {
-            let centre = at(place.x, place.y + step);
+/// A number as it is pencilled on a piece: in a ring where the piece is turned over, without one where it is not.
+pub(crate) fn sign_at(scene: &mut Scene, centre: Point, words: &str, size: f64, turned: bool) {
+    if turned {
+        draft::ring(scene, centre, words, size, false);
+    } else {
+        draft::plain(scene, centre, words, size);
+    }
+}
+
+/// Where the numbers of a drawing's pieces may stand: clear of one another and, if they can, of its firm lines.
+pub(crate) struct Numbers {
+    room: Room,
+    lines: Vec<(Point, Point)>,
+}
+
+impl Numbers {
+    /// Of what is drawn so far.
+    pub(crate) fn on(scene: &Scene) -> Numbers {
+        Numbers { room: Room::default(), lines: legible::firm_lines(scene) }
+    }
+
+    /// Keeps a box free.
+    pub(crate) fn take(&mut self, bounds: Bounds) {
+        self.room.take(bounds);
+    }
+
+    /// A number in a convex piece, at a place or as near to it as there is room.
+    pub(crate) fn put(
+        &mut self,
+        scene: &mut Scene,
+        corners: &[Point],
+        place: Point,
+        words: &str,
+        turned: bool,
+    ) {
+        const STEPS: [f64; 11] = [0.0, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0, 8.0, -8.0, 12.0, -12.0];
+        // Above and below first: bands are numbered along one line.
+        let around = || STEPS.iter().flat_map(|dx| STEPS.map(|dy| at(place.x + dx, place.y + dy)));
+        let free = |centre: Point, size: f64| {
             let b = draft::ring_bounds(centre, words, size);
-            let inside = draft::corners(b).iter().all(|p| holds(corners, *p));
-            if inside && room.is_free(b, 0.3) {
-                room.take(b);
-                draft::ring(scene, centre, words, size, filled);
-                return;
-            }
+            draft::corners(b).iter().all(|p| holds(corners, *p)) && self.room.is_free(b, 0.3)
+        };
+        let clear = |centre: Point, size: f64| {
+            let b = draft::ring_bounds(centre, words, size);
+            self.lines.iter().all(|(from, to)| legible::within(*from, *to, b).is_none())
+        };
+        let sizes = [lettering::LARGE, lettering::LABEL, lettering::SMALL, 2.0];
+        let all = || sizes.iter().flat_map(|size| around().map(|centre| (centre, *size)));
+        let found = all()
+            .find(|(centre, size)| free(*centre, *size) && clear(*centre, *size))
+            .or_else(|| all().find(|(centre, size)| free(*centre, *size)));
+        if let Some((centre, size)) = found {
+            self.room.take(draft::ring_bounds(centre, words, size));
+            sign_at(scene, centre, words, size, turned);
         }
     }
 }

@@ -36,6 +36,8 @@ fn every_fixture_can_be_read() {
         for both in [false, true] {
             for scene in drawings(&plan, Show::of(&plan, both)) {
                 let name = folder.file_name().unwrap().to_string_lossy().into_owned();
+                let short = scene.texts().into_iter().filter(|t| t.words.contains('…'));
+                faults.extend(short.map(|t| format!("{name}, both {both}: `{}` is cut short", t.words)));
                 faults
                     .extend(scene.faults().into_iter().map(|fault| format!("{name}, both {both}: {fault}")));
             }

@@ -100,7 +100,7 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
     let name = &top.name;
     let mut met = Vec::new();
     let broadest = top.slabs.iter().map(|s| *s.breadth).max().unwrap_or_default();
-    let blank = work.tops[n].unrolled.blank.across.nearest_to(work.job.mark);
+    let blank = work.tops[n].unrolled.blank.across.ceil_to(work.job.mark);
     let split = top.slabs.iter().any(|s| s.parts.len() > 1);
     if let Some(width) = shop.planer.width {
         let mut slab =

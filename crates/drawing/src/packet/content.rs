@@ -1,7 +1,9 @@
 //! What the packet says, in order, before it is set on pages or in a page for the screen.
 
-use stripwright_plan::plan::{Caution, Direction, Outline, Plan, Step, Top};
-use stripwright_units::{Length, Money};
+use stripwright_plan::plan::{Caution, Direction, Plan, Step, Top};
+use stripwright_plan::wording::count;
+use stripwright_plan::words::Words;
+use stripwright_units::Money;
 
 use crate::draft::{Show, letters};
 use crate::font::Face;
@@ -514,21 +516,27 @@ fn lists(plan: &Plan, show: Show) -> Section {
         "Cut list",
         vec![
             Column::words("", 8.0),
-            Column::words("piece", 46.0),
-            Column::words("from", 42.0),
-            Column::figures("layout", 12.0),
+            Column::words("piece", 40.0),
+            Column::words("from", 36.0),
+            Column::figures("layout", 14.0),
             Column::figures(format!("length × width, {}", show.unit()), 38.0),
-            Column::figures("a sheet", 13.0),
-            Column::figures("in all", 13.0),
+            Column::figures(format!("thick, {}", show.unit()), if show.both { 22.0 } else { 12.0 }),
+            Column::figures("on each", 9.0),
+            Column::figures("in all", 9.0),
         ],
     );
     for line in crate::packet::lists::cut_lines(plan) {
+        let size = match line.width {
+            Some(width) => show.size(line.length, width),
+            None => show.bare(line.length),
+        };
         cut.row([
             line.letter,
             line.part,
             line.sheet,
-            line.layout.to_string(),
-            show.size(line.length, line.width),
+            line.layout,
+            size,
+            line.thickness.map_or("–".to_string(), |t| show.bare(t)),
             line.each.to_string(),
             (line.each * line.times).to_string(),
         ]);
@@ -557,16 +565,7 @@ fn lists(plan: &Plan, show: Show) -> Section {
 }
 
 fn top_facts(top: &Top, show: Show) -> Vec<(String, String)> {
-    let outline = match &top.outline {
-        Outline::Round { diameter } => format!("round, Ø {}", show.full(**diameter)),
-        Outline::Oval { length, width } => format!("oval, {} {}", show.size(**length, **width), show.unit()),
-        other => {
-            let (length, width) = face::size(top);
-            let word = if matches!(other, Outline::Rectangle { .. }) { "rectangle" } else { "polygon" };
-            let of = |mm: f64| Length::nearest_mm(mm);
-            format!("{word}, {} {}", show.size(of(length), of(width)), show.unit())
-        }
-    };
+    let outline = show.said(&Words { system: show.system }.outline(&top.outline));
     let laminations: Vec<String> = top.laminations.iter().map(u32::to_string).collect();
     let mut facts = vec![
         ("top".to_string(), format!("{}, {} to make", top.name, top.count)),
@@ -581,7 +580,7 @@ fn top_facts(top: &Top, show: Show) -> Vec<(String, String)> {
     for glue in &top.glue {
         facts.push((
             format!("glue, {}", glue.stage),
-            format!("{} joints, {:.2} m², {:.0} g", glue.joints, glue.area, glue.grams),
+            format!("{}, {:.2} m², {:.0} g", count(glue.joints, "joint", "joints"), glue.area, glue.grams),
         ));
     }
     if let Some(mass) = top.mass {

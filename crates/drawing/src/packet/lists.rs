@@ -7,57 +7,101 @@ use serde_json::{Value, json};
 use stripwright_plan::plan::Plan;
 use stripwright_units::{Length, Money};
 
+use crate::boards;
 use crate::rip::{letter, sheet_of};
 
-/// Pieces of one size on one layout.
+/// Pieces of one size on one layout or board.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CutLine {
     /// Letter on the drawings.
     pub letter: String,
     /// Name of the part, or id of the strip size.
     pub part: String,
-    /// Sheet it is cut from.
+    /// Sheet or lumber it is cut from.
     pub sheet: String,
-    /// Number of the layout.
-    pub layout: usize,
+    /// Number of the layout, `board` and its number for lumber.
+    pub layout: String,
     /// The part's own length.
     pub length: Length,
-    /// The part's own width.
-    pub width: Length,
-    /// How many on one sheet.
+    /// The part's own width; none for a length of lumber that keeps the section it has.
+    pub width: Option<Length>,
+    /// Its thickness, where the plan knows it.
+    pub thickness: Option<Length>,
+    /// How many on one sheet or board.
     pub each: u32,
-    /// How many sheets are cut that way.
+    /// How many sheets or boards are cut that way.
     pub times: u32,
 }
 
-/// Every piece of every layout, like ones together, in order of letters.
+/// Every piece of every layout and board, like ones together, in order of letters.
 pub fn cut_lines(plan: &Plan) -> Vec<CutLine> {
-    let mut lines: Vec<CutLine> = Vec::new();
+    let mut lines = sheet_lines(plan);
+    lines.extend(board_lines(plan));
+    lines
+}
+
+fn sheet_lines(plan: &Plan) -> Vec<CutLine> {
+    let mut lines: Vec<(usize, CutLine)> = Vec::new();
     for (i, layout) in plan.layouts.iter().enumerate() {
+        let thickness = sheet_of(plan, layout).thickness.map(|t| *t);
         for piece in &layout.pieces {
             let (length, width) =
                 if piece.turned { (*piece.width, *piece.length) } else { (*piece.length, *piece.width) };
-            let same = lines.iter_mut().find(|l| {
-                l.layout == i + 1 && l.part == piece.part && l.length == length && l.width == width
+            let same = lines.iter_mut().find(|(n, l)| {
+                *n == i && l.part == piece.part && l.length == length && l.width == Some(width)
             });
             match same {
-                Some(line) => line.each += 1,
-                None => lines.push(CutLine {
-                    letter: letter(plan, &piece.part),
-                    part: piece.part.clone(),
-                    sheet: layout.sheet.clone(),
-                    layout: i + 1,
-                    length,
-                    width,
-                    each: 1,
-                    times: layout.times,
-                }),
+                Some((_, line)) => line.each += 1,
+                None => lines.push((
+                    i,
+                    CutLine {
+                        letter: letter(plan, &piece.part),
+                        part: piece.part.clone(),
+                        sheet: layout.sheet.clone(),
+                        layout: (i + 1).to_string(),
+                        length,
+                        width: Some(width),
+                        thickness,
+                        each: 1,
+                        times: layout.times,
+                    },
+                )),
             }
         }
     }
     let order = |part: &str| plan.demands.iter().position(|d| d.id == part).unwrap_or(usize::MAX);
-    lines.sort_by_key(|l| (order(&l.part), l.layout));
+    lines.sort_by_key(|(layout, line)| (order(&line.part), *layout));
+    lines.into_iter().map(|(_, line)| line).collect()
+}
+
+fn board_lines(plan: &Plan) -> Vec<CutLine> {
+    let mut lines = Vec::new();
+    for (index, part) in boards::parts(plan).into_iter().enumerate() {
+        for (n, stick) in plan.sticks.iter().enumerate() {
+            let each: u32 = stick.pieces.iter().filter(|p| part.is(p)).map(|p| p.layers).sum();
+            if each > 0 {
+                lines.push(CutLine {
+                    letter: boards::letter(plan, index),
+                    part: part.name.clone(),
+                    sheet: stick.lumber.clone(),
+                    layout: format!("board {}", n + 1),
+                    length: part.length,
+                    width: part.ripped.then_some(part.width),
+                    thickness: sawn_thickness(plan, &stick.lumber, &part.name),
+                    each,
+                    times: stick.times,
+                });
+            }
+        }
+    }
     lines
+}
+
+/// How thick the sticks of a part are sawn from a kind of lumber; none where they keep its own thickness.
+fn sawn_thickness(plan: &Plan, lumber: &str, part: &str) -> Option<Length> {
+    let yields = &plan.boards.as_ref()?.yields;
+    let found = yields.iter().find(|y| y.lumber == lumber && y.parts.iter().any(|p| p == part))?;
+    Some(*found.sawn[1])
 }
 
 /// Offcuts of one size from one kind of sheet.
@@ -98,7 +142,7 @@ pub fn kept(plan: &Plan) -> Vec<Kept> {
     all
 }
 
-/// `cut-list.csv`.
+/// `cut-list.csv`: the pieces of the sheets, then those of the boards, which have `board` before the number in `layout`.
 ///
 /// # Errors
 /// None that writing to memory can meet; the sentence says what the writer said.
@@ -116,23 +160,29 @@ pub fn cut_list(plan: &Plan) -> Result<Vec<u8>, String> {
             "each_sheet",
             "sheets",
             "count",
+            "thickness_mm",
+            "thickness_in",
         ]
         .map(String::from)
         .to_vec(),
     ];
+    let mm = |l: Option<Length>| l.map_or(String::new(), Length::mm_digits);
+    let inches = |l: Option<Length>| l.map_or(String::new(), Length::inch_digits);
     for line in cut_lines(plan) {
         rows.push(vec![
             line.letter,
             line.part,
             line.sheet,
-            line.layout.to_string(),
+            line.layout,
             line.length.mm_digits(),
-            line.width.mm_digits(),
+            mm(line.width),
             line.length.inch_digits(),
-            line.width.inch_digits(),
+            inches(line.width),
             line.each.to_string(),
             line.times.to_string(),
             (line.each * line.times).to_string(),
+            mm(line.thickness),
+            inches(line.thickness),
         ]);
     }
     csv(rows)
