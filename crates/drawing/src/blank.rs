@@ -77,7 +77,13 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
             middle_of(&shape)
         };
         let turn = turned.get(&element).copied().unwrap_or(false);
-        numbers.put(&mut scene, &shape, place, &element.to_string(), turn);
+        let words = element.to_string();
+        if !numbers.put(&mut scene, &shape, place, &words, turn) {
+            // A piece too narrow for its number has it all the same, over its edges.
+            let b = draft::bounds(&Path::polygon(&shape));
+            let wider = draft::corners([b[0] - 2.5, b[1] - 2.5, b[2] + 2.5, b[3] + 2.5]);
+            numbers.put(&mut scene, &wider, place, &words, turn);
+        }
     }
     let [across, up] = top.blank.map(|extent| show.bare(extent.ceil_to(*plan.mark)));
     draft::dimension_across(&mut scene, b[0], b[2], b[3] + 7.5, b[3], &across);

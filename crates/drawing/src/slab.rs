@@ -454,7 +454,7 @@ impl Numbers {
         self.room.take(bounds);
     }
 
-    /// A number in a convex piece, at a place or as near to it as there is room.
+    /// A number in a convex piece, at a place or as near to it as there is room; false where there is none.
     pub(crate) fn put(
         &mut self,
         scene: &mut Scene,
@@ -462,7 +462,7 @@ impl Numbers {
         place: Point,
         words: &str,
         turned: bool,
-    ) {
+    ) -> bool {
         const STEPS: [f64; 11] = [0.0, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0, 8.0, -8.0, 12.0, -12.0];
         // Above and below first: bands are numbered along one line.
         let around = || STEPS.iter().flat_map(|dx| STEPS.map(|dy| at(place.x + dx, place.y + dy)));
@@ -479,10 +479,10 @@ impl Numbers {
         let found = all()
             .find(|(centre, size)| free(*centre, *size) && clear(*centre, *size))
             .or_else(|| all().find(|(centre, size)| free(*centre, *size)));
-        if let Some((centre, size)) = found {
-            self.room.take(draft::ring_bounds(centre, words, size));
-            sign_at(scene, centre, words, size, turned);
-        }
+        let Some((centre, size)) = found else { return false };
+        self.room.take(draft::ring_bounds(centre, words, size));
+        sign_at(scene, centre, words, size, turned);
+        true
     }
 }
 

@@ -1,7 +1,7 @@
 //! From slabs to bands (or blocks, or wedges), laid out in their places.
 
 use stripwright_pattern::{Element, Operation, Point, Route};
-use stripwright_units::Angle;
+use stripwright_units::{Angle, Length};
 
 use super::slabs;
 use crate::cautions::Care;
@@ -31,7 +31,7 @@ pub(super) fn cut(work: &Work<'_>, top: usize) -> Vec<Step> {
 struct Cutting {
     angle: Angle,
     from_square: Angle,
-    width: Option<stripwright_units::Length>,
+    width: Option<Length>,
     cuts: u32,
     /// Half bands are cut square at one end besides.
     halved: bool,
@@ -243,6 +243,8 @@ fn directions(elements: &[Element]) -> Option<String> {
             None => ways.push((way, vec![n])),
         }
     }
+    // The shorter list is the one to read.
+    ways.sort_by_key(|(_, blocks)| blocks.len());
     let [(one, some), (other, _)] = &ways[..] else { return None };
     let all = elements.len() - some.len();
     Some(format!(
@@ -304,9 +306,10 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
         _ => None,
     });
     if let Some(slide) = slide {
-        step.set(
-            words.set_length("Slide, band to band of one slab", stripwright_units::Length::nearest_mm(slide)),
-        );
+        step.set(words.set_length(
+            "Slide, band to band of one slab",
+            Length::nearest_mm(slide).nearest_to(work.job.mark),
+        ));
         step.say(format!(
             "Slide each {one} along its joint until the laminations meet its neighbour's all the way: that, not its end, \
              sets its place. From one {one} of a slab to the next it comes to about {}.",
