@@ -302,6 +302,43 @@ fn fixture(name: &str) -> String {
     format!("{}/../../fixtures/{name}/job.json", env!("CARGO_MANIFEST_DIR"))
 }
 
+/// The first row of a comparison is the job's own pattern, to the figures of its plan, other parts of the job included.
+#[test]
+fn a_comparison_begins_with_the_job_as_it_is() {
+    let folder = tempfile::tempdir().unwrap();
+    for name in ["chevron-band-oval", "herringbone-along", "two-counters"] {
+        let job = fs::read_to_string(fixture(name)).unwrap();
+        let json = |arguments: &[&str]| -> serde_json::Value {
+            let out = stripwright(folder.path(), arguments, &job);
+            assert_eq!(out.status.code(), Some(0), "{}", text(&out.stderr));
+            serde_json::from_slice(&out.stdout).unwrap()
+        };
+        let plan = json(&["plan", "-", "--json"]);
+        let top = &plan["tops"][0];
+        let kind = top["pattern"]["kind"].as_str().unwrap();
+        let rows = json(&["compare", "-", "--json", "--patterns", &format!("{kind},straight")]);
+        let own = &rows["rows"][0];
+        assert_eq!((&own["own"], rows["rows"].as_array().unwrap().len()), (&true.into(), 2), "{rows}");
+        assert_eq!((&own["money"], &own["bound"]), (&plan["buy"]["total"], &plan["bound"]["money"]));
+        assert_eq!((&own["proven"], &own["mass"]), (&plan["bound"]["proven"], &top["mass"]));
+        assert_eq!((&own["pieces"], &own["depth"]), (&top["bands"], &top["depth"]));
+        let glue = plan["tops"].as_array().unwrap().iter().flat_map(|top| top["glue"].as_array().unwrap());
+        let grams: f64 = glue.map(|glue| glue["grams"].as_f64().unwrap()).sum();
+        assert!((own["glue"].as_f64().unwrap() - grams).abs() < 1e-5, "{own}");
+        let sheets = &plan["ledger"][0];
+        let used = sheets["output"].as_f64().unwrap() / sheets["input"].as_f64().unwrap();
+        assert!((own["used"].as_f64().unwrap() - used).abs() < 1e-6, "{own}");
+    }
+    let words = stripwright(
+        folder.path(),
+        &["compare", "-"],
+        &fs::read_to_string(fixture("chevron-band-oval")).unwrap(),
+    )
+    .stdout;
+    let first = text(&words).lines().nth(1).unwrap().to_string();
+    assert!(first.starts_with("chevron 60°, 7 bands of 62 mm (own) "), "{first}");
+}
+
 /// The fixtures' `why.md` works out every figure that is looked for here.
 #[test]
 fn a_base_is_told_in_shop_order_with_its_settings() {

@@ -1,5 +1,5 @@
 //! The packet read back by others: pages without faults, a PDF whose words are found again, lists that add up.
-#![allow(missing_docs, clippy::unwrap_used)]
+#![allow(missing_docs, clippy::unwrap_used, clippy::disallowed_methods)]
 
 mod samples;
 
@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use proptest::prelude::*;
 use stripwright_drawing::draft::Show;
 use stripwright_drawing::packet::{content, lists, pages};
+use stripwright_drawing::scene::{Role, Shape};
 use stripwright_drawing::{Options, packet};
 use stripwright_plan::plan::Plan;
 
@@ -30,6 +31,44 @@ proptest! {
         let drawings = content::drawings(&plan, Show::of(&plan, both));
         for scene in pages.scenes.iter().chain(&drawings) {
             prop_assert_eq!(scene.faults(), Vec::<String>::new());
+        }
+    }
+}
+
+/// What is written along the drawn blank is what the step says, and what is drawn is as large.
+#[test]
+fn the_drawn_blank_is_the_one_of_the_steps() {
+    for name in ["herringbone-across", "running-bond", "basket-weave", "chevron-round", "slab-choice-even"] {
+        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../fixtures");
+        let text = std::fs::read_to_string(root.join(name).join("job.json")).unwrap();
+        let job = stripwright_plan::Job::read(&text).unwrap();
+        let mut options = stripwright_plan::Options {
+            budget: stripwright_plan::Budget { work: 20_000_000 },
+            progress: &mut |_| true,
+            compare_slabs: false,
+        };
+        let plan = stripwright_plan::plan(&job, &mut options).unwrap();
+        let scene = stripwright_drawing::blank::plate(&plan, 0, Show::of(&plan, false)).unwrap();
+        assert_eq!(scene.faults(), Vec::<String>::new());
+        let words: Vec<&str> = scene.texts().iter().map(|t| t.words.as_str()).collect();
+        let step = plan.steps.iter().find(|s| s.id == "top-1-blank").unwrap();
+        let drawn = |scene: &stripwright_drawing::scene::Scene| {
+            let grounds = scene.marks.iter().filter(|m| matches!(m.role, Role::Ground | Role::Tint));
+            let boxes = grounds.filter_map(|m| match &m.shape {
+                Shape::Path(path) if !path.0.is_empty() => Some(stripwright_drawing::draft::bounds(path)),
+                _ => None,
+            });
+            boxes.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]).unwrap()
+        };
+        let ([left, top, right, bottom], scale) = (drawn(&scene), scene.scale.unwrap());
+        for (name, extent) in
+            [("Blank, from left to right", right - left), ("Blank, from bottom to top", bottom - top)]
+        {
+            let set = step.settings.iter().find(|s| s.name == name).unwrap();
+            let figure = set.value.trim_end_matches(" mm");
+            assert!(words.contains(&figure), "{name}: {figure} in {words:?}");
+            let over = set.length.unwrap().to_mm() - extent * scale;
+            assert!((-0.01..0.51).contains(&over), "{name}: {over}");
         }
     }
 }

@@ -453,4 +453,81 @@ mod tests {
             }
         }
     }
+
+    fn job_with(pattern: &str) -> Job {
+        let text = format!(
+            r#"{{"sheets": [{{"name": "ply", "length": 2440, "width": 1220, "thickness": 18, "price": 1}}],
+             "tops": [{{"name": "stool", "finished": 30, "outline": {{"kind": "round", "diameter": 300}}, "pattern": {{"kind": "straight"}}}},
+                      {{"name": "t", "finished": 30, "margin": 2, "outline": {{"kind": "round", "diameter": 480}}, "pattern": {pattern}}}],
+             "parts": [{{"name": "shelf", "length": 400, "width": 200}}]}}"#
+        );
+        Job::read(&text).unwrap_or_else(|faults| panic!("{faults:?} {text}"))
+    }
+
+    /// The job's own pattern comes first, with everything as the job has it, and is not replaced by usual measures.
+    #[test]
+    fn the_jobs_own_pattern_comes_first_and_is_left_alone() {
+        for (pattern, label) in [
+            // By hand: seven bands on 484 mm are 69.15 mm each, at the mark 69.5 mm.
+            (
+                r#"{"kind": "chevron", "angle": 40, "bands": 7, "centre": "band"}"#,
+                "chevron 40°, 7 bands of 69.5 mm",
+            ),
+            (r#"{"kind": "diamond", "angle": 30, "bands": 4}"#, "diamond 30°, 4 bands of 121 mm"),
+            (r#"{"kind": "straight", "angle": 30}"#, "straight 30°"),
+            (
+                r#"{"kind": "sunburst", "wedges": 9, "lay": "across"}"#,
+                "sunburst, 9 wedges, laminations across",
+            ),
+            (r#"{"kind": "herringbone", "width": 54, "length": 216}"#, "herringbone, 54 mm x 216 mm"),
+            (
+                r#"{"kind": "herringbone", "width": 60, "laminations": 9, "lay": "across"}"#,
+                "herringbone, 60 mm x 162 mm, laminations across",
+            ),
+            (
+                r#"{"kind": "running bond", "laminations": 3, "length": 150, "set_over": 3, "turn": 30}"#,
+                "running bond, 54 mm x 150 mm, turned 30°, set over 1/3",
+            ),
+            (r#"{"kind": "basket weave", "laminations": 2, "blocks": 4}"#, "basket weave, 36 mm x 144 mm"),
+        ] {
+            let job = job_with(pattern);
+            let found = variants(&job, 1, &Choice::default());
+            assert_eq!((found[0].own, found[0].label.as_str()), (true, label));
+            assert_eq!(found.iter().filter(|v| v.own).count(), 1);
+            assert_eq!((found[0].job.tops.len(), found[0].job.parts.len()), (2, 1));
+            assert_eq!(found[0].job.tops[1].pattern, job.tops[1].pattern);
+            assert_eq!(
+                job_with(&found[0].written).tops[1].pattern,
+                job.tops[1].pattern,
+                "{}",
+                found[0].written
+            );
+            // One of each kind: that of the own kind is the own.
+            assert_eq!(found.len(), KINDS.len(), "{found:?}");
+            let alone =
+                Choice { patterns: vec![kind_of(&job.tops[1].pattern).to_string()], ..Choice::default() };
+            assert_eq!(variants(&job, 1, &alone).len(), 1);
+            // The other top is left as it is.
+            assert!(found.iter().all(|v| v.job.tops[0].pattern == job.tops[0].pattern));
+        }
+    }
+
+    /// Another angle or band changes nothing else of the job's own kind.
+    #[test]
+    fn a_pattern_of_the_own_kind_keeps_its_other_measures() {
+        let job = job_with(r#"{"kind": "chevron", "angle": 40, "bands": 7, "centre": "band"}"#);
+        let only = |kind: &str| Choice { patterns: vec![kind.to_string()], ..Choice::default() };
+        let found = variants(&job, 1, &Choice { angles: vec![40.0, 60.0], ..only("chevron") });
+        assert_eq!(found.len(), 2);
+        let (angle, centre) = (Angle::degrees(60.0), Some(Centre::Band));
+        let seven = Pattern::Chevron { angle, bands: BandSize::Number(7), centre };
+        assert_eq!(found[1].job.tops[1].pattern, seven);
+        let job = job_with(r#"{"kind": "running bond", "width": 54, "length": 216, "set_over": 3}"#);
+        let found = variants(&job, 1, &Choice { bands: vec![Length::from_mm(70)], ..only("running bond") });
+        let Pattern::RunningBond { width, length, offset, .. } = &found[1].job.tops[1].pattern else {
+            panic!("{:?}", found[1]);
+        };
+        assert_eq!((*width, *length), (Side::Laminations(4), Side::Given(Length::from_mm(216))));
+        assert_eq!(*offset, (1, 3));
+    }
 }

@@ -93,6 +93,12 @@ fn check(plan: &Plan) -> Result<(), TestCaseError> {
         .sum();
     prop_assert!(near(sheets.output, cut, bought), "{} and {cut}", sheets.output);
     for top in &plan.tops {
+        // The blank is the box round all that lies in it.
+        for (axis, extent) in top.blank.iter().enumerate() {
+            let values = || top.face.laid().flat_map(|cell| &cell.corners).map(|corner| corner[axis]);
+            let laid = values().fold(f64::MIN, f64::max) - values().fold(f64::MAX, f64::min);
+            prop_assert!((laid - extent.to_mm()).abs() < 0.003, "{laid} and {extent:?}");
+        }
         for stage in &top.ledger {
             prop_assert!(balanced(stage), "{stage:?}");
         }
