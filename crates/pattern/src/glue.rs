@@ -193,7 +193,8 @@ fn pressings(face: &Face, seams: &[Seam], groups: &[Vec<usize>], section: u32) -
         }
     }
     // Within a section, between sections of a part, between parts; and along which direction from where to where.
-    let mut reach: BTreeMap<(Option<usize>, Option<usize>), BTreeMap<i64, (f64, f64)>> = BTreeMap::new();
+    type Sides = BTreeMap<i64, (f64, f64)>;
+    let mut reach: BTreeMap<(Option<usize>, Option<usize>), Sides> = BTreeMap::new();
     for seam in seams.iter().filter(|seam| seam.top == 0) {
         let (a, b) = (places[seam.elements.0], places[seam.elements.1]);
         let part = (a.0 == b.0).then_some(a.0);

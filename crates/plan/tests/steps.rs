@@ -429,7 +429,7 @@ fn lap(slab: &Slab, n: usize) -> f64 {
 }
 
 fn clamps_of(step: &Step) -> u32 {
-    step.counts.iter().find(|c| c.what == "clamps at a time").unwrap().count
+    step.counts.iter().find(|c| c.what == "clamps at a time").expect("clamps").count
 }
 
 /// By hand: 17 strips of 18 mm are more than 305 mm, so they are nine and eight; the 9th and 10th, of 686 mm, are slid by
