@@ -3,9 +3,15 @@
 // A panel shows some keys of one object. It is built again only when what there is to show changes (a kind, the
 // length of a list); a mere value is put into the field that stands there, so that focus and caret stay put.
 
-import { at, pathText } from "./job.js";
+import { at, listAt, owner, pathText } from "./job.js";
 
 let lastId = 0;
+
+/** A text whose characters all stand where they were written: those that would turn what follows show as unreadable. */
+export const inOrder = (text) => text.replace(/[\u202A-\u202E\u2066-\u2069]/g, "\uFFFD");
+
+/** A name among other words; one that is written from right to left leaves their order alone. */
+export const called = (name) => make("bdi", {}, name);
 
 /** A new element with attributes, properties (functions, booleans) and children. */
 export function make(tag, attributes = {}, ...children) {
@@ -15,7 +21,7 @@ export function make(tag, attributes = {}, ...children) {
     if (typeof value === "function" || typeof value === "boolean") element[name] = value;
     else element.setAttribute(name, value);
   }
-  element.append(...children.filter((child) => child !== null && child !== undefined));
+  element.append(...children.filter((child) => child !== null && child !== undefined).map((child) => (typeof child === "string" ? inOrder(child) : child)));
   return element;
 }
 
@@ -35,7 +41,7 @@ function shown(value) {
 /** A plain decimal becomes a number; anything else is kept as it was typed, for the program to judge. */
 function plain(text) {
   const number = Number(text);
-  return text !== "" && String(number) === text ? number : text;
+  return Number.isFinite(number) && String(number) === text ? number : text;
 }
 
 /** The value that a typed text stands for; undefined takes the key away. */
@@ -120,8 +126,8 @@ export class Panel {
     return "";
   }
 
-  key(key, owner) {
-    const path = [...owner, key.name];
+  key(key, above) {
+    const path = [...above, key.name];
     switch (key.kind.is) {
       case "shape": return this.group(key, path);
       case "kinds": return this.kinds(key, path);
@@ -199,8 +205,7 @@ export class Panel {
     const shape = kinds.find((one) => one.name === now);
     const kindKey = { name: key.name, about: key.about, need: key.need, kind: { is: "word" } };
     const pick = (name) => this.job.change((job) => {
-      const owner = at(job, path.slice(0, -1));
-      owner[path.at(-1)] = turnInto(owner[path.at(-1)], kinds.find((one) => one.name === name));
+      owner(job, path)[path.at(-1)] = turnInto(at(job, path), kinds.find((one) => one.name === name));
     });
     const id = `f${++lastId}`;
     const boxes = kinds.map((one) => {
@@ -226,9 +231,8 @@ export class Panel {
       const split = make("button", {
         type: "button", class: "quiet small", "data-act": `each ${pathText(path)}`,
         onclick: () => this.job.change((job) => {
-          const owner = at(job, path.slice(0, -1));
-          const all = owner[key.name] ?? key.default;
-          owner[key.name] = Object.fromEntries(key.kind.shape.keys.map((edge) => [edge.name, all]));
+          const all = at(job, path) ?? key.default;
+          owner(job, path)[key.name] = Object.fromEntries(key.kind.shape.keys.map((edge) => [edge.name, all]));
         }),
       }, "Each side by itself");
       row.querySelector(".row-field").append(split);
@@ -237,8 +241,7 @@ export class Panel {
     const one = make("button", {
       type: "button", class: "quiet small", "data-act": `one ${pathText(path)}`,
       onclick: () => this.job.change((job) => {
-        const owner = at(job, path.slice(0, -1));
-        owner[key.name] = Object.values(owner[key.name])[0] ?? key.default;
+        owner(job, path)[key.name] = Object.values(at(job, path))[0] ?? key.default;
       }),
     }, "One for all sides");
     return make("fieldset", { class: "kinds" }, make("legend", {}, title(key.name)), ...key.kind.shape.keys.map((edge) => this.key(edge, path)), one);
@@ -255,9 +258,9 @@ export class Panel {
       const here = [...path, i];
       const name = `${words(shape.name)} ${i + 1}`;
       const remove = make("button", { type: "button", class: "quiet small", "data-act": `remove ${pathText(here)}`, "aria-label": `Remove ${name}`, onclick: () => this.job.change((job) => {
-        const owner = at(job, path.slice(0, -1));
-        owner[key.name].splice(i, 1);
-        if (owner[key.name].length === 0) delete owner[key.name];
+        const all = at(job, path);
+        all.splice(i, 1);
+        if (all.length === 0) delete owner(job, path)[key.name];
       }) }, "Remove");
       if (item !== null && typeof item === "object") {
         const plain = make("button", { type: "button", class: "quiet small", "data-act": `plain ${pathText(here)}`, onclick: () => swap(i, at(this.job.value, here)[main] ?? "") }, `Only its ${words(main)}`);
@@ -276,9 +279,8 @@ export class Panel {
     return make("div", { class: "list", role: "group", "aria-label": title(key.name), "data-row": pathText(path) },
       make("h3", {}, title(key.name)), make("small", { class: "hint" }, key.about), faults, ...rows,
       make("button", { type: "button", class: "wide", "data-act": `add ${pathText(path)}`, onclick: () => this.job.change((job) => {
-        const owner = at(job, path.slice(0, -1));
-        owner[key.name] = [...(Array.isArray(owner[key.name]) ? owner[key.name] : [])];
-        owner[key.name].push(structuredClone(owner[key.name].at(-1) ?? BEGIN[shape.name]?.[main] ?? ""));
+        const all = listAt(job, path);
+        all.push(structuredClone(all.at(-1) ?? BEGIN[shape.name]?.[main] ?? ""));
       }) }, `Add ${withArticle(shape.name)}`));
   }
 
@@ -288,9 +290,8 @@ export class Panel {
     const shape = key.kind.of.shape;
     const one = shape.name;
     const add = (made) => this.job.change((job) => {
-      const owner = at(job, path.slice(0, -1));
-      if (!Array.isArray(owner[key.name])) owner[key.name] = [];
-      owner[key.name].push(made(owner[key.name]));
+      const all = listAt(job, path);
+      all.push(made(all));
     });
     const cards = items.map((item, i) => {
       const here = [...path, i];
@@ -298,14 +299,14 @@ export class Panel {
       const tools = make("div", { class: "card-tools" },
         make("button", { type: "button", class: "quiet small", "data-act": `copy ${pathText(here)}`, "aria-label": `Copy ${one} ${name}`, onclick: () => add(() => ({ ...structuredClone(item), name: another(items, item?.name ?? one) })) }, "Copy"),
         make("button", { type: "button", class: "quiet small", "data-act": `remove ${pathText(here)}`, "aria-label": `Remove ${one} ${name}`, onclick: () => this.job.change((job) => {
-          const owner = at(job, path.slice(0, -1));
-          owner[key.name].splice(i, 1);
-          if (owner[key.name].length === 0 && key.need !== "must") delete owner[key.name];
+          const all = at(job, path);
+          all.splice(i, 1);
+          if (all.length === 0 && key.need !== "must") delete owner(job, path)[key.name];
         }) }, "Remove"));
-      const head = make("span", {}, name);
-      this.lines.set(head, () => { head.textContent = at(this.job.value, here)?.name ?? `${words(one)} ${i + 1}`; });
+      const head = make("span");
+      this.lines.set(head, () => { head.replaceChildren(called(at(this.job.value, here)?.name ?? `${words(one)} ${i + 1}`)); });
       const line = make("small", {});
-      this.lines.set(line, () => { line.textContent = gist(at(this.job.value, here)); });
+      this.lines.set(line, () => { line.textContent = inOrder(gist(at(this.job.value, here))); });
       return make("details", { class: "card", "data-group": pathText(here), open: items.length === 1 && this.open },
         make("summary", {}, head, line), ...shape.keys.map((inner) => this.key(inner, here)), tools);
     });
@@ -344,12 +345,14 @@ const BEGIN = {
 };
 
 /** An object of another kind that keeps what both kinds have, and is whole from the start. */
-export function turnInto(old, shape) {
+export function turnInto(was, shape) {
+  // Of a plain value or a list there is nothing to keep.
+  const old = was !== null && typeof was === "object" && !Array.isArray(was) ? was : {};
   const begin = BEGIN[shape.name] ?? {};
-  const size = Object.values(old ?? {}).find((value) => typeof value === "number" || (typeof value === "string" && /\d\s*(mm|cm|m|in|ft|"|')/.test(value))) ?? "400 mm";
+  const size = Object.values(old).find((value) => typeof value === "number" || (typeof value === "string" && /\d\s*(mm|cm|m|in|ft|"|')/.test(value))) ?? "400 mm";
   const next = { kind: shape.name };
   for (const key of shape.keys) {
-    const kept = old?.[key.name];
+    const kept = old[key.name];
     const value = kept !== undefined && fits(key.kind, kept) && key.name !== "phase" ? kept : begin[key.name] === "size" ? size : begin[key.name];
     if (value !== undefined) next[key.name] = structuredClone(value);
     else if (key.need === "must") next[key.name] = guess(key.kind);

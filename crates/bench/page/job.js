@@ -1,7 +1,6 @@
-// The job as it stands: its text, the same parsed, what can be undone, and the draft the browser keeps.
+// The job as it stands: its text, the same parsed, what can be undone, and what of it is unsaved.
 
 const MOST_STEPS = 200;
-const LONGEST_DRAFT = 1 << 20;
 // Changes of one field closer together than this are one step to undo.
 const ONE_STEP_MS = 1200;
 
@@ -26,15 +25,36 @@ export function at(value, path) {
   return value;
 }
 
+/**
+ * What holds the last key of a path in `root`. Where a step of it is missing, or is nothing that such a key can stand in,
+ * a new object or list takes its place.
+ */
+export function owner(root, path) {
+  let place = root;
+  path.slice(0, -1).forEach((key, step) => {
+    const inList = typeof path[step + 1] === "number";
+    if (!holds(place[key], inList)) place[key] = inList ? [] : {};
+    place = place[key];
+  });
+  return place;
+}
+
+/** The list at a path of `root`, where a new one takes the place of anything else. */
+export function listAt(root, path) {
+  return owner(root, [...path, 0]);
+}
+
+const holds = (value, inList) => value !== null && typeof value === "object" && Array.isArray(value) === inList;
+
 export class Job extends EventTarget {
   #past = [];
   #future = [];
   #last = { path: null, when: 0 };
-  #draft;
+  #drafts;
 
-  constructor(text, draftName) {
+  constructor(text, drafts) {
     super();
-    this.#draft = draftName;
+    this.#drafts = drafts;
     this.saved = text;
     this.#take(text);
   }
@@ -47,13 +67,16 @@ export class Job extends EventTarget {
       this.value = value;
       this.parsed = true;
     } catch {
-      // The last value that could be read stays on the form; the text drawer and the faults say what is wrong.
+      // The last value that could be read stays on the form, but takes no change: the text would be lost by it.
       this.value ??= {};
       this.parsed = false;
     }
   }
 
-  /** Takes a whole new text. `from` names the field it comes from, so that typing in one field is one step. */
+  /**
+   * Takes a whole new text: the one change that is open to a text which cannot be read. `from` names the field it comes
+   * from, so that typing in one field is one step.
+   */
   replace(text, from = null) {
     if (text === this.text) return;
     const now = performance.now();
@@ -70,33 +93,20 @@ export class Job extends EventTarget {
 
   /** Sets one value; `undefined` takes the key away, and objects that become empty by it go too. */
   set(path, value) {
+    if (!this.parsed || (value === undefined && at(this.value, path) === undefined)) return;
     const next = structuredClone(this.value);
-    let place = next;
-    const trail = [];
-    for (const [step, key] of path.slice(0, -1).entries()) {
-      if (place[key] === null || typeof place[key] !== "object") {
-        if (value === undefined) return;
-        place[key] = typeof path[step + 1] === "number" ? [] : {};
-      }
-      trail.push([place, key]);
-      place = place[key];
-    }
+    const place = owner(next, path);
     const last = path.at(-1);
     if (value !== undefined) place[last] = value;
     else if (Array.isArray(place)) place.splice(last, 1);
     else delete place[last];
-    if (value === undefined) {
-      for (const [owner, key] of trail.reverse()) {
-        const emptied = !Array.isArray(owner[key]) && Object.keys(owner[key]).length === 0;
-        if (!emptied || Array.isArray(owner)) break;
-        delete owner[key];
-      }
-    }
+    if (value === undefined) dropEmpty(next, path.slice(0, -1));
     this.replace(write(next), pathText(path));
   }
 
   /** Changes the job by a function on a copy of its value; always a step of its own. */
   change(edit) {
+    if (!this.parsed) return;
     const next = structuredClone(this.value);
     edit(next);
     this.#last = { path: null, when: 0 };
@@ -121,33 +131,29 @@ export class Job extends EventTarget {
   /** Notes that `text` is now on disk. */
   markSaved(text) {
     this.saved = text;
-    this.#keepDraft();
+    this.#keep();
     this.dispatchEvent(new Event("saved"));
   }
 
   #tell(from) {
-    this.#keepDraft();
+    this.#keep();
     this.dispatchEvent(new CustomEvent("change", { detail: { from } }));
   }
 
   // A draft is kept only while it differs from the saved job, together with the job it grew from.
-  #keepDraft() {
-    try {
-      if (this.isSaved || this.text.length > LONGEST_DRAFT) localStorage.removeItem(this.#draft);
-      else localStorage.setItem(this.#draft, JSON.stringify({ base: this.saved, text: this.text }));
-    } catch {
-      // Storage may be full or switched off; the bench works without it.
-    }
+  #keep() {
+    if (this.isSaved) this.#drafts.drop();
+    else this.#drafts.keep(this.saved, this.text);
   }
+}
 
-  /** The draft an earlier visit left, if it grew from the job as it is now. */
-  static draft(name, base) {
-    try {
-      const kept = JSON.parse(localStorage.getItem(name));
-      return kept && kept.base === base && typeof kept.text === "string" ? kept.text : null;
-    } catch {
-      return null;
-    }
+/** Takes objects away that have become empty, from the inside out; entries of lists stay. */
+function dropEmpty(root, path) {
+  for (let end = path.length; end > 0; end--) {
+    const place = at(root, path.slice(0, end - 1));
+    const value = place[path[end - 1]];
+    if (Array.isArray(place) || Array.isArray(value) || Object.keys(value).length > 0) return;
+    delete place[path[end - 1]];
   }
 }
 

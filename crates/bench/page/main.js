@@ -1,10 +1,11 @@
 // The bench: a job, the fields that change it, and the answers that follow each change.
 
 import { Compare } from "./compare.js";
+import { Drafts } from "./drafts.js";
 import { Drawer } from "./drawer.js";
 import { count, money } from "./figures.js";
-import { Panel, make, placeFaults } from "./form.js";
-import { Job, at } from "./job.js";
+import { Panel, called, make, placeFaults } from "./form.js";
+import { Job, at, listAt } from "./job.js";
 import { clearFace, showFace, showGauge, showPlan } from "./results.js";
 import * as talk from "./talk.js";
 import { applyTheme, toggleTheme } from "./theme.js";
@@ -12,6 +13,10 @@ import { applyTheme, toggleTheme } from "./theme.js";
 // A picture follows every keystroke; a plan waits for a short rest.
 const FACE_MS = 15;
 const PLAN_MS = 140;
+
+// What saving is answered with where the job file is not what the page last read or saved.
+const CHANGED = 409;
+const GONE = 410;
 
 const $ = (id) => document.getElementById(id);
 applyTheme();
@@ -39,20 +44,18 @@ function download(name, blob) {
 const json = (text) => new Blob([text], { type: "application/json" });
 
 class Page {
-  constructor(started) {
-    const base = started.job ?? started.starter;
-    const name = `stripwright draft ${started.job_place ?? ""}`;
+  /** `left` are drafts of this job that other visits left behind. */
+  constructor(started, drafts, left) {
     this.started = started;
     this.which = 0;
     this.plan = null;
     this.faults = { face: [], plan: [] };
-    this.job = new Job(base, name);
+    this.drafts = drafts;
+    this.job = new Job(started.job ?? started.starter, drafts);
     this.onDisk = started.job;
-    const draft = Job.draft(name, base);
-    if (draft !== null && draft !== base) {
-      this.job.replace(draft);
-      banner("Your changes from last time are back. They are not saved yet.", make("button", { type: "button", onclick: () => { this.job.replace(base); banner(""); } }, "Go back to the saved job"));
-    }
+    this.packetSays = { words: "", text: null };
+    this.left = left;
+    this.greet();
     this.planner = new talk.Planner();
     this.askFace = after(FACE_MS, () => this.face());
     this.askPlan = after(PLAN_MS, () => this.seek());
@@ -65,6 +68,40 @@ class Page {
     this.tools();
     this.face();
     this.seek();
+  }
+
+  /** Brings back the draft that grew from the job as it is, and offers what other drafts there are. */
+  greet() {
+    const base = this.job.saved;
+    const last = this.left.find((draft) => draft.base === base);
+    this.left = this.left.filter((draft) => draft !== last && draft.text !== base);
+    if (!last) {
+      if (this.left.length === 0 && this.started.job === null && this.started.job_place) banner(`There is no ${this.started.job_place} yet: saving makes it. Until then this is a job to begin with.`);
+      else this.offer();
+      return;
+    }
+    this.take(last);
+    banner("Your changes from last time are back. They are not saved yet.",
+      make("button", { type: "button", onclick: () => { this.job.replace(this.job.saved); this.offer(); } }, "Go back to the saved job"),
+      ...(this.left.length ? [make("button", { type: "button", onclick: () => this.offer() }, "Show other unsaved changes")] : []));
+  }
+
+  /** Puts a draft in place of the job; it is this page's own from now on. */
+  take(draft) {
+    this.left = this.left.filter((one) => one !== draft);
+    this.job.replace(draft.text);
+    if (this.drafts.kept) this.drafts.forget(draft.key);
+  }
+
+  /** Offers the next draft that was left behind, or says nothing where there is none. */
+  offer() {
+    const [draft] = this.left;
+    if (!draft) return banner("");
+    const from = new Date(draft.when).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+    const since = draft.base === this.job.saved ? "" : " The job file has changed since they were begun, and the page shows it as it is now.";
+    banner(`There are unsaved changes from ${from}.${since}`,
+      make("button", { type: "button", onclick: () => { this.take(draft); this.offer(); } }, "Take those changes"),
+      make("button", { type: "button", onclick: () => { this.left.shift(); this.drafts.forget(draft.key); this.offer(); } }, "Drop them"));
   }
 
   key(name) { return this.started.keys.keys.find((key) => key.name === name); }
@@ -114,14 +151,14 @@ class Page {
     const choose = (n) => { this.which = n; this.buildTop(); this.show(); };
     const chooser = $("top-chooser");
     const active = document.activeElement?.dataset?.act;
-    const tabs = (place) => tops.map((top, n) => make("button", { type: "button", class: "tab", "data-act": `${place} ${n}`, "aria-pressed": String(n === this.which), onclick: () => choose(n) }, top?.name || `top ${n + 1}`));
+    const tabs = (place) => tops.map((top, n) => make("button", { type: "button", class: "tab", "data-act": `${place} ${n}`, "aria-pressed": String(n === this.which), onclick: () => choose(n) }, called(top?.name || `top ${n + 1}`)));
     const add = make("button", { type: "button", class: "tab quiet", "data-act": "top add", onclick: () => {
       this.which = tops.length;
       this.job.change((job) => {
-        job.tops ??= [];
-        const last = job.tops.at(-1);
-        const named = `${(last?.name ?? "top").replace(/ \d+$/, "")} ${job.tops.length + 1}`;
-        job.tops.push(last ? { ...structuredClone(last), name: named } : { name: "top", finished: "32 mm", outline: { kind: "round", diameter: "600 mm" }, pattern: { kind: "chevron", angle: 45, band: "70 mm" } });
+        const all = listAt(job, ["tops"]);
+        const last = all.at(-1);
+        const named = `${String(last?.name ?? "top").replace(/ \d+$/, "")} ${all.length + 1}`;
+        all.push(last ? { ...structuredClone(last), name: named } : { name: "top", finished: "32 mm", outline: { kind: "round", diameter: "600 mm" }, pattern: { kind: "chevron", angle: 45, band: "70 mm" } });
       });
     } }, "Add a top");
     const remove = make("button", { type: "button", class: "tab quiet", "data-act": "top remove", onclick: () => this.job.change((job) => {
@@ -147,6 +184,7 @@ class Page {
   wire() {
     const { job } = this;
     $("undo").addEventListener("click", () => job.undo());
+    $("unread-open").addEventListener("click", () => this.drawer.open());
     $("redo").addEventListener("click", () => job.redo());
     $("theme").addEventListener("click", () => this.say(`${toggleTheme()} colours`));
     $("units").addEventListener("click", () => this.turnUnits());
@@ -180,10 +218,8 @@ class Page {
     }, { rootMargin: "-20% 0px -60% 0px" });
     for (const station of document.querySelectorAll(".station")) seen.observe(station);
     for (const link of links) link.addEventListener("click", () => $(link.hash.slice(1)).focus({ preventScroll: true }));
-    window.addEventListener("beforeunload", (event) => { if (!job.isSaved && !this.keptDraft()) event.preventDefault(); });
+    window.addEventListener("beforeunload", (event) => { if (!job.isSaved && !this.drafts.kept) event.preventDefault(); });
   }
-
-  keptDraft() { try { return localStorage.length >= 0; } catch { return false; } }
 
   changed() {
     this.show();
@@ -199,6 +235,7 @@ class Page {
     this.drawer.show();
     this.tools();
     this.showFaults();
+    this.showPacketSays();
     if (this.plan) this.redraw();
   }
 
@@ -210,6 +247,10 @@ class Page {
 
   tools() {
     const { job } = this;
+    this.lock(!job.parsed);
+    const planned = this.plan?.text === job.text;
+    $("plan-download").disabled = !planned;
+    $("plan-says").hidden = planned;
     $("undo").disabled = !job.canUndo;
     $("redo").disabled = !job.canRedo;
     $("save").textContent = job.isSaved && this.onDisk !== null ? "Saved" : this.started.job_place ? "Save job" : "Download job";
@@ -217,6 +258,13 @@ class Page {
     const title = at(job.value, ["title"]);
     if (document.activeElement !== this.title || this.title.value !== (title ?? "")) this.title.value = title ?? "";
     document.title = `${title || "Job"} · Stripwright bench`;
+  }
+
+  /** While the job's text cannot be read, nothing but that text can be changed: a field would write over it. */
+  lock(locked) {
+    $("unread").hidden = !locked;
+    for (const host of document.querySelectorAll(".fields, .chooser")) host.inert = locked;
+    for (const id of ["job-title", "units", "compare-open"]) $(id).disabled = locked;
   }
 
   async face() {
@@ -254,10 +302,11 @@ class Page {
       this.faults.plan = answer.faults ?? [];
       this.showFaults();
       if (answer.plan) {
-        this.plan = answer;
+        this.plan = { ...answer, text };
         this.faces = answer.plan.tops;
         document.body.classList.remove("faulty");
         this.redraw();
+        this.tools();
         this.placeholders(answer.plan.assumed);
         const sheets = answer.plan.buy.sheets.reduce((total, one) => total + one.count, 0);
         this.say(`${count(sheets, "sheet")}, ${money(answer.plan.buy.total, answer.plan.currency)}, ${answer.plan.bound.proven ? "proven" : "not proven"}.`);
@@ -337,24 +386,25 @@ class Page {
       await talk.save(text, this.onDisk, over);
       this.onDisk = text;
       this.job.markSaved(text);
-      banner("");
+      this.offer();
       this.say(`Saved to ${this.started.job_place}`);
     } catch (error) {
-      if (error.status !== 409) return banner(error.message);
-      banner(error.message,
-        make("button", { type: "button", onclick: () => this.save(true) }, "Write over it"),
-        make("button", { type: "button", onclick: () => this.reload() }, "Take that one instead"));
+      const again = (words) => make("button", { type: "button", onclick: () => this.save(true) }, words);
+      if (error.status === GONE) banner(error.message, again("Write it again"));
+      else if (error.status === CHANGED) banner(error.message, again("Write over it"), make("button", { type: "button", onclick: () => this.reload() }, "Take that one instead"));
+      else banner(error.message);
     }
   }
 
   async reload() {
     try {
       const { job } = await talk.start();
-      if (job === null) return;
+      // Gone meanwhile: asked to save, the program says so.
+      if (job === null) return this.save();
       this.onDisk = job;
       this.job.replace(job);
       this.job.markSaved(job);
-      banner("");
+      this.offer();
     } catch (error) {
       banner(error.message);
     }
@@ -362,23 +412,37 @@ class Page {
 
   /** Makes something of the packet and says what came of it. */
   async packet(button, work) {
+    const { text } = this.job;
+    const says = (words, of = null) => {
+      this.packetSays = { words, text: of };
+      this.showPacketSays();
+    };
     button.disabled = true;
-    $("packet-says").textContent = "Making it …";
+    says("Making it …");
     try {
-      $("packet-says").textContent = await work();
+      says(await work(), text);
     } catch (error) {
-      $("packet-says").textContent = error.message;
+      says(error.message, text);
     } finally {
       button.disabled = false;
       button.focus();
     }
   }
 
+  /** What came of the packet holds for the text it was made of. */
+  showPacketSays() {
+    const { words, text } = this.packetSays;
+    const earlier = words !== "" && text !== null && text !== this.job.text;
+    $("packet-says").textContent = earlier ? `${words} That was before the last changes of the job.` : words;
+  }
+
   say(words) { $("says").textContent = words; }
 }
 
 try {
-  const page = new Page(await talk.start());
+  const started = await talk.start();
+  const drafts = new Drafts(started.job_place ?? "");
+  const page = new Page(started, drafts, await drafts.left());
   document.documentElement.dataset.ready = "";
   window.addEventListener("focus", () => page.tools());
 } catch (error) {

@@ -2,7 +2,7 @@
 
 import { drawBands, drawFace } from "./face.js";
 import { area, count, length, mass, money, number, percent } from "./figures.js";
-import { make } from "./form.js";
+import { called, inOrder, make } from "./form.js";
 
 const $ = (id) => document.getElementById(id);
 const sum = (list, of) => list.reduce((total, one) => total + of(one), 0);
@@ -51,28 +51,29 @@ export function showGauge(bound, best, { proven = false, running = false } = {})
   gauge.classList.toggle("running", running);
 }
 
+/** A table; a cell is a text, or a list of texts and elements. */
 function table(heads, rows, caption) {
   const align = (i) => (heads[i].startsWith("#") ? { class: "figure" } : {});
   return make("div", { class: "scroll", tabindex: "0", role: "group", "aria-label": caption }, make("table", {},
     make("caption", {}, caption),
     make("thead", {}, make("tr", {}, ...heads.map((head, i) => make("th", { scope: "col", ...align(i) }, head.replace("#", ""))))),
-    make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell, i) => (i === 0 ? make("th", { scope: "row" }, cell) : make("td", align(i), cell))))))));
+    make("tbody", {}, ...rows.map((row) => make("tr", {}, ...row.map((cell, i) => (i === 0 ? make("th", { scope: "row" }, ...[cell].flat()) : make("td", align(i), ...[cell].flat()))))))));
 }
 
-const facts = (rows) => make("dl", { class: "figures" }, ...rows.map(([term, value]) => make("div", {}, make("dt", {}, term), make("dd", {}, value))));
+const facts = (rows) => make("dl", { class: "figures" }, ...rows.map(([term, value]) => make("div", {}, make("dt", {}, ...[term].flat()), make("dd", {}, value))));
 
 /** Drawings come as SVG text from the program's own drawing code; they are read as XML, so nothing in them runs. */
 function drawing({ title, svg }) {
-  const parsed = new DOMParser().parseFromString(svg, "image/svg+xml").documentElement;
+  const parsed = new DOMParser().parseFromString(inOrder(svg), "image/svg+xml").documentElement;
   if (parsed.nodeName !== "svg") return make("p", { class: "waiting" }, "This drawing could not be read.");
   return figure(document.importNode(parsed, true), title);
 }
 
-/** A picture with a button that shows it as large as the window. */
-function figure(picture, title, words = "") {
+/** A picture with a button that shows it as large as the window; `words` are texts and elements. */
+function figure(picture, title, words = []) {
   const paper = make("div", { class: "paper" }, picture);
   const larger = make("button", { type: "button", class: "quiet small", "aria-label": `Enlarge ${title}`, onclick: () => enlarge(picture, paper, title) }, "Enlarge");
-  return make("figure", { class: "drawing" }, paper, make("figcaption", {}, make("span", {}, words), larger));
+  return make("figure", { class: "drawing" }, paper, make("figcaption", {}, make("span", {}, ...words), larger));
 }
 
 /** Of many drawings the first and the last stand open; those between are folded away, unless they stood open before. */
@@ -119,8 +120,8 @@ export function showPlan({ plan, drawings }, n) {
   // Sheets.
   $("line-sheets").textContent = `${count(sheets, "sheet")}, ${cash(plan.buy.total)}`;
   const bought = [
-    ...plan.buy.sheets.map((one) => [one.name, String(one.count), cash(one.price), cash(one.price * one.count)]),
-    ...plan.buy.lumber.map((one) => [`${one.name}, ${length(one.length, units)}`, String(one.count), cash(one.price), cash(one.price * one.count)]),
+    ...plan.buy.sheets.map((one) => [called(one.name), String(one.count), cash(one.price), cash(one.price * one.count)]),
+    ...plan.buy.lumber.map((one) => [[called(one.name), `, ${length(one.length, units)}`], String(one.count), cash(one.price), cash(one.price * one.count)]),
   ];
   $("buy-table").replaceChildren(
     table(["Buy", "#How many", "#Each", "#Together"], bought, "What to buy"),
@@ -129,7 +130,7 @@ export function showPlan({ plan, drawings }, n) {
 
   // Base.
   const bases = plan.bases ?? [];
-  $("line-base").textContent = bases.length ? bases.map((one) => `${one.count} × ${one.name}`).join(", ") : "none";
+  $("line-base").replaceChildren(...(bases.length ? inRow(bases.map((one) => [`${one.count} × `, called(one.name)])) : ["none"]));
   $("base-drawings").replaceChildren(...(bases.length ? at("base") : [make("p", { class: "waiting paper" }, "No base in this job.")]));
   $("base-table").replaceChildren(...bases.map((one) => baseWords(one, units)), ...stickWords(plan, units));
 
@@ -140,7 +141,7 @@ export function showPlan({ plan, drawings }, n) {
   $("packet-table").replaceChildren(facts([
     ["To buy", cash(plan.buy.total)],
     ...(glue.length ? [["Glue", `${mass(sum(glue, (one) => one.grams))} on ${area(sum(glue, (one) => one.area))}`]] : []),
-    ...plan.tops.filter((one) => one.mass).map((one) => [`One ${one.name}`, mass(one.mass)]),
+    ...plan.tops.filter((one) => one.mass).map((one) => [["One ", called(one.name)], mass(one.mass)]),
     ["Ways to cut a sheet", String(plan.layouts.length)],
     ...(plan.prices?.minutes ? [["Work", hours(plan.prices.minutes)]] : []),
   ]), ...priceWords(plan, cash));
@@ -149,16 +150,18 @@ export function showPlan({ plan, drawings }, n) {
 
 function bandFigure(top) {
   const blocks = !top.pattern.band;
-  const words = `${count(top.bands, pieceWord(top.pattern))} of ${top.name} before the second glue-up`;
+  const pieces = `${count(top.bands, pieceWord(top.pattern))} of `;
+  const after = " before the second glue-up";
+  const words = `${pieces}${top.name}${after}`;
   const slabs = top.slabs.length > 1 ? "the slab it is cut from, and " : "";
   const legend = blocks ? "" : ` Above: its number from the left. Below: ${slabs}whether it is turned over.`;
-  return figure(drawBands(top, words), words, `${words}.${legend}`);
+  return figure(drawBands(top, words), words, [pieces, called(top.name), `${after}.${legend}`]);
 }
 
 function slabWords(top, units) {
   const show = (mm) => length(mm, units);
   const rows = top.slabs.map((slab) => [
-    slab.name, `${slab.times}`, runs(slab.bands), String(sum(slab.strips, (one) => one.count)),
+    called(slab.name), `${slab.times}`, runs(slab.bands), String(sum(slab.strips, (one) => one.count)),
     `${[...new Set(slab.strips.map((one) => one.length))].sort((a, b) => b - a).map((mm) => length(mm, units, { unit: false })).join(", ")} ${units}`, show(slab.breadth), show(slab.length),
   ]);
   const joints = top.glue.map((one) => [`Gluing ${one.stage}`, `${mass(one.grams)}, ${count(one.joints, "joint")}, ${count(one.glue_ups, "glue-up")}`]);
@@ -209,12 +212,12 @@ function baseWords(base, units) {
   const { legs } = base;
   const degrees = (value) => `${number(value, 2)}°`;
   const settings = (list) => list.map((one) => [one.laying, degrees(one.turn), degrees(one.tilt)]);
-  return make("section", {}, make("h3", {}, `${base.count} × ${base.name}`),
+  return make("section", {}, make("h3", {}, `${base.count} × `, called(base.name)),
     facts([
       ["Height under the top", show(base.height)],
       ["Lean from the front and the side", `${degrees(base.front_lean)}, ${degrees(base.side_lean)}`],
       ["Legs", `${length(legs.section[0], units, { unit: false })} × ${show(legs.section[1])}, ${show(legs.length)} long`],
-      ...base.rungs.map((rung) => [`Rung ${rung.name}, ${rung.sides}`, `top edge ${show(rung.top_length)}, bottom edge ${show(rung.bottom_length)}`]),
+      ...base.rungs.map((rung) => [["Rung ", called(rung.name), `, ${rung.sides}`], `top edge ${show(rung.top_length)}, bottom edge ${show(rung.bottom_length)}`]),
     ]),
     table(["Legs lie with", "#Saw turned", "#Blade tilted"], settings(legs.settings), `Saw settings for the legs of ${base.name}`),
     ...base.rungs.map((rung) => table(["Rung lies with", "#Saw turned", "#Blade tilted"], settings(rung.settings), `Saw settings for rung ${rung.name}`)),
@@ -222,20 +225,23 @@ function baseWords(base, units) {
     ...(base.warnings.length ? [make("ul", { class: "remarks" }, ...base.warnings.map((line) => make("li", {}, line)))] : []));
 }
 
-/** Neighbours that read the same as one: "3 × leg 700 mm, rung 300 mm". */
+/** Neighbours that read the same as one, each [how many times or nothing, name, the rest]: "3 × leg 700 mm, rung 300 mm". */
 function alike(parts) {
   const runs = [];
-  for (const part of parts) {
+  for (const [name, rest] of parts) {
     const last = runs.at(-1);
-    if (last?.part === part) last.times += 1;
-    else runs.push({ part, times: 1 });
+    if (last?.name === name && last.rest === rest) last.times += 1;
+    else runs.push({ name, rest, times: 1 });
   }
-  return runs.map(({ part, times }) => (times > 1 ? `${times} × ${part}` : part)).join(", ");
+  return inRow(runs.map(({ name, rest, times }) => [times > 1 ? `${times} × ` : "", called(name), rest]));
 }
+
+/** Texts and elements of several things as those of one, with commas between the things. */
+const inRow = (things) => things.flatMap((parts, n) => (n ? [", ", ...parts] : parts));
 
 function stickWords(plan, units) {
   if (plan.sticks.length === 0) return [];
-  const rows = plan.sticks.map((stick) => [stick.lumber, String(stick.times), alike(stick.pieces.map((piece) => `${piece.part} ${length(piece.length, units)}`)), length(stick.offcut, units)]);
+  const rows = plan.sticks.map((stick) => [called(stick.lumber), String(stick.times), alike(stick.pieces.map((piece) => [piece.part, ` ${length(piece.length, units)}`])), length(stick.offcut, units)]);
   return [table(["Stick", "#Times", "Cut in this order", "#Left over"], rows, "How the sticks are cut")];
 }
 
@@ -244,7 +250,7 @@ function stepList({ steps, cautions = [] }) {
   const opened = new Set([...$("steps").querySelectorAll("details[open]")].map((one) => one.dataset.group));
   if (steps.length === 0) return [make("p", { class: "waiting" }, "No steps yet.")];
   return [make("ol", { class: "steps" }, ...steps.map((step) => make("li", {}, make("details", { class: "group", "data-group": `step ${step.id}`, open: opened.has(`step ${step.id}`) },
-    make("summary", {}, make("span", {}, `${step.number} ${step.of ? `${step.title} (${step.of})` : step.title}`), make("small", {}, [step.minutes ? `${number(step.minutes, 0)} min` : "", step.wait ? `then wait ${hours(step.wait)}` : ""].filter(Boolean).join(", "))),
+    make("summary", {}, make("span", {}, `${step.number} ${step.title}`, ...(step.of ? [" (", called(step.of), ")"] : [])), make("small", {}, [step.minutes ? `${number(step.minutes, 0)} min` : "", step.wait ? `then wait ${hours(step.wait)}` : ""].filter(Boolean).join(", "))),
     ...(step.settings.length ? [facts(step.settings.map((one) => [one.name, one.value]))] : []),
     ...step.text.map((line) => make("p", {}, line)),
     ...cautions.filter((one) => one.step === step.number).map((one) => make("p", { class: "caution" }, make("strong", {}, `${one.title}. `), one.text.join(" ")))))))];
@@ -260,7 +266,7 @@ function priceWords(plan, cash) {
   const rows = [...groups].map(([group, amount]) => [group, cash(amount)]);
   return [
     table(["What", "#Cost"], [...rows, [`margin, ${number(prices.margin_percent)} %`, cash(prices.margin)], ["together", cash(prices.total)]], "What it costs"),
-    table(["For", "#One", "#All"], prices.quotes.map((one) => [`${one.count} × ${one.name}`, cash(one.one), cash(one.total)]), "What to ask for it"),
+    table(["For", "#One", "#All"], prices.quotes.map((one) => [[`${one.count} × `, called(one.name)], cash(one.one), cash(one.total)]), "What to ask for it"),
   ];
 }
 

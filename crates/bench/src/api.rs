@@ -285,6 +285,10 @@ async fn save_job(State(bench): State<Bench>, request: Request) -> Result<Respon
             StatusCode::CONFLICT,
             "The job file was changed by something else since this page read it.",
         )),
+        Err(SaveFault::Gone) => Err(Refusal::new(
+            StatusCode::GONE,
+            "The job file is gone: something else moved or deleted it since this page read it.",
+        )),
         Err(SaveFault::Refused(sentence)) => Err(Refusal::new(StatusCode::INTERNAL_SERVER_ERROR, sentence)),
     }
 }

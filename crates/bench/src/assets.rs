@@ -14,10 +14,11 @@ const SVG: &str = "image/svg+xml";
 pub(crate) const INDEX: Asset = Asset { name: "", media: HTML, text: include_str!("../page/index.html") };
 
 /// What the page loads.
-pub(crate) const ASSETS: [Asset; 12] = [
+pub(crate) const ASSETS: [Asset; 13] = [
     Asset { name: "bench.css", media: STYLE, text: include_str!("../page/bench.css") },
     Asset { name: "icon.svg", media: SVG, text: include_str!("../page/icon.svg") },
     Asset { name: "compare.js", media: SCRIPT, text: include_str!("../page/compare.js") },
+    Asset { name: "drafts.js", media: SCRIPT, text: include_str!("../page/drafts.js") },
     Asset { name: "drawer.js", media: SCRIPT, text: include_str!("../page/drawer.js") },
     Asset { name: "face.js", media: SCRIPT, text: include_str!("../page/face.js") },
     Asset { name: "figures.js", media: SCRIPT, text: include_str!("../page/figures.js") },

@@ -46,6 +46,8 @@ pub trait Folder: Send + Sync + 'static {
 pub(crate) enum SaveFault {
     /// The file is not what the page read: another page or program wrote it since.
     Changed,
+    /// There is no file any more: something else moved or deleted it since.
+    Gone,
     /// The disk refused; the sentence says why.
     Refused(String),
 }
@@ -53,8 +55,9 @@ pub(crate) enum SaveFault {
 /// Saves `text` over the job that the page last read or saved as `base`, unless something else wrote it meanwhile.
 pub(crate) fn save(folder: &dyn Folder, text: &str, base: Option<&str>) -> Result<(), SaveFault> {
     let now = folder.read_job().map_err(SaveFault::Refused)?;
-    if now.as_deref() != base && now.as_deref() != Some(text) {
-        return Err(SaveFault::Changed);
+    match now.as_deref() {
+        now if now == base || now == Some(text) => folder.save_job(text).map_err(SaveFault::Refused),
+        Some(_) => Err(SaveFault::Changed),
+        None => Err(SaveFault::Gone),
     }
-    folder.save_job(text).map_err(SaveFault::Refused)
 }

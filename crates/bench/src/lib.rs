@@ -17,11 +17,12 @@
 //! * the page may load nothing but its own files (`Content-Security-Policy`).
 //!
 //! # Limits
-//! [`MOST_BYTES`] a request, [`LONGEST_WAIT`] for its body, [`turns::MOST_PAGES`] pages at once; a newer request from
-//! a page ends its older one.
+//! [`MOST_BYTES`] a request, [`LONGEST_WAIT`] for its head and again for its body, [`MOST_CONNECTIONS`] and
+//! [`turns::MOST_PAGES`] pages at once; a newer request from a page ends its older one.
 
 mod api;
 mod assets;
+mod connections;
 mod folder;
 mod guard;
 mod keys;
@@ -40,8 +41,12 @@ use std::time::Duration;
 /// The largest request that is read: a job of a thousand sizes takes a tenth of it.
 pub const MOST_BYTES: usize = 1 << 20;
 
-/// How long a request's body may take to arrive.
+/// How long a request's head may take to arrive, and then its body.
 pub const LONGEST_WAIT: Duration = Duration::from_secs(10);
+
+/// How many connections are held at once, well below the files a program may commonly have open; a browser opens six to
+/// one address. Those that ask nothing make room after [`LONGEST_WAIT`], so whoever waits has a turn.
+pub const MOST_CONNECTIONS: usize = 64;
 
 /// A port of this machine that is held, and the key that opens it.
 #[derive(Debug)]
@@ -80,7 +85,8 @@ impl Listening {
             .build()?;
         runtime.block_on(async move {
             let listener = tokio::net::TcpListener::from_std(self.listener)?;
-            axum::serve(listener, api::routes(self.address.port(), &self.key, folder)).await
+            let routes = api::routes(self.address.port(), &self.key, folder);
+            match connections::serve(listener, routes).await {}
         })
     }
 }

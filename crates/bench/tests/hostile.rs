@@ -15,7 +15,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use proptest::prelude::*;
-use stripwright_bench::{MOST_BYTES, MOST_PAGES, listen};
+use stripwright_bench::{LONGEST_WAIT, MOST_BYTES, MOST_CONNECTIONS, MOST_PAGES, listen};
 
 #[path = "../../../tests/support/kept.rs"]
 mod kept;
@@ -259,6 +259,19 @@ fn a_job_that_something_else_saved_meanwhile_is_not_written_over() {
     assert_eq!(bench.post("save", br#"{"job":"two","base":"one"}"#).0, 200);
 }
 
+#[test]
+fn a_job_that_something_else_deleted_is_told_as_gone_and_can_be_written_again() {
+    let bench = Running::begin();
+    assert_eq!(bench.post("save", br#"{"job":"one","base":null}"#).0, 200);
+    *bench.folder.job.lock().unwrap() = None;
+    let (status, answer) = bench.post("save", br#"{"job":"two","base":"one"}"#);
+    assert_eq!(status, 410);
+    assert!(answer.contains("The job file is gone"), "{answer}");
+    assert_eq!(*bench.folder.job.lock().unwrap(), None);
+    assert_eq!(bench.post("save", br#"{"job":"two","base":"one","over":true}"#).0, 200);
+    assert_eq!(bench.folder.job.lock().unwrap().as_deref(), Some("two"));
+}
+
 /// A job that keeps the search busy: many sizes, three sheets of different prices.
 fn long_job() -> String {
     let parts: Vec<String> = (0..40)
@@ -334,6 +347,35 @@ fn more_pages_than_are_remembered_and_half_open_connections_do_no_harm() {
     bench.lives();
     drop(idle);
     bench.lives();
+}
+
+#[test]
+fn a_head_that_does_not_arrive_ends_its_connection() {
+    let bench = Running::begin();
+    let waits = |head: &[u8]| {
+        let begun = std::time::Instant::now();
+        bench.send(head, false);
+        begun.elapsed()
+    };
+    let asked = format!("GET {} HTTP/1.1\r\nhost: {}\r\n\r\n", bench.path, bench.host);
+    // Nothing at all, half a head, and nothing more after an answer.
+    for head in [&b""[..], b"GET / HT", asked.as_bytes()] {
+        let waited = waits(head);
+        assert!(waited >= LONGEST_WAIT && waited < 2 * LONGEST_WAIT, "{waited:?} for {head:?}");
+    }
+}
+
+#[test]
+fn connections_that_ask_nothing_hold_up_the_page_no_longer_than_a_head_may_take() {
+    let bench = Running::begin();
+    let begun = std::time::Instant::now();
+    let silent: Vec<TcpStream> =
+        (0..MOST_CONNECTIONS + 40).map(|_| TcpStream::connect(&bench.host).unwrap()).collect();
+    bench.lives();
+    let waited = begun.elapsed();
+    assert!(waited >= LONGEST_WAIT, "more than {MOST_CONNECTIONS} connections were held: {waited:?}");
+    assert!(waited < 2 * LONGEST_WAIT, "{waited:?}");
+    drop(silent);
 }
 
 proptest! {

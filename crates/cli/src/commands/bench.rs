@@ -135,12 +135,17 @@ impl Folder for Places {
     }
 }
 
-/// Writes a file beside `path` and renames it into place, so that a reader sees the old text or the new.
+/// Writes a file beside `path` and renames it into place, so that a reader sees the old text or the new. What a link leads to
+/// is written, and who may read it stays as it was.
 fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let path = &path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let new = path.with_file_name(format!(".{name}.new-{}", std::process::id()));
     let written = std::fs::File::create_new(&new).and_then(|mut file| {
         file.write_all(bytes)?;
+        if let Ok(before) = path.metadata() {
+            file.set_permissions(before.permissions())?;
+        }
         file.sync_all()
     });
     let renamed = written.and_then(|()| std::fs::rename(&new, path));
@@ -153,6 +158,25 @@ fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[cfg(unix)]
+    #[test]
+    #[allow(clippy::disallowed_methods, reason = "a test of what stands on the disk")]
+    fn what_is_saved_stays_where_it_was_and_as_private() {
+        use std::os::unix::fs::PermissionsExt;
+        let folder = tempfile::tempdir().unwrap();
+        let (real, link) = (folder.path().join("real.json"), folder.path().join("job.json"));
+        std::fs::write(&real, "old").unwrap();
+        std::fs::set_permissions(&real, std::fs::Permissions::from_mode(0o600)).unwrap();
+        std::os::unix::fs::symlink("real.json", &link).unwrap();
+        write_whole(&link, b"new").unwrap();
+        assert!(link.is_symlink());
+        assert_eq!(std::fs::read_to_string(&real).unwrap(), "new");
+        assert_eq!(std::fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o600);
+        let fresh = folder.path().join("fresh.json");
+        write_whole(&fresh, b"first").unwrap();
+        assert_eq!(std::fs::read_to_string(&fresh).unwrap(), "first");
+    }
 
     #[test]
     fn a_job_has_its_own_port_and_gives_way_where_it_is_taken() {
