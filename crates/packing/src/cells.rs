@@ -6,7 +6,7 @@
 //! twenty times quicker than the exact table of sums in [`crate::knapsack`]; with one row and a bit a cell for what was
 //! taken all of it stays near the processor. Nothing found here is a bound.
 
-use crate::wide::{BEFORE, offer_short};
+use crate::wide::{BEFORE, WORD, offer_short, raise_short};
 
 /// How many cells an axis has at most. With 4096 a sheet of 2440 mm has cells of 0.6 mm.
 pub(crate) const MOST_CELLS: i64 = 4096;
@@ -22,7 +22,18 @@ struct Pass {
     size: usize,
 }
 
-/// A knapsack of one row, with what was taken in every pass, so that what was best at any time can be traced back.
+/// What is asked of a knapsack of cells. Noting what was taken makes a pass two thirds longer.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(crate) enum Asked {
+    /// What fillings are worth, within any number of cells.
+    #[default]
+    Worths,
+    /// Fillings, within any number of cells at the end and within all of them before.
+    Fillings,
+}
+
+/// A knapsack of one row. Where fillings are asked for it notes what was taken in every pass, so that what was best at any
+/// time can be traced back.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Cells {
     /// The most that fits within so many cells, in steps, after [`BEFORE`] numbers of no meaning; filled up to whole words
@@ -32,6 +43,7 @@ pub(crate) struct Cells {
     taken: Vec<u64>,
     /// Rows as they were at a [`Mark`], one after the other.
     kept: Vec<i16>,
+    asked: Asked,
     passes: Vec<Pass>,
     width: usize,
     /// What a step is worth.
@@ -52,13 +64,11 @@ pub(crate) struct Mark {
     best: i16,
 }
 
-/// Cells of a word of bits.
-const WORD: usize = u64::BITS as usize;
-
 impl Cells {
     /// Empties it, for this many cells; no filling is expected to be worth more than `most`.
-    pub(crate) fn clear(&mut self, cells: usize, most: f32) {
+    pub(crate) fn clear(&mut self, cells: usize, most: f32, asked: Asked) {
         self.width = cells + 1;
+        self.asked = asked;
         self.step = most.max(f32::MIN_POSITIVE) / STEPS;
         self.steps = 1.0 / self.step;
         self.passes.clear();
@@ -74,14 +84,14 @@ impl Cells {
         self.width.div_ceil(WORD)
     }
 
-    /// Keeps what is best now, for [`Cells::best_at`] and [`Cells::trace_at`]; whole rows, or only for all cells.
-    pub(crate) fn mark(&mut self, rows: bool) -> Mark {
-        let row = self.kept.len();
-        if rows {
+    /// Keeps what is best now, for [`Cells::best_at`] and [`Cells::trace_at`].
+    pub(crate) fn mark(&mut self) -> Mark {
+        let row = (self.asked == Asked::Worths).then_some(self.kept.len());
+        if row.is_some() {
             self.kept.extend_from_slice(&self.row[BEFORE..][..self.width]);
         }
         let best = self.row[BEFORE + self.width - 1];
-        Mark { passes: self.passes.len(), row: rows.then_some(row), best }
+        Mark { passes: self.passes.len(), row, best }
     }
 
     /// The most that fits within so many cells.
@@ -89,7 +99,7 @@ impl Cells {
         f32::from(self.row[BEFORE + cells]) * self.step
     }
 
-    /// Likewise, as it was; of a mark without a row the most that fits at all.
+    /// Likewise, as it was; where fillings are asked for, the most that fits at all.
     pub(crate) fn best_at(&self, mark: Mark, cells: usize) -> f32 {
         f32::from(mark.row.map_or(mark.best, |row| self.kept[row + cells])) * self.step
     }
@@ -112,10 +122,14 @@ impl Cells {
     fn pass(&mut self, pass: Pass, worth: f32) {
         // (A float beyond the range becomes the last number in it.)
         let worth = ((worth * self.steps + 0.5) as i16).max(1);
-        let from = self.taken.len();
-        self.taken.resize(from + self.words(), 0);
-        offer_short(&mut self.row, &mut self.taken[from..], pass.size, worth);
-        self.passes.push(pass);
+        if self.asked == Asked::Fillings {
+            let from = self.taken.len();
+            self.taken.resize(from + self.words(), 0);
+            offer_short(&mut self.row, &mut self.taken[from..], pass.size, worth);
+            self.passes.push(pass);
+        } else {
+            raise_short(&mut self.row, pass.size, worth);
+        }
         // A pass over few cells costs more than its cells.
         self.work += self.width as u64 + 1000;
     }
@@ -131,6 +145,7 @@ impl Cells {
     }
 
     fn traced(&self, passes: usize, mut cells: usize) -> Vec<(usize, u32)> {
+        debug_assert_eq!(self.asked, Asked::Fillings, "what was taken is noted only then");
         let words = self.words();
         let mut found: Vec<(usize, u32)> = Vec::new();
         for at in (0..passes).rev() {
@@ -154,18 +169,21 @@ mod tests {
     #[test]
     fn fills_and_traces_back() {
         let mut sack = Cells::default();
-        sack.clear(16, 28.0);
-        sack.add(0, 3, 4.0, 9);
-        sack.add(1, 5, 9.0, 1);
-        let early = sack.mark(true);
-        let all = sack.mark(false);
-        sack.add(2, 7, 10.0, 9);
         // 7 + 5 + 3 = 15 is worth 23; without the seven, 5 and three threes make 14, worth 21.
-        assert!((sack.best(16) - 23.0).abs() < 1e-3);
-        assert!((sack.best_at(early, 16) - 21.0).abs() < 1e-3);
-        assert!((sack.best_at(early, 3) - 4.0).abs() < 1e-3);
-        assert_eq!(sack.best_at(all, 16), sack.best_at(early, 16));
-        assert_eq!(sack.trace(16), [(2, 1), (1, 1), (0, 1)]);
-        assert_eq!(sack.trace_at(early, 16), [(1, 1), (0, 3)]);
+        for asked in [Asked::Worths, Asked::Fillings] {
+            sack.clear(16, 28.0, asked);
+            sack.add(0, 3, 4.0, 9);
+            sack.add(1, 5, 9.0, 1);
+            let early = sack.mark();
+            sack.add(2, 7, 10.0, 9);
+            assert!((sack.best(16) - 23.0).abs() < 1e-3);
+            assert!((sack.best_at(early, 16) - 21.0).abs() < 1e-3);
+            if asked == Asked::Worths {
+                assert!((sack.best_at(early, 3) - 4.0).abs() < 1e-3);
+            } else {
+                assert_eq!(sack.trace(16), [(2, 1), (1, 1), (0, 1)]);
+                assert_eq!(sack.trace_at(early, 16), [(1, 1), (0, 3)]);
+            }
+        }
     }
 }

@@ -1,6 +1,6 @@
 //! Fills one sheet, cut in one way, out of what is left to place.
 
-use crate::cells::{Cells, Mark};
+use crate::cells::{Asked, Cells, Mark};
 use crate::generate::Seed;
 use crate::normalise::{Lie, View};
 use crate::pricing::Strip;
@@ -66,10 +66,10 @@ pub(crate) struct Filling<'f> {
 
 impl Filling<'_> {
     /// The knapsack along in so many cells: after each width, a mark and the width. Where cells are fewer than the length has,
-    /// sizes are rounded to the nearest. `rows` says whether it is of interest what strips shorter than that are worth.
+    /// sizes are rounded to the nearest. It is asked what strips of any length are worth, or which are best in all of it.
     fn lay(
         &mut self,
-        (cells, rows): (usize, bool),
+        (cells, asked): (usize, Asked),
         length: usize,
         room: usize,
         left: &[i64],
@@ -78,7 +78,7 @@ impl Filling<'_> {
         let way = self.way;
         let fits = |&&(lie, u, v): &&(Lie, usize, usize)| v <= room && u <= length && left[lie.size] > 0;
         let densest = way.items.iter().filter(fits).map(|&(lie, u, _)| values[lie.size] / u.max(1) as f32);
-        self.sacks.along.clear(cells, densest.fold(0.0, f32::max) * length as f32);
+        self.sacks.along.clear(cells, densest.fold(0.0, f32::max) * length as f32, asked);
         let mut widths: Vec<(Mark, usize)> = Vec::new();
         let mut width = None;
         for (index, &(lie, u, v)) in way.items.iter().enumerate() {
@@ -89,12 +89,12 @@ impl Filling<'_> {
                 continue;
             }
             if let Some(width) = width.filter(|&width| width != v) {
-                widths.push((self.sacks.along.mark(rows), width));
+                widths.push((self.sacks.along.mark(), width));
             }
             width = Some(v);
             self.sacks.along.add(index, in_cells(u, length, cells), values[lie.size], left[lie.size]);
         }
-        widths.extend(width.map(|width| (self.sacks.along.mark(rows), width)));
+        widths.extend(width.map(|width| (self.sacks.along.mark(), width)));
         widths
     }
 
@@ -106,21 +106,21 @@ impl Filling<'_> {
         widths: &[(Mark, usize)],
         left: &[i64],
     ) -> (f32, Vec<(usize, u32)>) {
-        self.stack_in(room, (length, length), room, widths, left);
+        self.stack_in((room, Asked::Fillings), (length, length), room, widths, left);
         (self.sacks.across.best(room), self.sacks.across.trace(room))
     }
 
     /// The knapsack across in so many cells. `length` is that of the panel, and where it stands in the knapsack along.
     fn stack_in(
         &mut self,
-        cells: usize,
+        (cells, asked): (usize, Asked),
         (length, along): (usize, usize),
         room: usize,
         widths: &[(Mark, usize)],
         left: &[i64],
     ) {
         let worths = widths.iter().map(|&(mark, v)| self.sacks.along.best_at(mark, along) / v.max(1) as f32);
-        self.sacks.across.clear(cells, worths.fold(0.0, f32::max) * room as f32);
+        self.sacks.across.clear(cells, worths.fold(0.0, f32::max) * room as f32, asked);
         let mut before = 0.0;
         let items = &self.way.items;
         let mut from = 0;
@@ -149,7 +149,7 @@ impl Filling<'_> {
         let mut strips: Vec<Strip> = Vec::new();
         let mut total = 0.0;
         loop {
-            let widths = self.lay((length, false), length, room, left, values);
+            let widths = self.lay((length, Asked::Fillings), length, room, left, values);
             let (_, mut chosen) = self.stack(length, room, &widths, left);
             if chosen.is_empty() {
                 return (total, strips);
@@ -219,7 +219,7 @@ impl Filling<'_> {
         loop {
             let room = self.way.v;
             let rough = (rest.min(ROUGH.0), room.min(ROUGH.1));
-            let widths = self.lay((rough.0, true), rest, room, &left, values);
+            let widths = self.lay((rough.0, Asked::Worths), rest, room, &left, values);
             if self.sacks.along.best(rough.0) <= 0.0 {
                 return (total, panels);
             }
@@ -260,11 +260,11 @@ impl Filling<'_> {
         let room = self.way.v;
         let mut worths = Vec::new();
         for length in self.lengths(rest, left) {
-            self.stack_in(across, (length, length * along / rest), room, widths, left);
+            self.stack_in((across, Asked::Worths), (length, length * along / rest), room, widths, left);
             worths.push((length, self.sacks.across.best(across)));
         }
         let densest = worths.iter().map(|&(length, worth)| worth / length.max(1) as f32);
-        self.sacks.sheet.clear(rest, densest.fold(0.0, f32::max) * rest as f32);
+        self.sacks.sheet.clear(rest, densest.fold(0.0, f32::max) * rest as f32, Asked::Fillings);
         worths.iter().for_each(|&(length, worth)| self.sacks.sheet.add(length, length, worth, 64));
         worths
     }
@@ -272,7 +272,7 @@ impl Filling<'_> {
     /// Some ways to cut a whole sheet into panels that are worth much, each piece no oftener in a strip than needed.
     pub(crate) fn several_panels(&mut self, need: &[i64], values: &[f32]) -> Vec<Vec<Vec<Strip>>> {
         let (whole, room) = (self.way.u, self.way.v);
-        let widths = self.lay((whole, true), whole, room, need, values);
+        let widths = self.lay((whole, Asked::Worths), whole, room, need, values);
         let mut worths = self.weigh((whole, room), whole, &widths, need);
         let with = |length: usize, worth: f32| worth + self.sacks.sheet.best(whole - length);
         worths.sort_by(|a, b| with(b.0, b.1).total_cmp(&with(a.0, a.1)));

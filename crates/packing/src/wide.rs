@@ -5,35 +5,61 @@
 //! every machine.
 
 use fearless_simd::prelude::*;
-use fearless_simd::{Level, dispatch, i16x32};
+use fearless_simd::{Level, dispatch, i16x32, mask16x32};
 
 use crate::knapsack::Worth;
 
 /// Numbers before the first one of a row for [`offer_short`].
-pub(crate) const BEFORE: usize = 64;
+pub(crate) const BEFORE: usize = WORD;
 
-/// Each number becomes the greater of itself and what was `size` before it, and `worth`; `grown` has one bit for each,
-/// sixty-four to a word: whether it became greater. There are as many numbers as bits; in front of them stand so many as
-/// [`BEFORE`] says that are [`i16::MIN`] and never count. No bit is set yet.
+/// Numbers to a word of bits.
+pub(crate) const WORD: usize = u64::BITS as usize;
+
+/// Each number becomes the greater of itself and what was `size` before it, and `worth`. There are whole words of them; in
+/// front of them stand so many as [`BEFORE`] says that are [`i16::MIN`] and never count.
+pub(crate) fn raise_short(row: &mut [i16], size: usize, worth: i16) {
+    #[inline(always)]
+    fn pass<S: Simd>(simd: S, row: &mut [i16], size: usize, worth: i16) {
+        let more = i16x32::splat(simd, worth);
+        // From the right, so that what is added to has not grown yet.
+        for at in (size / WORD..(row.len() - BEFORE) / WORD).rev() {
+            raise_word(simd, row, BEFORE + at * WORD, size, more);
+        }
+    }
+    dispatch!(Level::new(), simd => pass(simd, row, size, worth));
+}
+
+/// Likewise; `grown` has one bit for each number, sixty-four to a word: whether it became greater. No bit is set yet.
 pub(crate) fn offer_short(row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
     #[inline(always)]
     fn pass<S: Simd>(simd: S, row: &mut [i16], grown: &mut [u64], size: usize, worth: i16) {
         let more = i16x32::splat(simd, worth);
-        // From the right, so that what is added to has not grown yet; of a word all is read before any is written.
-        for (at, bits) in grown.iter_mut().enumerate().skip(size / 64).rev() {
-            let here = BEFORE + at * 64;
-            let below = &row[here - size..][..64];
-            let low = i16x32::from_slice(simd, &below[..32]).saturating_add(more);
-            let high = i16x32::from_slice(simd, &below[32..]).saturating_add(more);
-            let kept = &mut row[here..][..64];
-            let (kept_low, kept_high) =
-                (i16x32::from_slice(simd, &kept[..32]), i16x32::from_slice(simd, &kept[32..]));
-            *bits = low.simd_gt(kept_low).to_bitmask() | high.simd_gt(kept_high).to_bitmask() << 32;
-            low.max(kept_low).store_slice(&mut kept[..32]);
-            high.max(kept_high).store_slice(&mut kept[32..]);
+        for (at, bits) in grown.iter_mut().enumerate().skip(size / WORD).rev() {
+            let [low, high] = raise_word(simd, row, BEFORE + at * WORD, size, more);
+            *bits = low.to_bitmask() | high.to_bitmask() << 32;
         }
     }
     dispatch!(Level::new(), simd => pass(simd, row, grown, size, worth));
+}
+
+/// Raises the numbers of one word, and says which became greater. All are read before any is written.
+#[inline(always)]
+fn raise_word<S: Simd>(
+    simd: S,
+    row: &mut [i16],
+    here: usize,
+    size: usize,
+    more: i16x32<S>,
+) -> [mask16x32<S>; 2] {
+    let below = &row[here - size..][..WORD];
+    let low = i16x32::from_slice(simd, &below[..32]).saturating_add(more);
+    let high = i16x32::from_slice(simd, &below[32..]).saturating_add(more);
+    let kept = &mut row[here..][..WORD];
+    let (kept_low, kept_high) =
+        (i16x32::from_slice(simd, &kept[..32]), i16x32::from_slice(simd, &kept[32..]));
+    low.max(kept_low).store_slice(&mut kept[..32]);
+    high.max(kept_high).store_slice(&mut kept[32..]);
+    [low.simd_gt(kept_low), high.simd_gt(kept_high)]
 }
 
 /// `new[i]` is the greater of `old[i]` and what is `size` before it in `old`, and `worth`.
@@ -140,7 +166,10 @@ mod tests {
             row.extend(old.iter().map(|&n| n as i16));
             row.resize(row.len().next_multiple_of(64), 0);
             let mut grown = vec![0; row.len() / 64 - 1];
+            let mut raised = row.clone();
+            raise_short(&mut raised, size, 7);
             offer_short(&mut row, &mut grown, size, 7);
+            assert_eq!(raised, row, "{length} {size}");
             for at in 0..old.len() {
                 assert_eq!(i64::from(row[BEFORE + at]), once[at], "{length} {size}");
                 assert_eq!(grown[at / 64] >> (at % 64) & 1 == 1, once[at] > old[at], "{length} {size} {at}");
