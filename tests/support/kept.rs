@@ -34,7 +34,7 @@ impl Folder for Kept {
         *self.job.lock().unwrap() = Some(text.to_owned());
         Ok(())
     }
-    fn write_packet(&self, _: &str, _: &Plan) -> Result<String, String> {
+    fn write_packet(&self, _: &str, _: Option<&str>, _: &Plan) -> Result<String, String> {
         *self.packets.lock().unwrap() += 1;
         Ok("written".into())
     }

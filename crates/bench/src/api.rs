@@ -94,8 +94,9 @@ struct Stop {
 #[serde(deny_unknown_fields)]
 struct Save {
     job: String,
-    /// What the page last read or saved; nothing where there was no file, or where the user said to write over it.
+    /// What the page last read or saved; nothing where there was no file.
     base: Option<String>,
+    /// The user said to write over whatever is there.
     #[serde(default)]
     over: bool,
 }
@@ -253,7 +254,7 @@ fn seek(job: &str, folder: &dyn Folder, mut news: News) -> Bytes {
     let turn = news.turn.clone();
     match work::plan(job, folder, |bound, best| news.tell(bound, best)) {
         _ if turn.is_overtaken() => line(&json!({ "kind": "overtaken" })),
-        Ok(plan) => Bytes::from(work::shown(&plan) + "\n"),
+        Ok(planned) => Bytes::from(work::shown(&planned.plan) + "\n"),
         Err(faults) => line(&work::faults(&faults)),
     }
 }
@@ -294,19 +295,20 @@ async fn save_job(State(bench): State<Bench>, request: Request) -> Result<Respon
 }
 
 /// Plans a job for its packet; its faults as sentences.
-fn planned(bench: &Bench, job: &str) -> Result<stripwright_plan::Plan, String> {
+fn planned(bench: &Bench, job: &str) -> Result<work::Planned, String> {
     work::plan(job, bench.folder.as_ref(), |_, _| true)
         .map_err(|faults| faults.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n"))
 }
 
 async fn packet(State(bench): State<Bench>, request: Request) -> Result<Response, Refusal> {
     let ask: Job = body(request).await?;
-    let planners = bench.planners.clone();
-    let _place = planners.acquire().await;
+    let place = bench.planners.clone().acquire_owned().await;
     let written = aside(move || {
-        let plan = planned(&bench, &ask.job)?;
+        // Held until the work is done, even when nobody waits for it any more.
+        let _place = place;
+        let work::Planned { plan, offcuts } = planned(&bench, &ask.job)?;
         let _alone = bench.writing.lock().unwrap_or_else(PoisonError::into_inner);
-        bench.folder.write_packet(&ask.job, &plan)
+        bench.folder.write_packet(&ask.job, offcuts.as_deref(), &plan)
     })
     .await?;
     match written {
@@ -317,9 +319,12 @@ async fn packet(State(bench): State<Bench>, request: Request) -> Result<Response
 
 async fn file(State(bench): State<Bench>, request: Request) -> Result<Response, Refusal> {
     let ask: File = body(request).await?;
-    let planners = bench.planners.clone();
-    let _place = planners.acquire().await;
-    let made = aside(move || work::file(&planned(&bench, &ask.job)?, &ask.name)).await?;
+    let place = bench.planners.clone().acquire_owned().await;
+    let made = aside(move || {
+        let _place = place;
+        work::file(&planned(&bench, &ask.job)?.plan, &ask.name)
+    })
+    .await?;
     match made {
         Ok(Some(bytes)) => Ok(reply::typed("application/octet-stream", Body::from(bytes))),
         Ok(None) => Err(Refusal::new(StatusCode::NOT_FOUND, "The packet has no file of that name.")),

@@ -34,11 +34,11 @@ pub trait Folder: Send + Sync + 'static {
     /// Where it cannot be written, or the user named no place.
     fn save_job(&self, text: &str) -> Result<(), String>;
 
-    /// Writes the packet of a job's text and its plan, whole or not at all; gives a sentence saying what was written.
+    /// Writes the packet of a job's text, that of the offcuts it was planned with, and its plan, whole or not at all; gives a sentence saying what was written.
     ///
     /// # Errors
     /// Where it cannot be written, or the user named no place.
-    fn write_packet(&self, job: &str, plan: &Plan) -> Result<String, String>;
+    fn write_packet(&self, job: &str, offcuts: Option<&str>, plan: &Plan) -> Result<String, String>;
 }
 
 /// Why a job was not saved.

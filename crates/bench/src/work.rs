@@ -15,9 +15,10 @@ pub(crate) fn drawing_style() -> String {
     format!("{}{}", writer::typeface(), writer::style())
 }
 
-/// Reads a job and the offcuts it names, as the command line does.
-fn read(job: &str, folder: &dyn Folder) -> Result<Job, Vec<Fault>> {
+/// Reads a job and the offcuts it names, as the command line does; gives the offcuts' text, too.
+fn read(job: &str, folder: &dyn Folder) -> Result<(Job, Option<String>), Vec<Fault>> {
     let mut read = Job::read(job)?;
+    let mut offcuts = None;
     if let Some(name) = read.offcuts.clone() {
         let unread = |sentence| vec![Fault::input(None, "offcuts", sentence)];
         let text = folder.read_offcuts(&name).map_err(unread)?;
@@ -27,8 +28,15 @@ fn read(job: &str, folder: &dyn Folder) -> Result<Job, Vec<Fault>> {
             Fault::input(None, "offcuts", format!("in {name}, {place}{} {}", fault.key, fault.text))
         };
         read.add_offcuts(&text).map_err(|faults| faults.into_iter().map(inside).collect::<Vec<_>>())?;
+        offcuts = Some(text);
     }
-    Ok(read)
+    Ok((read, offcuts))
+}
+
+/// A plan, and the text of the offcuts it was made with.
+pub(crate) struct Planned {
+    pub(crate) plan: Plan,
+    pub(crate) offcuts: Option<String>,
 }
 
 /// Plans a job: the same call as the command line's.
@@ -41,8 +49,8 @@ pub(crate) fn plan(
     job: &str,
     folder: &dyn Folder,
     mut news: impl FnMut(i64, Option<i64>) -> bool + Send,
-) -> Result<Plan, Vec<Fault>> {
-    let job = read(job, folder)?;
+) -> Result<Planned, Vec<Fault>> {
+    let (job, offcuts) = read(job, folder)?;
     // Work that begins again from nothing is the comparison with slabs of one size: its bounds are not the plan's.
     let mut last: Option<Progress> = None;
     let mut comparing = false;
@@ -56,7 +64,7 @@ pub(crate) fn plan(
         news(told.bound.minor(), told.money.map(stripwright_units::Money::minor))
     };
     let mut options = Options { budget: Budget::default(), progress: &mut progress, compare_slabs: true };
-    stripwright_plan::plan(&job, &mut options)
+    Ok(Planned { plan: stripwright_plan::plan(&job, &mut options)?, offcuts })
 }
 
 /// A plan and its drawings, as the page gets them.
@@ -86,7 +94,7 @@ pub(crate) fn faces(job: &str, folder: &dyn Folder) -> String {
         units: &'static str,
         tops: Vec<TopFace>,
     }
-    let found = read(job, folder).and_then(|job| {
+    let found = read(job, folder).and_then(|(job, _)| {
         let units = match job.system {
             stripwright_units::System::Metric => "mm",
             stripwright_units::System::Inch => "in",
@@ -102,8 +110,8 @@ pub(crate) fn faces(job: &str, folder: &dyn Folder) -> String {
 /// Patterns to set beside the one of a top, as the command line's comparison has them: every kind, and other angles of
 /// those that have one.
 pub(crate) fn variants(job: &str, top: usize, folder: &dyn Folder) -> Value {
-    let job = match read(job, folder) {
-        Ok(job) => job,
+    let (job, _) = match read(job, folder) {
+        Ok(read) => read,
         Err(found) => return faults(&found),
     };
     if top >= job.tops.len() {
@@ -165,7 +173,7 @@ fn drawings(plan: &Plan) -> Vec<Drawing> {
 fn station(name: &str) -> Option<&'static str> {
     if name.starts_with("layout") {
         Some("sheets")
-    } else if name.starts_with("base") || name.starts_with("stick") {
+    } else if name.starts_with("base-") || name.starts_with("boards") {
         Some("base")
     } else if name.ends_with("-face") {
         None
@@ -182,4 +190,52 @@ fn top(name: &str) -> Option<usize> {
 fn as_json(value: &impl Serialize) -> String {
     serde_json::to_string(value)
         .unwrap_or_else(|error| json!({ "refused": format!("The answer is no JSON: {error}.") }).to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Alone;
+
+    impl Folder for Alone {
+        fn starter(&self) -> String {
+            String::new()
+        }
+        fn read_job(&self) -> Result<Option<String>, String> {
+            Ok(None)
+        }
+        fn read_offcuts(&self, name: &str) -> Result<String, String> {
+            Err(format!("no {name}"))
+        }
+        fn job_place(&self) -> Option<String> {
+            None
+        }
+        fn packet_place(&self) -> Option<String> {
+            None
+        }
+        fn save_job(&self, _: &str) -> Result<(), String> {
+            Ok(())
+        }
+        fn write_packet(&self, _: &str, _: Option<&str>, _: &Plan) -> Result<String, String> {
+            Ok(String::new())
+        }
+    }
+
+    #[test]
+    fn every_drawing_stands_where_its_work_is_done() {
+        let job = include_str!("../../../fixtures/stool-with-base/job.json");
+        let planned = plan(job, &Alone, |_, _| true).map_err(|faults| faults[0].to_string()).unwrap();
+        for drawing in content::drawings(&planned.plan, Show::of(&planned.plan, false)) {
+            let wanted = match drawing.name.split('-').next() {
+                Some("layout") => Some("sheets"),
+                Some("base" | "boards") => Some("base"),
+                Some("top") if drawing.name.ends_with("face") => None,
+                Some("top") => Some("slab"),
+                other => panic!("{other:?} of {} has no station", drawing.name),
+            };
+            assert_eq!(station(&drawing.name), wanted, "{}", drawing.name);
+            assert_eq!(top(&drawing.name).is_some(), drawing.name.starts_with("top-"), "{}", drawing.name);
+        }
+    }
 }

@@ -1,6 +1,7 @@
 //! What may be written on the command line.
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
@@ -26,30 +27,19 @@ pub(crate) struct Arguments {
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(crate) enum Command {
-    /// Plan a job and write the packet: plan, drawings and lists.
     Plan(Plan),
-    /// Say what to buy.
     Buy(Buy),
-    /// Draw a rip diagram of every layout.
     Rip(Rip),
-    /// Compare patterns of a top, each with a plan of the whole job of its own, and the job's own pattern first.
     Compare(Compare),
-    /// Say how to set the saw, bore and join the legs and rungs of every base, in shop order, and which boards to buy.
     Base(Base),
-    /// Check a plan without the solver: cuts, counts, money and the proof.
     Audit(Audit),
-    /// Plan many jobs, one a line, and print their plans, one a line, in the same order.
     Batch(Batch),
     /// Print the JSON Schema of a job file.
     #[command(after_help = "Examples:\n  stripwright schema > job.schema.json")]
     Schema,
-    /// Write a starter job to a new file.
     Start(Start),
-    /// Serve a page, for this machine only, that shows face and bill while a job changes.
     Bench(Bench),
-    /// Print the manual, or one command's page of it, for `man`.
     Manual(Manual),
-    /// Print what a shell needs to complete the words of a command.
     Completions(Completions),
 }
 
@@ -59,8 +49,15 @@ pub(crate) struct JobArguments {
     /// The job file; `-` reads it from standard input.
     pub(crate) job: PathBuf,
     /// Seconds after which the best plan so far is taken.
-    #[arg(long, value_name = "SECONDS", default_value_t = 60.0)]
-    pub(crate) patience: f64,
+    #[arg(long, value_name = "SECONDS", default_value = "60", value_parser = seconds)]
+    pub(crate) patience: Duration,
+}
+
+/// A time in seconds.
+fn seconds(text: &str) -> Result<Duration, String> {
+    let wanted = || "a number of seconds is wanted, such as 60 or 0.5".to_string();
+    let seconds = text.parse().map_err(|_| wanted())?;
+    Duration::try_from_secs_f64(seconds).map_err(|_| wanted())
 }
 
 /// Plan a job and write the packet: plan, drawings and lists.
@@ -151,7 +148,7 @@ pub(crate) struct Compare {
     pub(crate) json: bool,
 }
 
-/// Say how to set the saw, bore and join the legs and rungs of every base, in shop order.
+/// Say how to set the saw, bore and join the legs and rungs of every base, in shop order, and which boards to buy.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  stripwright base job.json\n  stripwright base - --json < job.json")]
 pub(crate) struct Base {
@@ -162,7 +159,7 @@ pub(crate) struct Base {
     pub(crate) json: bool,
 }
 
-/// Check a plan without the solver.
+/// Check a plan without the solver: cuts, counts, money and the proof.
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  stripwright audit packet\n  stripwright audit - --json < plan.json")]
 pub(crate) struct Audit {
@@ -205,7 +202,7 @@ pub(crate) struct Start {
     pub(crate) file: PathBuf,
 }
 
-/// Serve a page that shows face and bill while a job changes.
+/// Serve a page, for this machine only, that shows face and bill while a job changes.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  stripwright bench job.json --out shop\n  stripwright bench --no-open --port 8400"
@@ -225,7 +222,7 @@ pub(crate) struct Bench {
     pub(crate) no_open: bool,
 }
 
-/// Print the manual, or one command's page of it.
+/// Print the manual, or one command's page of it, for `man`.
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  stripwright manual > stripwright.1\n  stripwright manual plan > stripwright-plan.1"

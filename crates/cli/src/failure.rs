@@ -11,6 +11,8 @@ use stripwright_plan::{Fault, Sort};
 pub(crate) enum Failure {
     /// Faults of a job, with the name of its file.
     Job(String, Vec<Fault>),
+    /// What cannot be made: a whole sentence.
+    Unmet(String),
     /// A plan that does not hold.
     Audit(Vec<String>),
     /// A file that cannot be read or written, or an argument that cannot be used: a whole sentence.
@@ -30,6 +32,7 @@ impl Failure {
         let (last, code) = match &self {
             Failure::Job(_, faults) if faults.iter().any(|fault| fault.sort == Sort::Input) => ("", 2),
             Failure::Job(..) => ("The job cannot be met.", 1),
+            Failure::Unmet(_) => ("", 1),
             Failure::Audit(_) => ("The plan does not hold.", 1),
             Failure::Input(_) => ("", 2),
             Failure::Closed => ("", 0),
@@ -49,7 +52,7 @@ impl std::fmt::Display for Failure {
         let lines = match self {
             Failure::Job(file, faults) => faults.iter().map(|fault| format!("{file}: {fault}")).collect(),
             Failure::Audit(objections) => objections.clone(),
-            Failure::Input(text) => vec![text.clone()],
+            Failure::Unmet(text) | Failure::Input(text) => vec![text.clone()],
             Failure::Closed => Vec::new(),
         };
         f.write_str(&lines.join("\n"))

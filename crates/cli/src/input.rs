@@ -27,7 +27,6 @@ pub(crate) fn job(path: &Path) -> Result<Given, Failure> {
 pub(crate) fn add_offcuts(job: &mut Job, path: &Path) -> Result<Option<String>, Failure> {
     let Some(offcuts) = job.offcuts.clone() else { return Ok(None) };
     let beside = path.parent().unwrap_or(Path::new("")).join(&offcuts);
-    // A file called `-` is a file here: standard input may be the job itself.
     let (name, text) = file_text(&beside, keys::MOST_BYTES)?;
     job.add_offcuts(&text).map_err(|faults| Failure::Job(name, faults))?;
     Ok(Some(text))
@@ -57,7 +56,8 @@ pub(crate) fn text(path: &Path, most: usize) -> Result<(String, String), Failure
     file_text(path, most)
 }
 
-fn file_text(path: &Path, most: usize) -> Result<(String, String), Failure> {
+/// Reads a file; one called `-` is a file here, for what a job names is never standard input.
+pub(crate) fn file_text(path: &Path, most: usize) -> Result<(String, String), Failure> {
     let file = std::fs::File::open(path).map_err(|error| Failure::file("read", path, &error))?;
     read(path.display().to_string(), file, most)
 }

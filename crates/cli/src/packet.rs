@@ -219,17 +219,18 @@ fn hold(folder: &Path) -> Option<std::fs::File> {
     Some(file)
 }
 
+/// What a folder's name ends in while a new one takes its place.
+const LAID_ASIDE: &str = "old";
+
 /// Removes what processes that were killed have left behind: folders of that name which nobody holds any more, and which hold
 /// nothing but what is written here.
 fn sweep(parent: &Path, begin: &str) {
     let Ok(entries) = std::fs::read_dir(parent) else { return };
     for entry in entries.flatten() {
         let number = |name: &str| !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_digit());
-        let ours = entry
-            .file_name()
-            .to_str()
-            .and_then(|name| name.strip_prefix(begin))
-            .is_some_and(|pid| number(pid.strip_suffix(".old").unwrap_or(pid)));
+        let ours = entry.file_name().to_str().and_then(|name| name.strip_prefix(begin)).is_some_and(|pid| {
+            number(pid.strip_suffix(LAID_ASIDE).and_then(|p| p.strip_suffix('.')).unwrap_or(pid))
+        });
         let folder = entry.path();
         if ours
             && entry.file_type().is_ok_and(|kind| kind.is_dir())
@@ -293,7 +294,13 @@ fn exchange(new: &Path, out: &Path) -> std::io::Result<()> {
             Err(error) => return Err(error.into()),
         }
     }
-    let old = new.with_extension("old");
+    exchange_in_steps(new, out)
+}
+
+/// Likewise, where two folders cannot change places at once. What is left of a step that was not finished has a name that
+/// [`sweep`] knows.
+fn exchange_in_steps(new: &Path, out: &Path) -> std::io::Result<()> {
+    let old = new.with_added_extension(LAID_ASIDE);
     std::fs::rename(out, &old)?;
     if let Err(error) = std::fs::rename(new, out) {
         std::fs::rename(&old, out)?;
@@ -327,5 +334,24 @@ mod tests {
             assert!(!Kind::Packet.writes(own), "{own}");
         }
         assert!(Kind::Packet.writes("boards-sheet-2.svg") && Kind::Packet.writes("layout-12-sheet-3.svg"));
+    }
+
+    #[test]
+    #[allow(clippy::disallowed_methods, reason = "a test of what stands on the disk")]
+    fn what_was_laid_aside_is_swept_up() {
+        let parent = tempfile::tempdir().unwrap();
+        let [out, new, gone] =
+            ["packet", ".packet.new-7", ".packet.new-6"].map(|name| parent.path().join(name));
+        let gone = gone.with_added_extension(LAID_ASIDE);
+        for folder in [&out, &new, &gone] {
+            std::fs::create_dir(folder).unwrap();
+        }
+        std::fs::write(new.join("plan.json"), "new").unwrap();
+        exchange_in_steps(&new, &out).unwrap();
+        assert!(out.join("plan.json").exists() && !new.exists());
+        assert!(gone.exists());
+        sweep(parent.path(), ".packet.new-");
+        assert!(!gone.exists());
+        assert_eq!(std::fs::read_dir(parent.path()).unwrap().count(), 1);
     }
 }

@@ -45,7 +45,7 @@ fn unless_done_within(limit: Duration, late: impl FnOnce() + Send + 'static) -> 
 
 /// Plans a job. The clock can only end the search early; it never steers it, so that a plan that was not cut short
 /// is the same every time.
-pub(crate) fn plan(job: &Job, patience: f64, compare_slabs: bool) -> Result<Plan, Vec<Fault>> {
+pub(crate) fn plan(job: &Job, patience: Duration, compare_slabs: bool) -> Result<Plan, Vec<Fault>> {
     watched(patience, |progress| {
         stripwright_plan::plan(job, &mut Options { budget: Budget::default(), progress, compare_slabs })
     })
@@ -53,12 +53,10 @@ pub(crate) fn plan(job: &Job, patience: f64, compare_slabs: bool) -> Result<Plan
 
 /// Searches with the bar, the end to patience and Ctrl-C.
 pub(crate) fn watched<T>(
-    patience: f64,
+    patience: Duration,
     search: impl FnOnce(&mut (dyn FnMut(&Progress) -> bool + Send)) -> T,
 ) -> T {
-    heed_ctrl_c();
-    let begun = Instant::now();
-    let patience = Duration::try_from_secs_f64(patience).unwrap_or(Duration::MAX);
+    let waiting = Patience::begin(patience);
     // Nothing is written before there is a plan, so ending here leaves nothing half done.
     let working = unless_done_within(patience.saturating_add(GRACE), move || {
         let waited = patience.saturating_add(GRACE).as_secs();
@@ -70,10 +68,10 @@ pub(crate) fn watched<T>(
     });
     let bar = ProgressBar::with_draw_target(Some(1000), ProgressDrawTarget::hidden());
     let mut progress = |p: &Progress| {
-        if begun.elapsed() > QUIET {
+        if waiting.begun.elapsed() > QUIET {
             show(&bar, p);
         }
-        !STOP.load(Ordering::Relaxed) && begun.elapsed() < patience
+        waiting.lasts()
     };
     let result = search(&mut progress);
     drop(working);
@@ -81,13 +79,7 @@ pub(crate) fn watched<T>(
     result
 }
 
-/// For one of many searches: no bar, but Ctrl-C and patience as ever.
-pub(crate) fn quietly(patience: f64) -> impl FnMut(&Progress) -> bool + Send {
-    let patience = Patience::begin(patience);
-    move |_: &Progress| patience.lasts()
-}
-
-/// What is left of patience with several searches together.
+/// What is left of patience, with one search or several together.
 #[derive(Clone, Copy)]
 pub(crate) struct Patience {
     begun: Instant,
@@ -95,16 +87,13 @@ pub(crate) struct Patience {
 }
 
 impl Patience {
-    /// From now on, so many seconds.
-    pub(crate) fn begin(seconds: f64) -> Patience {
+    /// From now on, so long.
+    pub(crate) fn begin(most: Duration) -> Patience {
         heed_ctrl_c();
-        Patience {
-            begun: Instant::now(),
-            most: Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX),
-        }
+        Patience { begun: Instant::now(), most }
     }
 
-    /// Whether to go on.
+    /// Whether to go on: neither is it at its end nor was Ctrl-C pressed.
     pub(crate) fn lasts(self) -> bool {
         !STOP.load(Ordering::Relaxed) && self.begun.elapsed() < self.most
     }

@@ -119,6 +119,7 @@ pub(crate) fn sheet_of(plan: &Plan, layout: &Layout) -> Sheet {
         length: (*layout.region.x + *layout.region.length).into(),
         width: (*layout.region.y + *layout.region.width).into(),
         thickness: None,
+        measured: None,
         price: Default::default(),
         limit: None,
         trim: Default::default(),

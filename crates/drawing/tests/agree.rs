@@ -83,6 +83,26 @@ fn rings_stand_round_the_numbers_of_turned_bands_only() {
     }
 }
 
+/// A step refers to drawings that there are.
+#[test]
+fn drawings_that_steps_refer_to_are_drawn() {
+    let stool = planned(include_str!("../../../fixtures/stool-with-base/job.json"));
+    let seat = planned(
+        r#"{"sheets":[{"name":"ply","length":2440,"width":1220,"thickness":18,"price":90}],
+            "tops":[{"name":"seat","finished":30,"outline":{"kind":"round","diameter":340},
+                     "pattern":{"kind":"herringbone","width":54,"length":162}}]}"#,
+    );
+    for plan in [stool, seat] {
+        let scenes = scenes(&plan, false);
+        let names: Vec<&str> = scenes.iter().map(|scene| scene.name.as_str()).collect();
+        for step in &plan.steps {
+            for drawing in &step.drawings {
+                assert!(names.contains(&drawing.as_str()), "{}: {drawing} is not among {names:?}", step.id);
+            }
+        }
+    }
+}
+
 /// A length that steps and drawings both give reads the same in both, in millimetres and in inches.
 #[test]
 fn measures_read_the_same_in_steps_and_drawings() {

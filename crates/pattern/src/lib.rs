@@ -26,6 +26,7 @@ mod fault;
 mod geometry;
 mod glue;
 mod ledger;
+pub mod limits;
 mod makes;
 mod outline;
 mod parting;

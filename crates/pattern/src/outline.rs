@@ -5,6 +5,7 @@ use stripwright_units::{Angle, Length, trig};
 use crate::body::Body;
 use crate::fault::Refusal;
 use crate::geometry::{area, perimeter};
+use crate::limits;
 use crate::spec::{Across, Outline, Point};
 
 impl Outline {
@@ -190,17 +191,18 @@ impl Outline {
             }
             Outline::Polygon { sides, size: Across::Flats(across) | Across::Corners(across) } => {
                 positive("The outline's size", *across);
-                if !(3..=360).contains(sides) {
-                    refusals.push(Refusal::CountRange { what: "sides", found: *sides, least: 3, most: 360 });
+                let (least, most) = limits::SIDES;
+                if !(least..=most).contains(sides) {
+                    refusals.push(Refusal::CountRange { what: "sides", found: *sides, least, most });
                 }
             }
             Outline::Free { points } => {
-                if points.len() > MOST_CORNERS {
+                if points.len() > limits::CORNERS {
                     refusals.push(Refusal::CountRange {
                         what: "corners",
                         found: points.len() as u32,
                         least: 3,
-                        most: MOST_CORNERS as u32,
+                        most: limits::CORNERS as u32,
                     });
                 } else if points.len() < 3 || area(&self.corners()) < 1.0 {
                     refusals.push(Refusal::NoArea);
@@ -211,9 +213,6 @@ impl Outline {
         }
     }
 }
-
-/// More corners than anyone measures; the check for crossings looks at every pair of sides.
-const MOST_CORNERS: usize = 400;
 
 fn rectangle(length: f64, width: f64) -> Vec<Point> {
     let (x, y) = (length / 2.0, width / 2.0);

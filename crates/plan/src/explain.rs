@@ -1,7 +1,5 @@
 //! What binds a plan, in sentences: which price each size carries, and what a sheet more or less would need.
 
-use stripwright_units::Money;
-
 use crate::plan::{Leaf, Plan};
 use crate::wording::count;
 use crate::words::{Words, decimals, join, letter};
@@ -38,25 +36,24 @@ pub fn explain(plan: &Plan) -> Vec<String> {
     said
 }
 
-pub(crate) fn money(plan: &Plan, amount: Money) -> String {
-    format!("{amount} {}", plan.currency)
-}
-
 /// A worth in the certificate's own units: minor units times its scale.
 fn shown(plan: &Plan, worth: i128) -> String {
     let minor = worth as f64 / plan.certificate.scale.max(1) as f64;
-    format!("{} {}", decimals(minor / 100.0, 2), plan.currency)
+    plan.in_currency(&decimals(minor / 100.0, 2))
 }
 
 fn bound(plan: &Plan) -> String {
-    let total = money(plan, *plan.buy.total);
+    let total = plan.show_money(*plan.buy.total);
+    let buys = if plan.priced() { "buys for" } else { "takes" };
     if plan.bound.proven {
-        format!("The plan buys for {total}, and no plan buys for less: bound and plan meet.")
+        let less = if plan.priced() { "buys for less" } else { "takes fewer" };
+        format!("The plan {buys} {total}, and no plan {less}: bound and plan meet.")
     } else {
+        let less = if plan.priced() { "buys for less than" } else { "takes fewer than" };
         format!(
-            "The plan buys for {total}; no plan buys for less than {}. Between the two, {} %, the answer is not known: a larger \
+            "The plan {buys} {total}; no plan {less} {}. Between the two, {} %, the answer is not known: a larger \
              budget of work may close it.",
-            money(plan, *plan.bound.money),
+            plan.show_money(*plan.bound.money),
             decimals(plan.bound.gap * 100.0, 2)
         )
     }
@@ -184,7 +181,7 @@ fn sheets(plan: &Plan, leaf: &Leaf, worth: i128) -> Vec<String> {
     said
 }
 
-/// ": about 7 of C, for example", by the dearest size or cover.
+/// ": 7 of C, for example", by the dearest size or cover.
 fn like(plan: &Plan, leaf: &Leaf, worth: i128) -> String {
     let pieces = plan.demands.iter().enumerate().zip(&leaf.pieces);
     let plain =
@@ -203,7 +200,7 @@ fn like(plan: &Plan, leaf: &Leaf, worth: i128) -> String {
 
 #[cfg(test)]
 mod tests {
-    use stripwright_units::Length;
+    use stripwright_units::{Length, Money};
 
     use super::*;
     use crate::plan::{BuySheet, Certificate, Counted, Cover, Demand, Direction, Fork, Make};
@@ -250,6 +247,27 @@ mod tests {
         ] {
             assert!(said.contains(part), "{part}\nin\n{said}");
         }
+    }
+
+    #[test]
+    fn what_has_no_price_is_told_in_sheets() {
+        let mut plan = plan();
+        plan.assumed.push(crate::plan::Assumed { key: "sheets[].price".into(), value: "1.00".into() });
+        plan.buy.sheets[0].price = Money::from_minor(100).into();
+        plan.buy.total = Money::from_minor(200).into();
+        plan.bound.money = Money::from_minor(200).into();
+        plan.certificate.leaves[0] = Leaf { pieces: vec![100, 0], covers: vec![60], ..Leaf::default() };
+        let said = explain(&plan).join("\n");
+        for part in [
+            "The plan takes 2 sheets, and no plan takes fewer",
+            "each carries 0.1 sheets, the 12 of the plan 1.2 sheets",
+        ] {
+            assert!(said.contains(part), "{part}\nin\n{said}");
+        }
+        assert!(!said.contains("EUR"), "{said}");
+        plan.assumed.clear();
+        plan.currency = "money".into();
+        assert_eq!(plan.show_money(Money::from_minor(200)), "2.00");
     }
 
     /// Cases with forks have prices in a measure of their own: they are said to be there, and not shown as money.

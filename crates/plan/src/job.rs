@@ -81,7 +81,7 @@ pub struct Sheet {
     pub length: Length,
     /// Width as bought.
     pub width: Length,
-    /// The thickness it is called by.
+    /// The thickness it is sold as.
     pub thickness: Option<Length>,
     /// The thickness it has, where measured.
     pub measured: Option<Length>,
@@ -100,7 +100,7 @@ pub struct Sheet {
 }
 
 /// Density of a sheet that says none, kg/m3: birch plywood as commonly given (T9; trade tables say 650 to 700).
-const USUAL_DENSITY: f64 = 680.0;
+pub(crate) const USUAL_DENSITY: f64 = 680.0;
 
 impl Sheet {
     /// The thickness that geometry uses: as measured, else as named.
@@ -176,6 +176,24 @@ pub enum Lamination {
     Thickness(Length),
     /// This sheet: an index into [`Job::sheets`].
     Sheet(usize),
+}
+
+impl Top {
+    /// Density in kg/m3, before it is known which sheets its strips are cut from: the mean over its laminations, of each over
+    /// the sheets that it may be ripped from.
+    pub(crate) fn density(&self, sheets: &[Sheet]) -> f64 {
+        let mean = |all: &mut dyn Iterator<Item = f64>| {
+            let (sum, n) = all.fold((0.0, 0.0), |(sum, n), density| (sum + density, n + 1.0));
+            if n > 0.0 { sum / n } else { USUAL_DENSITY }
+        };
+        mean(&mut self.sequence.iter().map(|lamination| match lamination {
+            Lamination::Sheet(s) => sheets[*s].density_or_usual(),
+            Lamination::Thickness(thickness) => {
+                let suiting = sheets.iter().filter(|sheet| sheet.thickness == Some(*thickness));
+                mean(&mut suiting.map(Sheet::density_or_usual))
+            }
+        }))
+    }
 }
 
 /// A plain part.
@@ -266,41 +284,71 @@ impl Job {
         let value = parse(text).map_err(|fault| vec![fault])?;
         let mut reader = Reader::new(text);
         reader.system = self.system;
+        let place = reader.place(&value);
         let Some(list) = value.as_array() else {
-            let place = reader.place(&value);
             let found = crate::reader::describe(&value);
             return Err(vec![Fault::input(Some(place), "", wording::wrong_kind(&found, "a list of sheets"))]);
         };
-        let mut sheets = Vec::new();
+        let found = list.elements.len();
+        if found > keys::MOST_SHEETS {
+            let text = wording::long_list(found, keys::MOST_SHEETS);
+            return Err(vec![Fault::input(Some(place), "", text)]);
+        }
+        let first = self.sheets.len();
+        let mut all = self.sheets.clone();
         for (n, entry) in list.elements.iter().enumerate() {
             let Some(fields) = reader.open(&keys::SHEET, entry, format!("[{n}]")) else { continue };
-            if let Some(mut sheet) = read_sheet(&mut reader, &fields) {
-                if fields.written("price").is_none() {
-                    sheet.price = Money::ZERO;
-                }
-                sheet.limit = sheet.limit.or(Some(1));
-                sheet.place = None;
-                if let Some(same) =
-                    self.sheets.iter().chain(&sheets).find(|other: &&Sheet| other.name == sheet.name)
-                {
-                    let text = wording::same_name(&sheet.name, "sheet", &same.length.show(self.system));
-                    reader.fault(fields.place, fields.key("name"), text);
-                }
-                sheets.push(sheet);
+            if let Some(offcut) = read_sheet(&mut reader, &fields) {
+                self.fits_in(&mut reader, &fields, &offcut, &all);
+                let price = if offcut.priced { offcut.price } else { Money::ZERO };
+                let limit = offcut.limit.or(Some(1));
+                all.push(Sheet { place: None, price, limit, ..offcut });
             }
+        }
+        let mut parts = self.parts.clone();
+        for part in parts.iter_mut().filter(|part| !part.sheets_named) {
+            let suits = |sheet: &Sheet| part.thickness.is_none_or(|t| sheet.thickness == Some(t));
+            part.sheets.extend((first..all.len()).filter(|&s| suits(&all[s])));
+        }
+        if reader.faults.is_empty() {
+            parts_on_sheets(&mut reader, &parts, &all, self.cutting.rip_kerf.min(self.cutting.crosscut_kerf));
+            // Parts are written elsewhere.
+            reader.faults.iter_mut().for_each(|fault| fault.place = None);
         }
         if !reader.faults.is_empty() {
             in_reading_order(&mut reader.faults);
             return Err(reader.faults);
         }
-        let first = self.sheets.len();
-        self.sheets.append(&mut sheets);
-        for part in self.parts.iter_mut().filter(|part| !part.sheets_named) {
-            let suits = |sheet: &Sheet| part.thickness.is_none_or(|t| sheet.thickness == Some(t));
-            part.sheets.extend((first..self.sheets.len()).filter(|&s| suits(&self.sheets[s])));
-        }
+        (self.sheets, self.parts) = (all, parts);
         self.offcuts = None;
         Ok(())
+    }
+
+    /// Refuses an offcut that does not go with the sheets known before it.
+    fn fits_in(&self, reader: &mut Reader<'_>, fields: &Fields<'_>, offcut: &Sheet, known: &[Sheet]) {
+        if let Some(same) = known.iter().find(|other| other.name == offcut.name) {
+            let text = wording::same_name(&offcut.name, "sheet", &same.length.show(self.system));
+            reader.fault(fields.place, fields.key("name"), text);
+        }
+        if offcut.price > Money::ZERO && offcut.priced && self.sheets.iter().any(|sheet| !sheet.priced) {
+            reader.fault(fields.place, fields.key("price"), wording::priced_among_counted(&offcut.name));
+        }
+        for sheet in known {
+            let together = |top: &Top| {
+                top.sequence.iter().any(|lamination| match lamination {
+                    Lamination::Thickness(thickness) => {
+                        [offcut.thickness, sheet.thickness] == [Some(*thickness); 2]
+                    }
+                    Lamination::Sheet(_) => false,
+                })
+            };
+            if offcut.real_thickness() != sheet.real_thickness() && self.tops.iter().any(together) {
+                let [own, other] = [offcut, sheet].map(|sheet| sheet.real_thickness().unwrap_or_default());
+                let text = wording::uneven_offcut(&offcut.name, own, &sheet.name, other, self.system);
+                reader.fault(fields.place, fields.key("measured"), text);
+                return;
+            }
+        }
     }
 }
 
@@ -327,8 +375,14 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     let lumber = read_all(reader, fields, "lumber", read_lumber);
     priced_alike(reader, &sheets, &lumber);
     let sticks = read_all(reader, fields, "sticks", |reader, stick| read_stick(reader, stick, &lumber));
-    let around =
-        base::Around { mark: mark.unwrap_or_default(), kerf, tops: &tops, all_tops, lumber: &lumber };
+    let around = base::Around {
+        mark: mark.unwrap_or_default(),
+        kerf,
+        sheets: &sheets,
+        tops: &tops,
+        all_tops,
+        lumber: &lumber,
+    };
     let bases = read_all(reader, fields, "bases", |reader, base| base::read(reader, base, &around));
     let asked = ["tops", "parts", "sticks", "bases"];
     // What is no list has its own fault, and asks for something all the same.
@@ -342,19 +396,12 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     within_all(reader, "parts", parts.iter().map(|part| (part.count, part.place)));
     within_all(reader, "sticks", sticks.iter().map(|stick| (stick.count, stick.place)));
     let kerf = cutting.as_ref().map_or(Length::ZERO, |c| c.rip_kerf.min(c.crosscut_kerf));
-    let of_parts = parts.iter().enumerate().map(|(n, part)| {
-        let from =
-            part.sheets.iter().map(|&s| (sheets[s].length.max(sheets[s].width), sheets[s].name.as_str()));
-        let side = part.length.min(part.width);
-        (format!("parts[{n}]"), part.place, part.name.as_str(), side, part.count, from.max())
-    });
-    not_like_dust(reader, of_parts, kerf);
+    parts_on_sheets(reader, &parts, &sheets, kerf);
     let of_sticks = sticks.iter().enumerate().map(|(n, stick)| {
         let from = stick.lumber.iter().map(|&l| (lumber[l].length, lumber[l].name.as_str()));
         (format!("sticks[{n}]"), stick.place, stick.name.as_str(), stick.length, stick.count, from.max())
     });
     not_like_dust(reader, of_sticks, kerf);
-    not_like_sand(reader, &sheets, &parts, kerf);
     Some(Job {
         title: title?,
         system: reader.system,
@@ -429,6 +476,18 @@ fn not_like_dust<'n>(
             reader.fault(place, key, wording::like_dust(name, of, keys::MOST_ABREAST));
         }
     }
+}
+
+/// Refuses parts too small for the sheets that they may be cut from.
+fn parts_on_sheets(reader: &mut Reader<'_>, parts: &[Part], sheets: &[Sheet], kerf: Length) {
+    let of_parts = parts.iter().enumerate().map(|(n, part)| {
+        let from =
+            part.sheets.iter().map(|&s| (sheets[s].length.max(sheets[s].width), sheets[s].name.as_str()));
+        let side = part.length.min(part.width);
+        (format!("parts[{n}]"), part.place, part.name.as_str(), side, part.count, from.max())
+    });
+    not_like_dust(reader, of_parts, kerf);
+    not_like_sand(reader, sheets, parts, kerf);
 }
 
 /// Refuses parts so small that one sheet could hold more of them than a plan is audited with.
@@ -619,8 +678,9 @@ fn read_sheet(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Sheet> {
     let density = reader.number(fields, "density");
     let trim = match fields.written("trim") {
         Some(jsonc_parser::ast::Value::Object(_)) => {
-            let trim = reader.shape(fields, "trim")?;
-            ["left", "right", "bottom", "top"].map(|key| reader.length(&trim, key).unwrap_or_default())
+            let trim = reader.shape(fields, "trim");
+            ["left", "right", "bottom", "top"]
+                .map(|key| trim.as_ref().and_then(|trim| reader.length(trim, key)).unwrap_or_default())
         }
         _ => [reader.length(fields, "trim").unwrap_or_default(); 4],
     };
@@ -738,29 +798,24 @@ fn read_sequence(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet])
     if reader.unsure {
         return None;
     }
-    let Some(value) = fields.written("sheet_thickness") else {
-        return match known.as_slice() {
-            [only] => Some(vec![Lamination::Thickness(*only)]),
-            _ => {
-                reader.fault(fields.place, fields.key("sheet_thickness"), wording::which_thickness());
-                None
-            }
-        };
-    };
-    let thickness = thickness?;
-    let place = reader.place(value);
-    let alike: Vec<&Sheet> = sheets.iter().filter(|sheet| sheet.thickness == Some(thickness)).collect();
-    if alike.is_empty() {
-        let text = wording::no_such_thickness(thickness, &known, reader.system);
+    let written = fields.written("sheet_thickness");
+    let place = written.map_or(fields.place, |value| reader.place(value));
+    let system = reader.system;
+    let mut refuse = |text| {
         reader.fault(place, fields.key("sheet_thickness"), text);
-        return None;
-    }
-    if alike.iter().any(|sheet| sheet.real_thickness() != alike[0].real_thickness()) {
-        reader.fault(
-            place,
-            fields.key("sheet_thickness"),
-            wording::uneven_measures(thickness, reader.system),
-        );
+        None
+    };
+    let thickness = match (written, known.as_slice()) {
+        (Some(_), _) => thickness?,
+        (None, [only]) => *only,
+        (None, _) => return refuse(wording::which_thickness()),
+    };
+    let mut alike = sheets.iter().filter(|sheet| sheet.thickness == Some(thickness));
+    let Some(first) = alike.next() else {
+        return refuse(wording::no_such_thickness(thickness, &known, system));
+    };
+    if alike.any(|sheet| sheet.real_thickness() != first.real_thickness()) {
+        return refuse(wording::uneven_measures(thickness, system));
     }
     Some(vec![Lamination::Thickness(thickness)])
 }
@@ -798,12 +853,11 @@ fn read_outline(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Outline>
 }
 
 /// Sees that exactly one of two keys is given.
-fn check_one_of(reader: &mut Reader<'_>, fields: &Fields<'_>, first: &str, second: &str) -> bool {
+fn check_one_of(reader: &mut Reader<'_>, fields: &Fields<'_>, first: &str, second: &str) {
     let given = [first, second].map(|key| fields.written(key).is_some());
     if given[0] == given[1] {
         reader.fault(fields.place, fields.key(first), wording::one_of(first, second, given[0]));
     }
-    given[0] != given[1]
 }
 
 fn read_pattern(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Pattern> {
@@ -845,6 +899,8 @@ fn read_pattern(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Pattern>
             let lay = read_lay(reader, fields);
             let [width, length] = ["width", "length"].map(|key| reader.length(fields, key).map(Side::Given));
             let stacked = reader.count(fields, "laminations").map(Side::Laminations);
+            let others =
+                (kind == "running bond").then(|| (reader.count(fields, "set_over"), angle(reader, "turn")));
             // Laminations stack along the short side when they lie along the block, along the long side otherwise.
             let (width, length) = match lay? {
                 Lay::Along => {
@@ -861,13 +917,13 @@ fn read_pattern(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Pattern>
                 let text = wording::missing(other.0, "It is the side of a block along its laminations.");
                 reader.fault(fields.place, fields.key(other.0), text);
             }
-            if kind == "herringbone" {
-                return Some(Pattern::Herringbone { width: width?, length: length?, lay: lay? });
-            }
-            let set_over = reader.count(fields, "set_over");
-            let turn = angle(reader, "turn");
-            let offset = (1, set_over?);
-            Some(Pattern::RunningBond { width: width?, length: length?, lay: lay?, offset, turn: turn? })
+            let (width, length, lay) = (width?, length?, lay?);
+            Some(match others {
+                None => Pattern::Herringbone { width, length, lay },
+                Some((set_over, turn)) => {
+                    Pattern::RunningBond { width, length, lay, offset: (1, set_over?), turn: turn? }
+                }
+            })
         }
     }
 }
@@ -1080,5 +1136,65 @@ mod tests {
         assert_eq!((job.sheets[1].price, job.sheets[1].limit), (Money::ZERO, Some(1)));
         assert_eq!(job.parts[0].sheets, [0, 1]);
         assert!(job.add_offcuts(r#"[{"name":"o","length":300,"width":200}]"#).is_err());
+    }
+
+    #[test]
+    fn offcuts_are_held_to_what_the_sheets_are() {
+        let job = |sheet: &str| {
+            let sheet = format!(r#"{{"name":"a","length":2440,"width":1220,"thickness":18{sheet}}}"#);
+            let top = r#"{"name":"t","finished":20,"outline":{"kind":"round","diameter":300},
+                "pattern":{"kind":"chevron","angle":45,"band":60}}"#;
+            Job::read(&format!(r#"{{"sheets":[{sheet}],"tops":[{top}]}}"#)).unwrap()
+        };
+        let told = |mut job: Job, offcuts: &str| match job.add_offcuts(offcuts) {
+            Ok(()) => String::new(),
+            Err(faults) => faults.iter().map(|fault| format!("{} {}", fault.key, fault.text)).collect(),
+        };
+        let offcut =
+            |more: &str| format!(r#"[{{"name":"o","length":900,"width":600,"thickness":18{more}}}]"#);
+        assert_eq!(told(job(""), &offcut("")), "");
+        assert_eq!(told(job(r#","measured":17.5"#), &offcut(r#","measured":17.5"#)), "");
+        let thin = told(job(""), &offcut(r#","measured":16"#));
+        assert!(thin.starts_with("[0].measured `o` is 16 mm thick and `a` 18 mm"), "{thin}");
+        assert!(told(job(r#","measured":17.5"#), &offcut("")).contains("`o` is 18 mm thick and `a` 17.5 mm"));
+        assert!(told(job(""), &offcut(r#","price":9"#)).starts_with("[0].price offcut `o` has a price"));
+        assert_eq!(told(job(r#","price":40"#), &offcut(r#","price":9"#)), "");
+        let many: Vec<String> =
+            (0..201).map(|n| format!(r#"{{"name":"{n}","length":9,"width":9}}"#)).collect();
+        assert!(told(job(""), &format!("[{}]", many.join(","))).contains("found a list of 201"));
+        let mut parts = Job::read(
+            r#"{"sheets":[{"name":"a","length":300,"width":20}],"parts":[{"name":"p","length":5,"width":5,"count":99999}]}"#,
+        )
+        .unwrap();
+        let faults = parts.add_offcuts(r#"[{"name":"o","length":24400,"width":12200}]"#).unwrap_err();
+        assert!(faults[0].key == "parts[0]" && faults[0].place.is_none(), "{faults:?}");
+    }
+
+    #[test]
+    fn sheets_of_a_slab_measure_alike_whether_their_thickness_is_written_or_not() {
+        for named in ["", r#""sheet_thickness":18,"#] {
+            let found = faults(&format!(
+                r#"{{"sheets":[{{"name":"a","length":2440,"width":1220,"thickness":18,"measured":17.5}},
+                    {{"name":"b","length":2440,"width":1220,"thickness":18,"measured":18.2}}],
+                    "tops":[{{"name":"t",{named}"finished":20,"outline":{{"kind":"round","diameter":300}},
+                    "pattern":{{"kind":"chevron","angle":45,"band":60}}}}]}}"#
+            ));
+            assert_eq!(found.len(), 1, "{found:?}");
+            assert!(found[0].contains("sheets of 18 mm measure differently"), "{found:?}");
+        }
+    }
+
+    #[test]
+    fn faults_behind_others_are_found_with_them() {
+        let found = faults(
+            r#"{"sheets":[{"name":"a","length":2440,"width":1220,"thickness":18,"trim":{"lft":1},"density":9}],
+                "cutting":{"keep":[1,2,3]},
+                "tops":[{"name":"t","finished":20,"outline":{"kind":"round","diameter":300},
+                "pattern":{"kind":"running bond","lay":"up","width":60,"length":"x","set_over":99}}]}"#,
+        );
+        let about = |key: &str| found.iter().filter(|fault| fault.contains(key)).count();
+        for key in ["`lft`", ".density`", "cutting.keep`", ".lay`", ".length`", ".set_over`"] {
+            assert_eq!(about(key), 1, "{key}: {found:#?}");
+        }
     }
 }

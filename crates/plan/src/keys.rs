@@ -3,6 +3,8 @@
 //! Reading, the suggestion of the nearest known key, the list of assumptions in a plan and the printed schema all
 //! come from these tables, so that they cannot disagree.
 
+use stripwright_pattern::limits;
+
 /// What a value must be.
 #[derive(Debug)]
 pub enum Kind {
@@ -81,8 +83,14 @@ pub const MOST_ABREAST: i64 = 2_000;
 pub const WIDEST_KERF: stripwright_units::Length = stripwright_units::Length::from_mm(20);
 /// The largest sheet, in square metres: larger ones are a slip of the unit, and cost memory without end.
 pub const MOST_SQUARE_METRES: i128 = 1_000;
+/// The most kinds of sheets, of lumber, and of offcuts in their file.
+pub const MOST_SHEETS: usize = 200;
 /// The largest job file, in bytes.
 pub const MOST_BYTES: usize = 4 << 20;
+/// The angles of the patterns that have one, in degrees, least and most.
+pub const ANGLES: (f64, f64) = limits::ANGLES;
+/// What the currency is called where a job does not name it.
+pub const UNNAMED_CURRENCY: &str = "money";
 /// The most characters a name or title may have.
 pub const MOST_CHARS: usize = 200;
 
@@ -111,11 +119,11 @@ pub static JOB: Shape = Shape {
             Kind::Length,
             "The smallest mark the shop can set; computed sizes are rounded up to it (0.5 mm, or 1/32 in).",
         ),
-        or("currency", Kind::Text, "money", "Name of the currency, for reading only."),
+        or("currency", Kind::Text, UNNAMED_CURRENCY, "Name of the currency, for reading only."),
         or("shop", Kind::Shape(&SHOP), "{}", "Machines, glue and allowances of the shop."),
         may(
             "sheets",
-            Kind::List(&Kind::Shape(&SHEET), 200),
+            Kind::List(&Kind::Shape(&SHEET), MOST_SHEETS),
             "Sheets that may be bought, and offcuts on hand at price 0; needed for tops and parts.",
         ),
         may(
@@ -128,7 +136,7 @@ pub static JOB: Shape = Shape {
         may("parts", Kind::List(&Kind::Shape(&PART), MOST_ENTRIES), "Plain rectangular parts."),
         may(
             "lumber",
-            Kind::List(&Kind::Shape(&LUMBER), 200),
+            Kind::List(&Kind::Shape(&LUMBER), MOST_SHEETS),
             "Lumber that may be bought for legs, rungs and sticks.",
         ),
         may("sticks", Kind::List(&Kind::Shape(&STICK), MOST_ENTRIES), "Plain lengths of lumber."),
@@ -418,7 +426,7 @@ pub static SHEET: Shape = Shape {
         must("name", Kind::Text, "What the plan calls it."),
         must("length", Kind::Length, "Along the face grain."),
         must("width", Kind::Length, "Across the face grain."),
-        may("thickness", Kind::Length, "Actual thickness."),
+        may("thickness", Kind::Length, "Thickness as sold."),
         may(
             "measured",
             Kind::Length,
@@ -556,7 +564,7 @@ pub static OUTLINES: &[&Shape] = &[
         name: "polygon",
         about: "A regular polygon with one side at the bottom.",
         keys: &[
-            must("sides", Kind::Count(3, 100), "How many sides."),
+            must("sides", Kind::Count(limits::SIDES.0, limits::SIDES.1), "How many sides."),
             may(
                 "across_flats",
                 Kind::Length,
@@ -570,7 +578,7 @@ pub static OUTLINES: &[&Shape] = &[
         about: "A free polygon; (0, 0) is the centre pin.",
         keys: &[must(
             "points",
-            Kind::List(&Kind::Point, 500),
+            Kind::List(&Kind::Point, limits::CORNERS),
             "Its corners in order, each [x, y]; x across the bands, y along them.",
         )],
     },
@@ -591,9 +599,13 @@ pub static PATTERNS: &[&Shape] = &[
         name: "chevron",
         about: "Bands with slanting laminations, every other band turned over.",
         keys: &[
-            must("angle", Kind::Number(15.0, 75.0), "Degrees between the laminations and the band's edge."),
+            must(
+                "angle",
+                Kind::Number(limits::ANGLES.0, limits::ANGLES.1),
+                "Degrees between the laminations and the band's edge.",
+            ),
             may("band", Kind::Length, "Band width; give this or `bands`."),
-            may("bands", Kind::Count(1, 400), "Number of bands, from which their width follows."),
+            may("bands", Kind::Count(1, limits::BANDS), "Number of bands, from which their width follows."),
             may(
                 "centre",
                 Kind::Word(&["seam", "band"]),
@@ -619,9 +631,13 @@ pub static PATTERNS: &[&Shape] = &[
         name: "diamond",
         about: "Chevron bands mirrored about the x axis as well.",
         keys: &[
-            must("angle", Kind::Number(15.0, 75.0), "Degrees between the laminations and the band's edge."),
+            must(
+                "angle",
+                Kind::Number(limits::ANGLES.0, limits::ANGLES.1),
+                "Degrees between the laminations and the band's edge.",
+            ),
             may("band", Kind::Length, "Band width; with neither this nor `bands` there are two."),
-            may("bands", Kind::Count(2, 400), "Number of bands, from which their width follows."),
+            may("bands", Kind::Count(2, limits::BANDS), "Number of bands, from which their width follows."),
             PHASE,
         ],
     },
@@ -629,7 +645,7 @@ pub static PATTERNS: &[&Shape] = &[
         name: "sunburst",
         about: "Wedges round the pin.",
         keys: &[
-            must("wedges", Kind::Count(3, 100), "How many; an even number."),
+            must("wedges", Kind::Count(limits::WEDGES.0, limits::WEDGES.1), "How many."),
             or("lay", LAY, "along", "Laminations along the middle line of each wedge, or across it."),
             PHASE,
         ],
@@ -682,7 +698,7 @@ pub static PATTERNS: &[&Shape] = &[
         keys: &[
             may("width", Kind::Length, "Short side of a block."),
             may("laminations", Kind::Count(1, 200), "Laminations of a block, instead of `width`."),
-            must("blocks", Kind::Count(1, 50), "Blocks in a square."),
+            must("blocks", Kind::Count(1, limits::BLOCKS), "Blocks in a square."),
             or("lay", LAY, "along", "Laminations along or across the long side."),
             or("turn", Kind::Number(0.0, 180.0), "0", "Degrees from the x axis, counterclockwise."),
             PHASE,

@@ -6,8 +6,8 @@ use stripwright_pattern::{BandSize, Pattern};
 use stripwright_units::{Angle, Length, Money};
 
 use crate::asked::ask;
-use crate::explain::money;
 use crate::job::Job;
+use crate::keys;
 use crate::plan::Plan;
 use crate::roomy::too_small;
 use crate::wording::count;
@@ -96,7 +96,7 @@ fn angles(job: &Job, top: usize) -> Option<Series> {
     let found = ANGLES
         .into_iter()
         .flat_map(|step| [degrees - step, degrees + step])
-        .filter(|new| (15.0..=75.0).contains(new))
+        .filter(|new| (keys::ANGLES.0..=keys::ANGLES.1).contains(new))
         .map(|new| Change {
             text: format!("{what} {}° instead of {}°", decimals(new, 2), decimals(degrees, 2)),
             job: changed(job, top, |t| match &mut t.pattern {
@@ -253,7 +253,7 @@ pub fn nearest(plan: &Plan, outcomes: &[Outcome<'_>]) -> Vec<String> {
             Some((change, bought, sheets)) => said.push(format!(
                 "Making {} saves {}: {} instead of {before}.{}",
                 change.text,
-                money(plan, of_sheets(plan) - *bought),
+                plan.show_money(of_sheets(plan) - *bought),
                 count(*sheets, "sheet", "sheets"),
                 if *open == 0 {
                     String::new()

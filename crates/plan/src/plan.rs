@@ -9,9 +9,11 @@
 //! audited by itself.
 
 use serde::{Deserialize, Serialize};
+use stripwright_units::Money;
 
 use crate::base::{BasePlan, BoardsPlan};
 use crate::figures::{Minor, Mm};
+use crate::keys::UNNAMED_CURRENCY;
 
 /// A whole plan.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -82,6 +84,23 @@ impl Plan {
             .assumed
             .iter()
             .any(|assumed| ["sheets[].price", "lumber[].price"].contains(&assumed.key.as_str()))
+    }
+
+    /// An amount as it is told: with the currency where the job names one, and as a number of sheets where nothing has a
+    /// price.
+    #[must_use]
+    pub fn show_money(&self, amount: Money) -> String {
+        let sheets = || (amount.minor() / 100).to_string();
+        self.in_currency(&if self.priced() { amount.to_string() } else { sheets() })
+    }
+
+    /// A figure with what it counts.
+    pub(crate) fn in_currency(&self, figure: &str) -> String {
+        match (self.priced(), self.currency.as_str()) {
+            (false, _) => format!("{figure} {}", if figure == "1" { "sheet" } else { "sheets" }),
+            (true, UNNAMED_CURRENCY) => figure.to_string(),
+            (true, currency) => format!("{figure} {currency}"),
+        }
     }
 }
 
@@ -817,8 +836,11 @@ pub struct Sheet {
     pub length: Mm,
     /// Width as bought.
     pub width: Mm,
-    /// Actual thickness, where the job gives it.
+    /// Thickness as sold, where the job gives it.
     pub thickness: Option<Mm>,
+    /// Thickness as measured, where the job gives it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub measured: Option<Mm>,
     /// Price of one.
     pub price: Minor,
     /// How many there are, if not any number.

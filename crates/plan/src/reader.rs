@@ -395,15 +395,15 @@ impl<'t> Reader<'t> {
 
     /// Two lengths.
     pub(crate) fn pair(&mut self, fields: &Fields<'_>, name: &str) -> Option<[Length; 2]> {
-        let place = self.place(fields.written(name)?);
-        let entries = self.entries(fields, name);
-        let found = entries.len();
-        if found != 2 {
-            self.fault(place, fields.key(name), wording::wrong_pair(found));
+        let value = fields.written(name)?;
+        if let Value::Array(list) = value
+            && list.elements.len() != 2
+        {
+            let place = self.place(value);
+            self.fault(place, fields.key(name), wording::wrong_pair(list.elements.len()));
             return None;
         }
-        let lengths = self.lengths(fields, name);
-        <[Length; 2]>::try_from(lengths).ok()
+        <[Length; 2]>::try_from(self.lengths(fields, name)).ok()
     }
 
     /// An amount of money.

@@ -54,6 +54,7 @@ fn property(key: &Key) -> Value {
 fn default(kind: &Kind, text: &str) -> Value {
     match kind {
         Kind::Number(..) | Kind::Count(..) | Kind::Flag => serde_json::from_str(text).unwrap_or(json!(text)),
+        Kind::List(of, _) => text.split(", ").map(|entry| default(of, entry)).collect(),
         _ => json!(text),
     }
 }

@@ -326,6 +326,31 @@ pub(crate) fn uneven_measures(thickness: Length, system: System) -> String {
     )
 }
 
+pub(crate) fn uneven_offcut(
+    name: &str,
+    thickness: Length,
+    other: &str,
+    other_thickness: Length,
+    system: System,
+) -> String {
+    format!(
+        "`{}` is {} thick and `{}` {}, so strips of both would not make an even slab; give what the offcut is `measured` at, \
+         or a `thickness` of its own",
+        short(name),
+        thickness.show(system),
+        short(other),
+        other_thickness.show(system)
+    )
+}
+
+pub(crate) fn priced_among_counted(name: &str) -> String {
+    format!(
+        "offcut `{}` has a price, and the job's sheets have none and are counted; leave it out, or give every sheet of the \
+         job its price",
+        short(name)
+    )
+}
+
 pub(crate) fn no_thickness(name: &str) -> String {
     format!("sheet `{}` has no `thickness`; a lamination needs one, so give it", short(name))
 }

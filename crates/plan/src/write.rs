@@ -125,6 +125,7 @@ pub(crate) fn sheets(job: &Job) -> Vec<plan::Sheet> {
         length: sheet.length.into(),
         width: sheet.width.into(),
         thickness: sheet.thickness.map(Mm),
+        measured: sheet.measured.map(Mm),
         price: sheet.price.into(),
         limit: sheet.limit,
         trim: plan::Trim {
@@ -557,12 +558,8 @@ pub(crate) fn outline(from: &pattern::Outline) -> plan::Outline {
 /// What the maker should know: slivers, spares, lengthened strips, sub-slabs.
 pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
     let mut notes = Vec::new();
-    for (top, unrolled) in asked.tops.iter().zip(unrolled) {
-        let name = &asked
-            .problem
-            .covers
-            .get(top.first_cover)
-            .map_or("", |c| c.name.split(", band").next().unwrap_or(""));
+    for ((top, unrolled), written) in asked.tops.iter().zip(unrolled).zip(&job.tops) {
+        let name = &written.name;
         notes.extend(slivers(name, &top.face, Words { system: job.system }));
         let made = |n: usize| unrolled.slabs.iter().any(|slab| slab.make == n);
         if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {

@@ -569,3 +569,24 @@ fn the_blank_is_one_figure() {
         assert!(limit.contains(&format!("is {shown};")), "{limit} for {shown}");
     }
 }
+
+#[test]
+fn notes_name_the_top_as_the_job_does() {
+    let job = include_str!("../../../fixtures/two-counters/job.json");
+    let told = |name: &str| {
+        let plan = planned(&job.replace("\"table top\"", &format!("\"{name}\"")));
+        plan.notes.iter().filter(|note| note.starts_with(&format!("{name}: "))).count()
+    };
+    assert!(told("table top") > 0);
+    assert_eq!(told("Table, banded"), told("table top"));
+}
+
+#[test]
+fn a_base_stands_by_the_density_of_its_top() {
+    let mass = |density: &str| {
+        planned(&STOOL.replace("\"density\": 680", &format!("\"density\": {density}"))).bases[0].standing.mass
+    };
+    let top = planned(STOOL).tops[0].mass.unwrap();
+    let (light, heavy) = (mass("340"), mass("1360"));
+    assert!((heavy - light - 1.5 * top / 1000.0).abs() < 0.05 * top / 1000.0, "{light} {heavy} {top}");
+}

@@ -88,7 +88,7 @@ impl Length {
         let mut terms = 0;
         while !rest.is_empty() {
             let (value, after) = number(&rest, whole)?;
-            let (unit, after) = unit(after.trim_start(), system, terms == 0)?;
+            let (unit, after) = unit(after.trim_start(), whole, system, terms == 0)?;
             // Feet then inches and nothing else: a second term must be of a smaller unit of the same system.
             if terms > 0 && !(last_unit == 12 * Length::INCH.nm() && unit == Length::INCH.nm()) {
                 return Err(LengthError::Unreadable(shown()));
@@ -233,7 +233,7 @@ fn int(text: &str, whole: &str) -> Result<i128, LengthError> {
 }
 
 /// Nanometres in the unit at the front; `bare` allows no unit at all.
-fn unit(text: &str, system: System, bare: bool) -> Result<(i64, &str), LengthError> {
+fn unit<'t>(text: &'t str, whole: &str, system: System, bare: bool) -> Result<(i64, &'t str), LengthError> {
     const MM: i64 = 1_000_000;
     let inch = Length::INCH.nm();
     if let Some(rest) = text.strip_prefix('"') {
@@ -257,7 +257,7 @@ fn unit(text: &str, system: System, bare: bool) -> Result<(i64, &str), LengthErr
             System::Metric => MM,
             System::Inch => inch,
         },
-        "" => return Err(LengthError::Unreadable(shorten(text))),
+        "" => return Err(LengthError::Unreadable(shorten(whole))),
         _ => return Err(LengthError::Unit(shorten(word))),
     };
     Ok((nm, rest))
@@ -350,7 +350,9 @@ mod tests {
             assert_eq!(Length::parse(text, System::Metric), Err(error), "{text}");
         }
         // Only a length by itself may leave its unit out.
-        assert!(matches!(Length::parse("8 ft 6", System::Inch), Err(E::Unreadable(_))));
+        for text in ["8 ft 6", "8' 6"] {
+            assert_eq!(Length::parse(text, System::Inch), Err(E::Unreadable(s(text))));
+        }
     }
 
     proptest! {

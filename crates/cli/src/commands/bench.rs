@@ -105,7 +105,7 @@ impl Folder for Places {
             ));
         }
         let folder = self.job.as_deref().and_then(Path::parent).ok_or(NO_PLACE)?;
-        input::text(&folder.join(name), keys::MOST_BYTES)
+        input::file_text(&folder.join(name), keys::MOST_BYTES)
             .map(|(_, text)| text)
             .map_err(|failure| failure.to_string())
     }
@@ -124,12 +124,9 @@ impl Folder for Places {
             .map_err(|error| format!("{} could not be saved: {error}.", job.display()))
     }
 
-    fn write_packet(&self, job: &str, plan: &Plan) -> Result<String, String> {
+    fn write_packet(&self, job: &str, offcuts: Option<&str>, plan: &Plan) -> Result<String, String> {
         let out = self.out.as_ref().ok_or(NO_PLACE)?.join("packet");
-        let named = stripwright_plan::Job::read(job).ok().and_then(|job| job.offcuts);
-        let offcuts = named.map(|name| self.read_offcuts(&name)).transpose()?;
-        let files =
-            packet::files(job, offcuts.as_deref(), plan, false).map_err(|failure| failure.to_string())?;
+        let files = packet::files(job, offcuts, plan, false).map_err(|failure| failure.to_string())?;
         packet::write(&out, true, packet::Kind::Packet, &files).map_err(|failure| failure.to_string())?;
         Ok(format!("Wrote {} files to {}.", files.len(), out.display()))
     }
@@ -138,14 +135,15 @@ impl Folder for Places {
 /// Writes a file beside `path` and renames it into place, so that a reader sees the old text or the new. What a link leads to
 /// is written, and who may read it stays as it was.
 fn write_whole(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    let path = &path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let path = &if path.is_symlink() { path.canonicalize()? } else { path.to_path_buf() };
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     let new = path.with_file_name(format!(".{name}.new-{}", std::process::id()));
     let written = std::fs::File::create_new(&new).and_then(|mut file| {
-        file.write_all(bytes)?;
+        // Before there is anything to read.
         if let Ok(before) = path.metadata() {
             file.set_permissions(before.permissions())?;
         }
+        file.write_all(bytes)?;
         file.sync_all()
     });
     let renamed = written.and_then(|()| std::fs::rename(&new, path));
@@ -173,6 +171,9 @@ mod tests {
         assert!(link.is_symlink());
         assert_eq!(std::fs::read_to_string(&real).unwrap(), "new");
         assert_eq!(std::fs::metadata(&real).unwrap().permissions().mode() & 0o777, 0o600);
+        let nowhere = folder.path().join("nowhere.json");
+        std::os::unix::fs::symlink("gone.json", &nowhere).unwrap();
+        assert!(write_whole(&nowhere, b"new").is_err() && nowhere.is_symlink());
         let fresh = folder.path().join("fresh.json");
         write_whole(&fresh, b"first").unwrap();
         assert_eq!(std::fs::read_to_string(&fresh).unwrap(), "first");

@@ -65,7 +65,7 @@ fn standing(plan: &Plan) -> String {
         format!("Proven: nothing costs less than {}.\n", *plan.bound.money)
     } else {
         format!(
-            "Not proven: nothing costs less than {}, so this is at most {:.1} % too much.\n",
+            "Not proven: nothing costs less than {}, so at most {:.1} % might be saved.\n",
             *plan.bound.money,
             plan.bound.gap * 100.0
         )

@@ -10,7 +10,7 @@ use stripwright_plan::compare::{
     self, CHEAPEST, Choice, KINDS, MOST_VARIANTS, Row, Variant, first_budget, rest_budget, row, sort,
     variants,
 };
-use stripwright_plan::{Budget, Fault, Job, Plan, wording};
+use stripwright_plan::{Budget, Fault, Job, Plan, keys, wording};
 use stripwright_units::Length;
 
 use crate::arguments::Compare;
@@ -43,7 +43,7 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
         }
     }
     if rows.is_empty() {
-        return Err(Failure::Audit(vec!["None of the patterns can be made.".to_string()]));
+        return Err(Failure::Unmet("None of the patterns can be made.".to_string()));
     }
     sort(&mut rows);
     if let Some(out) = &arguments.out {
@@ -144,9 +144,10 @@ fn choice(job: &Job, arguments: &Compare) -> Result<Choice, Failure> {
         patterns.push(word);
     }
     for angle in &arguments.angles {
-        if !(15.0..=75.0).contains(angle) {
+        let (least, most) = keys::ANGLES;
+        if !(least..=most).contains(angle) {
             return Err(Failure::Input(format!(
-                "The angle {angle} is outside 15 to 75 degrees; choose one inside."
+                "The angle {angle} is outside {least} to {most} degrees; choose one inside."
             )));
         }
     }

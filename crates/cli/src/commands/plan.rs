@@ -10,6 +10,7 @@ use crate::arguments;
 use crate::commands::{base, buy, explain};
 use crate::failure::{Failure, note, say};
 use crate::packet::Kind;
+use crate::waiting::Patience;
 use crate::{input, packet, table, waiting};
 
 pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
@@ -30,7 +31,7 @@ pub(crate) fn run(arguments: &arguments::Plan) -> Result<(), Failure> {
     say(&summary(&plan))?;
     if arguments.explain {
         say("\nWhat binds\n")?;
-        for sentence in explain::sentences(&given.job, &plan, arguments.job.patience) {
+        for sentence in explain::sentences(&given.job, &plan, Patience::begin(arguments.job.patience)) {
             say(&format!("{}\n", table::fold(&format!("- {sentence}"), "  ")))?;
         }
     }
@@ -192,9 +193,8 @@ fn besides(plan: &Plan) -> String {
 fn slab_choice(plan: &Plan) -> String {
     match &plan.bound.slab_choice {
         Some(choice) if choice.saved_money.minor() > 0 => format!(
-            "\nSlab choice saved {} {}{} against slabs of one size, the largest.\n",
-            *choice.saved_money,
-            plan.currency,
+            "\nSlab choice saved {}{} against slabs of one size, the largest.\n",
+            plan.show_money(*choice.saved_money),
             match u64::try_from(choice.saved_sheets) {
                 Ok(sheets) if sheets > 0 => format!(" ({})", wording::count(sheets, "sheet", "sheets")),
                 _ => String::new(),

@@ -106,10 +106,6 @@ pub fn drawings(plan: &Plan, show: Show) -> Vec<Scene> {
     scenes
 }
 
-fn money(plan: &Plan, amount: Money) -> String {
-    if plan.currency.is_empty() { amount.to_string() } else { format!("{} {amount}", plan.currency) }
-}
-
 fn subtitle(plan: &Plan) -> String {
     let mut made: Vec<String> = plan.tops.iter().map(|t| format!("{} × {}", t.count, t.name)).collect();
     made.extend(plan.bases.iter().map(|b| format!("{} × {}", b.count, b.name)));
@@ -163,7 +159,7 @@ fn buying(plan: &Plan, show: Show) -> Section {
     }
     if plan.priced() {
         let empty = String::new;
-        let total = money(plan, *plan.buy.total);
+        let total = plan.show_money(*plan.buy.total);
         table.total(["Sheets and lumber".into(), empty(), empty(), empty(), total]);
     }
     let mut blocks = vec![Block::Table(table), Block::Text(proof(plan))];
@@ -192,7 +188,7 @@ fn buying(plan: &Plan, show: Show) -> Section {
 
 /// How good the plan is known to be, in a sentence.
 fn proof(plan: &Plan) -> String {
-    let bound = money(plan, *plan.bound.money);
+    let bound = plan.show_money(*plan.bound.money);
     if !plan.priced() {
         let fewest = plan.bound.money.minor() / 100;
         let counted = "No price is given, so sheets and sticks are counted.";
@@ -633,7 +629,7 @@ fn prices(plan: &Plan) -> Section {
             String::new(),
             String::new(),
             String::new(),
-            money(plan, *prices.total),
+            plan.show_money(*prices.total),
         ]);
         blocks.push(Block::Table(table));
     }

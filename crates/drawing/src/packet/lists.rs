@@ -113,8 +113,10 @@ pub struct Kept {
     pub length: Length,
     /// Across it.
     pub width: Length,
-    /// Thickness, where known.
+    /// Thickness as sold, where known.
     pub thickness: Option<Length>,
+    /// Thickness as measured, where known.
+    pub measured: Option<Length>,
     /// How many.
     pub count: u32,
 }
@@ -123,7 +125,8 @@ pub struct Kept {
 pub fn kept(plan: &Plan) -> Vec<Kept> {
     let mut all: Vec<Kept> = Vec::new();
     for layout in &plan.layouts {
-        let thickness = sheet_of(plan, layout).thickness.map(|t| *t);
+        let sheet = sheet_of(plan, layout);
+        let [thickness, measured] = [sheet.thickness, sheet.measured].map(|t| t.map(|t| *t));
         for offcut in layout.offcuts.iter().filter(|o| o.keep) {
             let (length, width) = (*offcut.length, *offcut.width);
             match all.iter_mut().find(|k| k.sheet == layout.sheet && k.length == length && k.width == width) {
@@ -133,6 +136,7 @@ pub fn kept(plan: &Plan) -> Vec<Kept> {
                     length,
                     width,
                     thickness,
+                    measured,
                     count: layout.times,
                 }),
             }
@@ -265,8 +269,10 @@ pub fn offcuts(plan: &Plan) -> Vec<u8> {
                 "price": "0",
                 "limit": k.count,
             });
-            if let Some(t) = k.thickness {
-                entry["thickness"] = json!(mm(t));
+            for (key, thickness) in [("thickness", k.thickness), ("measured", k.measured)] {
+                if let Some(thickness) = thickness {
+                    entry[key] = json!(mm(thickness));
+                }
             }
             entry
         })

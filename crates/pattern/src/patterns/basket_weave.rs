@@ -4,6 +4,7 @@ use stripwright_units::Angle;
 
 use super::{Ground, block, blocks};
 use crate::fault::Refusal;
+use crate::limits;
 use crate::spec::{Lay, Point, Side};
 use crate::tiling::Tiling;
 
@@ -14,8 +15,9 @@ pub(crate) fn lay_out(
     turn: Angle,
     ground: &Ground<'_>,
 ) -> Result<Tiling, Vec<Refusal>> {
-    if !(1..=100).contains(&count) {
-        return Err(vec![Refusal::CountRange { what: "blocks a square", found: count, least: 1, most: 100 }]);
+    let most = limits::BLOCKS;
+    if !(1..=most).contains(&count) {
+        return Err(vec![Refusal::CountRange { what: "blocks a square", found: count, least: 1, most }]);
     }
     // The length follows from the width, so that a square is filled.
     let length = match width {

@@ -6,10 +6,11 @@
 
 use stripwright_units::{Angle, Length};
 
-use super::{Ground, MOST_BANDS, angle_within};
+use super::{Ground, angle_within};
 use crate::face::Motion;
 use crate::fault::Refusal;
 use crate::geometry::{Half, TOUCH};
+use crate::limits;
 use crate::spec::{BandSize, Centre, Point};
 use crate::tiling::{Cut, RunElement, Runs, Tiling};
 
@@ -20,7 +21,7 @@ pub(crate) fn lay_out(
     ground: &Ground<'_>,
 ) -> Result<Tiling, Vec<Refusal>> {
     let mut refusals = Vec::new();
-    angle_within(angle, 15.0, 75.0, &mut refusals);
+    angle_within(angle, limits::ANGLES, &mut refusals);
     let centre = centre.unwrap_or(match bands {
         BandSize::Number(n) if n % 2 == 1 => Centre::Band,
         _ => Centre::Seam,
@@ -62,12 +63,12 @@ pub(super) fn columns(bands: BandSize, centre: Centre, ground: &Ground<'_>) -> R
         }
         BandSize::Width(width) => width,
         BandSize::Number(n) => {
-            if !(1..=MOST_BANDS).contains(&n) {
+            if !(1..=limits::BANDS).contains(&n) {
                 return Err(vec![Refusal::CountRange {
                     what: "bands",
                     found: n,
                     least: 1,
-                    most: MOST_BANDS,
+                    most: limits::BANDS,
                 }]);
             }
             if (n % 2 == 0) != (centre == Centre::Seam) {
@@ -82,9 +83,9 @@ pub(super) fn columns(bands: BandSize, centre: Centre, ground: &Ground<'_>) -> R
     };
     let b = width.to_mm();
     let many = 2.0 * ground.half_width() / b;
-    if many > f64::from(MOST_BANDS) {
+    if many > f64::from(limits::BANDS) {
         let found = many.min(1e9) as u32;
-        return Err(vec![Refusal::CountRange { what: "bands", found, least: 1, most: MOST_BANDS }]);
+        return Err(vec![Refusal::CountRange { what: "bands", found, least: 1, most: limits::BANDS }]);
     }
     // As many on either side of the pin as reach the further edge; the first on the left lies as it was cut, every
     // other one is turned over.

@@ -8,6 +8,7 @@ use stripwright_units::Angle;
 use super::{Ground, angle_within, chevron};
 use crate::fault::Refusal;
 use crate::geometry::Half;
+use crate::limits;
 use crate::spec::{BandSize, Centre, Point};
 use crate::tiling::{Cut, RunElement, Runs, Tiling};
 
@@ -17,7 +18,7 @@ pub(crate) fn lay_out(
     ground: &Ground<'_>,
 ) -> Result<Tiling, Vec<Refusal>> {
     let mut refusals = Vec::new();
-    angle_within(angle, 15.0, 75.0, &mut refusals);
+    angle_within(angle, limits::ANGLES, &mut refusals);
     let sized = chevron::columns(bands.unwrap_or(BandSize::Number(2)), Centre::Seam, ground);
     if !refusals.is_empty() {
         refusals.extend(sized.err().unwrap_or_default());

@@ -3,6 +3,7 @@
 use stripwright_units::{Angle, Length};
 
 use crate::fault::Refusal;
+use crate::limits;
 use crate::spec::{Lay, Pattern, Point, Sequence, Side};
 use crate::tiling::{Blocks, Tiling};
 
@@ -36,7 +37,7 @@ pub(crate) fn lay_out(pattern: &Pattern, ground: &Ground<'_>) -> Result<Tiling, 
     | Pattern::BasketWeave { turn, .. } = pattern
     {
         let mut refusals = Vec::new();
-        angle_within(*turn, -360.0, 360.0, &mut refusals);
+        angle_within(*turn, (-360.0, 360.0), &mut refusals);
         if !refusals.is_empty() {
             return Err(refusals);
         }
@@ -56,10 +57,7 @@ pub(crate) fn lay_out(pattern: &Pattern, ground: &Ground<'_>) -> Result<Tiling, 
     }
 }
 
-/// More bands than any top has; what stops a slip of the unit from filling the memory.
-const MOST_BANDS: u32 = 400;
-
-fn angle_within(angle: Angle, least: f64, most: f64, refusals: &mut Vec<Refusal>) {
+fn angle_within(angle: Angle, (least, most): (f64, f64), refusals: &mut Vec<Refusal>) {
     if !(least..=most).contains(&angle.to_degrees()) {
         refusals.push(Refusal::AngleRange { found: angle, least, most });
     }
@@ -82,15 +80,15 @@ fn block(
             given
         }
         Side::Laminations(n) => {
-            if !(1..=MOST_BANDS).contains(&n) {
+            if !(1..=limits::BANDS).contains(&n) {
                 refusals.push(Refusal::CountRange {
                     what: "laminations",
                     found: n,
                     least: 1,
-                    most: MOST_BANDS,
+                    most: limits::BANDS,
                 });
             }
-            sequence.start_exact(i64::from(n.min(MOST_BANDS)))
+            sequence.start_exact(i64::from(n.min(limits::BANDS)))
         }
     };
     let (w, l) = (measure(width, "The block's width"), measure(length, "The block's length"));

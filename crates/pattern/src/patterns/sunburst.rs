@@ -5,12 +5,14 @@ use stripwright_units::Angle;
 use crate::face::Motion;
 use crate::fault::Refusal;
 use crate::geometry::Half;
+use crate::limits;
 use crate::spec::{Lay, Point};
 use crate::tiling::{Cut, RunElement, Runs, Tiling};
 
 pub(crate) fn lay_out(wedges: u32, lay: Lay) -> Result<Tiling, Vec<Refusal>> {
-    if !(3..=72).contains(&wedges) {
-        return Err(vec![Refusal::CountRange { what: "wedges", found: wedges, least: 3, most: 72 }]);
+    let (least, most) = limits::WEDGES;
+    if !(least..=most).contains(&wedges) {
+        return Err(vec![Refusal::CountRange { what: "wedges", found: wedges, least, most }]);
     }
     let half = Angle::degrees(180.0 / f64::from(wedges));
     let elements = (0..wedges)

@@ -15,7 +15,7 @@ use stripwright_splay::{
 use stripwright_units::{Angle, Length};
 
 use crate::fault::{Fault, Place};
-use crate::job::{Job, Lumber, Top};
+use crate::job::{Job, Lumber, Sheet, Top, USUAL_DENSITY};
 use crate::keys;
 use crate::reader::{Fields, Reader};
 use crate::wording;
@@ -28,9 +28,6 @@ pub(crate) use boards::audit as audit_boards;
 pub(crate) use boards::sticks;
 pub use boards::{BoardDemand, BoardKind, BoardMake, Boards, BoardsPlan, SectionYield, boards};
 pub use lengths::{BoardLane, BoardLength, cuts, lengths};
-
-/// Density taken for a top that the base carries where nothing says it: birch plywood as commonly given, kg/m3.
-const TOP_DENSITY: f64 = 680.0;
 
 /// For so many bases that cannot be made it is found out what would do: a job of hundreds must not take minutes to refuse.
 const SEARCHED: usize = 3;
@@ -71,6 +68,7 @@ impl Base {
 pub(crate) struct Around<'a> {
     pub(crate) mark: Length,
     pub(crate) kerf: Length,
+    pub(crate) sheets: &'a [Sheet],
     pub(crate) tops: &'a [Top],
     /// Whether every top that is written could be read.
     pub(crate) all_tops: bool,
@@ -183,7 +181,7 @@ fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -
     let thickness = reader.length(fields, "top_thickness");
     let name = reader.text(fields, "top");
     let Some(name) = name else {
-        return thickness.map(|thickness| TopSpec { thickness, outline: None, density: TOP_DENSITY });
+        return thickness.map(|thickness| TopSpec { thickness, outline: None, density: USUAL_DENSITY });
     };
     let place = fields.written("top").map_or(fields.place, |value| reader.place(value));
     if thickness.is_some() {
@@ -197,7 +195,8 @@ fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -
         }
         return None;
     };
-    Some(TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density: TOP_DENSITY })
+    let density = top.density(around.sheets);
+    Some(TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density })
 }
 
 /// The outline as far as a base cares.

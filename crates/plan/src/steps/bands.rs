@@ -330,6 +330,6 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
     step.count("tops", plan.count);
     step.minutes = f64::from(elements.len() as u32 * plan.count) * times.mark * 2.0;
     step.draw(format!("top-{}-blank", top + 1));
-    step.draw(format!("face-{}", top + 1));
+    step.draw(format!("top-{}-face", top + 1));
     Some(step)
 }
