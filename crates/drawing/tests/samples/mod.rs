@@ -148,6 +148,7 @@ pub fn random_plan(seed: u64) -> Plan {
         length: Mm(length),
         width: Mm(width),
         thickness: Some(mm(18)),
+        measured: None,
         price: Minor(Money::from_minor(9200)),
         limit: None,
         trim: Trim { left: Mm(trim), right: Mm(trim), bottom: Mm(trim), top: Mm(trim) },
