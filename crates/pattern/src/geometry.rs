@@ -135,9 +135,11 @@ pub(crate) fn gap(a: &[Point], b: &[Point]) -> f64 {
 
 /// The convex hull, counterclockwise (Andrew's monotone chain).
 pub(crate) fn hull(mut points: Vec<Point>) -> Vec<Point> {
+    points.sort_by(|a, b| a.x.total_cmp(&b.x));
     // Points of an upright side differ in x by rounding alone; in that order its corners would be taken for points between.
-    let column = |p: &Point| (p.x / TOUCH).round();
-    points.sort_by(|a, b| column(a).total_cmp(&column(b)).then(a.y.total_cmp(&b.y)));
+    for column in points.chunk_by_mut(|a, b| b.x - a.x < TOUCH) {
+        column.sort_by(|a, b| a.y.total_cmp(&b.y));
+    }
     let mut all: Vec<Point> = Vec::new();
     for pass in 0..2 {
         let start = all.len();
@@ -167,13 +169,20 @@ mod tests {
     #[test]
     fn rounding_costs_a_hull_no_corner() {
         let tiny = 1e-13;
-        let mut points = Vec::new();
-        for (n, y) in [0.0, 25.0, 50.0, 75.0, 100.0].into_iter().enumerate() {
-            let off = tiny * n as f64;
-            points.extend([Point::new(off, y), Point::new(87.5 - off, y), Point::new(87.5 + off, 100.0 - y)]);
+        // At nought, and between two millionths, rounding goes either way.
+        for left in [0.0, -87.5, 0.5 * TOUCH] {
+            let mut points = Vec::new();
+            for (n, y) in [0.0, 25.0, 50.0, 75.0, 100.0].into_iter().enumerate() {
+                let off = tiny * (n as f64 - 2.0);
+                points.extend([
+                    Point::new(left + off, y),
+                    Point::new(left + 87.5 - off, y),
+                    Point::new(left + 87.5 + off, 100.0 - y),
+                ]);
+            }
+            let hull = hull(points);
+            assert_eq!(hull.len(), 4, "{hull:?}");
+            assert!((area(&hull) - 8750.0).abs() < 1e-6, "{hull:?}");
         }
-        let hull = hull(points);
-        assert_eq!(hull.len(), 4, "{hull:?}");
-        assert!((area(&hull) - 8750.0).abs() < 1e-6, "{hull:?}");
     }
 }
