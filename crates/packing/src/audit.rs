@@ -30,6 +30,7 @@
 //! * `smallest_rip`: a piece narrower than the usable sheet is no narrower than this.
 
 mod balance;
+mod groups;
 mod limits;
 mod objection;
 mod purchase;

@@ -11,11 +11,6 @@ use crate::master::{DEAREST, Prices};
 use crate::normalise::Job;
 use crate::pricing::{Aim, Table, gcd, price};
 
-/// Whole-number prices are minor units of money times a scale that makes the dearest sheet cost about this: twelve
-/// digits, so that rounding prices down loses nothing that a sum of sheet prices could notice, and a sheet's worth,
-/// which is a sum of at most some thousand prices, stays far inside an `i64`.
-const WHOLE_DEAREST: i64 = 1_000_000_000_000;
-
 /// Prices are raised to so many times what they are at most: what a sheet that is worth next to nothing would ask for is of no
 /// use, and the numbers stay small.
 const MOST_RAISED: i64 = 8;
@@ -46,11 +41,6 @@ pub(crate) struct Proof {
     covers: Vec<i64>,
     upper: Vec<i64>,
     lower: Vec<i64>,
-}
-
-/// Prices are whole numbers of money divided by this.
-pub(crate) fn scale(job: &Job) -> i64 {
-    (WHOLE_DEAREST / job.sheets.iter().map(|s| s.price).max().unwrap_or(0).max(1)).max(1)
 }
 
 /// Whole prices of pieces and covers, and what the best layout of each sheet is worth at them: nothing about purchases yet.
@@ -97,7 +87,7 @@ pub(crate) fn tariff(
 
 /// Money of the program, with the dearest sheet at [`DEAREST`], as a whole price.
 pub(crate) fn whole_price(job: &Job, price: f64) -> i64 {
-    (price.max(0.0) * (scale(job) as f64) * (dearest(job) as f64) / DEAREST).min(1e15) as i64
+    (price.max(0.0) * (job.scale as f64) * (dearest(job) as f64) / DEAREST).min(1e15) as i64
 }
 
 /// Whole prices of pieces and covers. What fits a free sheet without limit is worth nothing.
@@ -162,7 +152,7 @@ impl Tariff {
     /// better kind is worth more than it costs, and all of it that there is is bought; a worse one less, and only what must
     /// be bought is. No layout of a sheet without limit may be worth more than it costs.
     pub(crate) fn prove(&self, job: &Job, within: &Box) -> Shown {
-        let scale = scale(job);
+        let scale = job.scale;
         let kinds = || job.sheets.iter().zip(within).zip(&self.best);
         // (what it is worth, its price): by how much prices are turned is the second over the first.
         let mut turns: Vec<(i64, i64)> = kinds()
@@ -213,7 +203,7 @@ impl Tariff {
     /// it costs.
     pub(crate) fn turned_as(&self, job: &Job, within: &Box, turn: Turn) -> Option<Proof> {
         let dear = |sheet: usize| {
-            let cost = i128::from(job.sheets[sheet].price * scale(job)) * i128::from(turn.0);
+            let cost = i128::from(job.sheets[sheet].price * job.scale) * i128::from(turn.0);
             within[sheet].most.is_none() && i128::from(self.best[sheet]) * i128::from(turn.1) > cost
         };
         (!(0..within.len()).any(dear)).then(|| self.turned(job, within, turn))
@@ -221,7 +211,7 @@ impl Tariff {
 
     /// The proof with all prices turned by the same.
     fn turned(&self, job: &Job, within: &Box, (of, cost): Turn) -> Proof {
-        let scale = scale(job);
+        let scale = job.scale;
         let turn = |price: i64| (i128::from(price) * i128::from(cost) / i128::from(of)) as i64;
         // Turned and rounded down, no layout is worth more than its worth turned.
         let sizes: Vec<i64> = self.sizes.iter().map(|&price| turn(price)).collect();
@@ -251,7 +241,7 @@ impl Tariff {
 
     /// How many sheets of each kind are bought with prices so turned.
     fn counts(&self, job: &Job, within: &Box, (of, cost): Turn) -> Vec<f64> {
-        let scale = scale(job);
+        let scale = job.scale;
         let mut open = self.wanted(job) as f64;
         let mut counts: Vec<f64> = within.iter().map(|range| range.least as f64).collect();
         let above = |sheet: usize| {
@@ -292,7 +282,7 @@ pub(crate) fn exact_fixed(
     if wanted + paid <= held {
         return None;
     }
-    let scale = scale(job);
+    let scale = job.scale;
     let cost = |sheet: usize| job.sheets[sheet].price * scale;
     let upper = best.iter().enumerate().map(|(sheet, &worth)| (worth - cost(sheet)).max(0)).collect();
     let lower = best.iter().enumerate().map(|(sheet, &worth)| (cost(sheet) - worth).max(0)).collect();
@@ -455,7 +445,7 @@ mod tests {
                     raised += i32::from(shown as f64 > least + 1.0);
                 }
                 // What the proof hands on is enough to follow it.
-                let scale = i128::from(scale(&job));
+                let scale = i128::from(job.scale);
                 let product = |n: i64, price: i64| i128::from(n) * i128::from(price);
                 let mut worth: i128 =
                     job.sizes.iter().zip(&proof.sizes).map(|(s, &price)| product(s.count, price)).sum();

@@ -56,6 +56,7 @@ mod master;
 mod misfits;
 mod multiple;
 mod normalise;
+mod parts;
 mod plan;
 mod pricing;
 pub mod problem;

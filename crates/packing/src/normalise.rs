@@ -15,7 +15,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use stripwright_units::Length;
 
-use crate::problem::{First, Piece, Problem};
+use crate::problem::{First, Piece, Problem, Stock};
 use crate::refusal::Refusal;
 
 /// Which axis strips lie along.
@@ -97,6 +97,19 @@ pub(crate) struct Job {
     pub(crate) stages: u8,
     /// Merged size of each piece; `None` for pieces that nothing needs.
     pub(crate) size_of: Vec<Option<usize>>,
+    /// Whole-number prices are minor units of money times this.
+    pub(crate) scale: i64,
+}
+
+/// [`Job::scale`] makes the dearest sheet cost about this: twelve digits, so that rounding prices down loses nothing that a sum
+/// of sheet prices could notice, and a sheet's worth, which is a sum of at most some thousand prices, stays far inside an
+/// `i64`.
+const WHOLE_DEAREST: i64 = 1_000_000_000_000;
+
+/// The scale of whole-number prices for these sheets.
+pub(crate) fn scale(stocks: &[Stock]) -> i64 {
+    let dearest = stocks.iter().map(|stock| stock.price.minor()).max().unwrap_or(0);
+    (WHOLE_DEAREST / dearest.max(1)).max(1)
 }
 
 impl Job {
@@ -175,6 +188,7 @@ impl Job {
             stages: problem.cutting.stages,
             size_of,
             sizes,
+            scale: scale(&problem.stocks),
         };
         let refusals = job.misfits(problem);
         if refusals.is_empty() { Ok(job) } else { Err(refusals) }

@@ -12,7 +12,7 @@
 //! purchase is handed out, and no other is cheaper. The boxes with their tariffs are the leaves of the certificate.
 //! If no whole plan is found for that purchase, the next cheapest follows.
 
-use crate::bound::{Box, Proof, Range, Shown, Tariff, Turn, scale, whole, whole_price};
+use crate::bound::{Box, Proof, Range, Shown, Tariff, Turn, whole, whole_price};
 use crate::budget::Search;
 use crate::certificate::{Certificate, Leaf};
 use crate::columns::{Generated, Pool, ROUGH_SURPLUS, SURPLUS};
@@ -454,7 +454,7 @@ impl<'a> Purchases<'a> {
         // Leaves of the same prices side by side: what their layouts are worth need be checked but once.
         let plain = |leaf: &Leaf| leaf.forks.is_empty().then(|| leaf.pieces.clone());
         leaves.sort_by_cached_key(plain);
-        Certificate { scale: scale(job), proper: true, leaves }
+        Certificate { scale: job.scale, proper: true, leaves }
     }
 
     /// A proof that a box shows the bound, if there is one: with prices in use, each a tariff turned by so much, or else with

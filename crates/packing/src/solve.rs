@@ -10,7 +10,8 @@ use crate::dive;
 use crate::hands::{Hands, Layouts, Wanted};
 use crate::headroom::{Ample, Headroom, Span, Spent};
 use crate::master::{Column, DEAREST, Prices};
-use crate::normalise::Job;
+use crate::normalise::{self, Job};
+use crate::parts::{self, Part};
 use crate::plan::Plan;
 use crate::pricing;
 use crate::problem::{First, Problem};
@@ -109,7 +110,68 @@ fn solve_with(
     crew: Crew,
     progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Answer, Vec<Refusal>> {
-    let mut result = search(problem, budget, crew, progress);
+    // What is wrong with the problem is told of all of it at once.
+    Job::new(problem)?;
+    let parts = parts::parts(problem);
+    if let [] | [_] = parts[..]
+        && parts.iter().all(|part| part.is_all(problem))
+    {
+        return solve_part(problem, normalise::scale(&problem.stocks), budget, crew, progress);
+    }
+    match part_by_part(problem, &parts, budget, crew, progress) {
+        Some(result) => result,
+        None => solve_part(problem, normalise::scale(&problem.stocks), budget, crew, progress),
+    }
+}
+
+/// Solves the parts of a problem one after the other; those that are soon done leave their share of the budget to the rest.
+/// `None` where the proofs of the parts would be too long together.
+fn part_by_part(
+    problem: &Problem,
+    parts: &[Part],
+    budget: &Budget,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
+) -> Option<Result<Answer, Vec<Refusal>>> {
+    let (mut answers, mut refusals): (Vec<Answer>, Vec<Refusal>) = (Vec::new(), Vec::new());
+    let mut work = 0;
+    for (n, part) in parts.iter().enumerate() {
+        let left = parts.len() - n;
+        let share = Budget { work: budget.work.saturating_sub(work) / left as u64 };
+        let money: Money = answers.iter().map(|answer| answer.money).sum();
+        let bound: Money = answers.iter().map(|answer| answer.bound).sum();
+        // There is a plan of the whole with one of the last part, and not before.
+        let mut ask = |now: &Progress| {
+            let known = now.money.filter(|_| left == 1).map(|own| own + money);
+            progress(&Progress {
+                work: work + now.work,
+                of: budget.work.max(work + now.work),
+                bound: bound + now.bound,
+                money: known,
+            })
+        };
+        match solve_part(&part.problem, normalise::scale(&problem.stocks), &share, crew, &mut ask) {
+            Ok(answer) => {
+                work += answer.work;
+                answers.push(answer);
+            }
+            Err(own) => refusals.extend(own.into_iter().map(|refusal| part.refusal(refusal))),
+        }
+    }
+    if !refusals.is_empty() {
+        return Some(Err(refusals));
+    }
+    parts::together(problem, parts, &answers).map(Ok)
+}
+
+fn solve_part(
+    problem: &Problem,
+    scale: i64,
+    budget: &Budget,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
+) -> Result<Answer, Vec<Refusal>> {
+    let mut result = search_at(problem, scale, budget, crew, progress);
     if let Err(refusals) = &mut result {
         for refusal in refusals {
             if let Refusal::LimitsTooSmall { more, .. } = refusal {
@@ -120,14 +182,25 @@ fn solve_with(
     result
 }
 
-/// As [`solve`], without saying how many more sheets would do.
+/// As [`solve`], without saying how many more sheets would do, and all of it at once.
 pub(crate) fn search(
     problem: &Problem,
     budget: &Budget,
     crew: Crew,
     progress: &mut (dyn FnMut(&Progress) -> bool + Send),
 ) -> Result<Answer, Vec<Refusal>> {
-    let job = Job::new(problem)?;
+    search_at(problem, normalise::scale(&problem.stocks), budget, crew, progress)
+}
+
+/// Likewise, with whole-number prices at a scale.
+fn search_at(
+    problem: &Problem,
+    scale: i64,
+    budget: &Budget,
+    crew: Crew,
+    progress: &mut (dyn FnMut(&Progress) -> bool + Send),
+) -> Result<Answer, Vec<Refusal>> {
+    let job = Job { scale, ..Job::new(problem)? };
     let budget = &budget.of_sizes(job.sizes.len());
     let (found, mut repack) = cheapest(problem, &job, budget, crew, progress)?;
     let more = Budget { work: found.work + crate::refine::allowance(budget) };

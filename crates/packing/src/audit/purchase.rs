@@ -1,5 +1,9 @@
 //! What a leaf shows, and whether the leaves together speak about every purchase below the bound.
 //!
+//! Sheets of one group share no piece and no make with those of another. Whatever pieces of a group are worth, sheets of that
+//! group have to pay for; so a leaf shows, for each group by itself, the smallest sum of its sheets' prices that does, and
+//! the sum of these.
+//!
 //! A box may have several leaves, told apart by their forks. It is spoken about when these are all sides of all forks:
 //! whatever a plan has of what the first fork counts, it is on one side of it, and so on with the next, until there is
 //! a leaf for it.
@@ -7,6 +11,7 @@
 use std::collections::BTreeMap;
 
 use super::Claim;
+use super::groups::Groups;
 use super::objection::Objection;
 use super::sums::{Beyond, Bits, Work, gcd};
 use crate::certificate::{Fork, Leaf};
@@ -35,6 +40,7 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
         .collect();
     let claimed = i128::from(claim.bound.minor());
     let mut work = Work::new();
+    let groups = Groups::of(problem);
     let mut leaves: BTreeMap<Vec<Range>, Vec<usize>> = BTreeMap::new();
     for (i, leaf) in claim.certificate.leaves.iter().enumerate() {
         let confined = confine(&limits, leaf);
@@ -47,10 +53,10 @@ pub(super) fn check(problem: &Problem, claim: &Claim, objections: &mut Vec<Objec
             objections.push(Objection::NoLimitToPrice { leaf: i + 1, stock });
             continue;
         }
-        let worth = worth(problem, leaf, &confined);
-        let target = worth.div_euclid(i128::from(claim.certificate.scale))
-            + i128::from(worth.rem_euclid(i128::from(claim.certificate.scale)) > 0);
-        match raise(target, &prices, &confined, &mut work) {
+        let joined = if leaf.forks.is_empty() { None } else { Some(groups.with_forks(leaf)) };
+        let groups = joined.as_ref().unwrap_or(&groups);
+        let worths = worths(problem, leaf, groups, &confined);
+        match shows(&worths, claim.certificate.scale, &prices, &confined, groups, &mut work) {
             Ok(Some(shows)) if shows < claimed => {
                 objections.push(Objection::WeakLeaf { leaf: i + 1, shows, claimed: claim.bound });
             }
@@ -113,23 +119,57 @@ fn confine(limits: &[Range], leaf: &Leaf) -> Vec<Range> {
     confined
 }
 
-/// `sum(count y) + sum(count w) - sum(most mu) + sum(least nu)`, in minor units times the scale; and for each fork its
-/// price for as many as there are at least, or less its price for as many as there are at most.
-fn worth(problem: &Problem, leaf: &Leaf, confined: &[Range]) -> i128 {
+/// What a leaf shows: of every group the smallest sum of its sheets' prices that pays for what the group is worth, all
+/// together; `None` where sheets of some group cannot pay within their ranges.
+fn shows(
+    worths: &[i128],
+    scale: i64,
+    prices: &[i128],
+    confined: &[Range],
+    groups: &Groups,
+    work: &mut Work,
+) -> Result<Option<i128>, Beyond> {
+    let scale = i128::from(scale);
+    let mut all = 0;
+    for (group, worth) in worths.iter().enumerate() {
+        let target = worth.div_euclid(scale) + i128::from(worth.rem_euclid(scale) > 0);
+        let own = |&j: &usize| groups.stocks[j] == group;
+        let own_prices: Vec<i128> = (0..prices.len()).filter(own).map(|j| prices[j]).collect();
+        let ranges: Vec<Range> = (0..confined.len()).filter(own).map(|j| confined[j]).collect();
+        work.spend(prices.len())?;
+        let Some(paid) = raise(target, &own_prices, &ranges, work)? else { return Ok(None) };
+        all += paid;
+    }
+    Ok(Some(all))
+}
+
+/// For each group `sum(count y) + sum(count w) - sum(most mu) + sum(least nu)`, in minor units times the scale; and for each
+/// fork its price for as many as there are at least, or less its price for as many as there are at most.
+fn worths(problem: &Problem, leaf: &Leaf, groups: &Groups, confined: &[Range]) -> Vec<i128> {
     let product = |count: u64, price: i64| i128::from(count) * i128::from(price);
-    let pieces = problem.pieces.iter().zip(&leaf.pieces).map(|(p, &y)| product(u64::from(p.count), y));
-    let covers = problem.covers.iter().zip(&leaf.covers).map(|(c, &w)| product(u64::from(c.count), w));
-    let upper =
-        confined.iter().zip(&leaf.upper).filter(|(_, mu)| **mu > 0).map(|(r, &mu)| -product(r.most, mu));
-    let lower = confined.iter().zip(&leaf.lower).map(|(r, &nu)| product(r.least, nu));
-    let forks = leaf.forks.iter().map(|fork| {
-        if fork.more {
+    let mut worths = vec![0; groups.number];
+    for ((piece, &y), &group) in problem.pieces.iter().zip(&leaf.pieces).zip(&groups.pieces) {
+        worths[group] += product(u64::from(piece.count), y);
+    }
+    for ((cover, &w), &group) in problem.covers.iter().zip(&leaf.covers).zip(&groups.covers) {
+        worths[group] += product(u64::from(cover.count), w);
+    }
+    for (j, &group) in groups.stocks.iter().enumerate() {
+        if leaf.upper[j] > 0 {
+            worths[group] -= product(confined[j].most, leaf.upper[j]);
+        }
+        worths[group] += product(confined[j].least, leaf.lower[j]);
+    }
+    for fork in &leaf.forks {
+        // (On no sheet there is nothing: at most so many says nothing, and more than so many is never so.)
+        let Some(group) = groups.of_fork(fork) else { continue };
+        worths[group] += if fork.more {
             product(u64::from(fork.at) + 1, fork.price)
         } else {
             -product(u64::from(fork.at), fork.price)
-        }
-    });
-    pieces.chain(covers).chain(upper).chain(lower).chain(forks).sum()
+        };
+    }
+    worths
 }
 
 /// The smallest sum of sheet prices, each sheet within its range, that is not below `target`; `None` when there is
