@@ -2,6 +2,7 @@
 //! the bottom and runs along the fence, crosscut from the left end.
 
 use stripwright_plan::plan::{Plan, Stick, StickPiece};
+use stripwright_plan::words::letters;
 use stripwright_units::{Angle, Length};
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
@@ -56,7 +57,7 @@ pub(crate) fn parts(plan: &Plan) -> Vec<Part> {
 
 /// The letter of a part, by its place among the boards' parts.
 pub(crate) fn letter(plan: &Plan, index: usize) -> String {
-    draft::letters(plan.demands.len() + index)
+    letters(plan.demands.len() + index)
 }
 
 /// Plates of all boards, as many as it takes; the last carries the list of their sticks.

@@ -4,6 +4,7 @@
 //! line and readable from below or from the right, running dimensions from one origin) and ISO 5455 (scales).
 
 use stripwright_plan::plan::Plan;
+use stripwright_plan::words::Words;
 use stripwright_units::{Length, System};
 
 use crate::font::{CAP, Face};
@@ -53,29 +54,16 @@ impl Show {
         Show { system: plan.units.system(), both }
     }
 
-    fn digits(length: Length, system: System) -> String {
-        match system {
-            // A hundredth of a millimetre is finer than any fence: shown rounded to it, planned exactly.
-            System::Metric => Length::from_um((length.nm() + 5_000).div_euclid(10_000) * 10).mm_digits(),
-            System::Inch => length.inch_digits(),
-        }
-    }
-
     /// Without its unit, for drawings: `36`, or `36 [1 27/64]`.
     pub fn bare(self, length: Length) -> String {
-        let first = Show::digits(length, self.system);
-        if self.both { format!("{first} [{}]", Show::digits(length, self.other())) } else { first }
+        let [first, other] = self.words().map(|words| words.digits(length));
+        if self.both { format!("{first} [{other}]") } else { first }
     }
 
     /// With its unit, for tables and text: `36 mm`, or `36 mm (1 27/64 in)`.
     pub fn full(self, length: Length) -> String {
-        let unit = |s| if s == System::Metric { "mm" } else { "in" };
-        let first = format!("{} {}", Show::digits(length, self.system), unit(self.system));
-        if self.both {
-            format!("{first} ({} {})", Show::digits(length, self.other()), unit(self.other()))
-        } else {
-            first
-        }
+        let [first, other] = self.words().map(|words| words.length(length));
+        if self.both { format!("{first} ({other})") } else { first }
     }
 
     /// A sentence with the other system's figure in brackets behind every length of the first, where both are shown.
@@ -83,13 +71,14 @@ impl Show {
         if !self.both {
             return text.to_string();
         }
-        let unit = if self.system == System::Metric { " mm" } else { " in" };
+        let [first, other] = self.words();
+        let unit = format!(" {}", first.unit());
         let mut out = String::new();
         let mut rest = text;
-        while let Some(found) = rest.find(unit) {
+        while let Some(found) = rest.find(&unit) {
             let (before, after) = (&rest[..found], &rest[found + unit.len()..]);
             out.push_str(before);
-            out.push_str(unit);
+            out.push_str(&unit);
             // `mm²` and words that begin alike are no unit, and `2 in each end` is no length.
             let ends = !after.starts_with(|c: char| c.is_alphanumeric() || c == '²');
             let preposition = self.system == System::Inch
@@ -100,9 +89,7 @@ impl Show {
                 && !preposition
                 && let Some(length) = length_before(before, self.system)
             {
-                let other = self.other();
-                let unit = if other == System::Metric { "mm" } else { "in" };
-                out.push_str(&format!(" ({} {unit})", Show::digits(length, other)));
+                out.push_str(&format!(" ({})", other.length(length)));
             }
             rest = after;
         }
@@ -112,8 +99,9 @@ impl Show {
 
     /// Two extents without unit: `1062.5 × 36`.
     pub fn size(self, length: Length, width: Length) -> String {
-        let of = |s| format!("{} × {}", Show::digits(length, s), Show::digits(width, s));
-        if self.both { format!("{} [{}]", of(self.system), of(self.other())) } else { of(self.system) }
+        let [first, other] =
+            self.words().map(|words| format!("{} × {}", words.digits(length), words.digits(width)));
+        if self.both { format!("{first} [{other}]") } else { first }
     }
 
     /// A computed length in millimetres, to the nearest tenth or sixty-fourth, with its unit.
@@ -125,11 +113,13 @@ impl Show {
 
     /// The word for the first system's unit.
     pub fn unit(self) -> &'static str {
-        if self.system == System::Metric { "mm" } else { "in" }
+        Words { system: self.system }.unit()
     }
 
-    fn other(self) -> System {
-        if self.system == System::Metric { System::Inch } else { System::Metric }
+    /// The words of the first system, and those of the other.
+    fn words(self) -> [Words; 2] {
+        let other = if self.system == System::Metric { System::Inch } else { System::Metric };
+        [self.system, other].map(|system| Words { system })
     }
 }
 
@@ -144,19 +134,6 @@ fn length_before(text: &str, system: System) -> Option<Length> {
     let two = last > 0 && words[last].contains('/') && !words[last - 1].contains(['/', '.']);
     let figure = words[if two { last - 1 } else { last }..].join(" ");
     Length::parse(&figure, system).ok()
-}
-
-/// `A`, `B` ... `Z`, `AA` ...: how drawings and lists call the sizes of piece, in the plan's order.
-pub fn letters(mut index: usize) -> String {
-    let mut out = Vec::new();
-    loop {
-        out.push(char::from(b'A' + u8::try_from(index % 26).unwrap_or(0)));
-        if index < 26 {
-            break;
-        }
-        index = index / 26 - 1;
-    }
-    out.iter().rev().collect()
 }
 
 /// A box on paper: left, top, right, bottom.
@@ -260,7 +237,6 @@ pub fn dimension_across(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64, 
         stroke(scene, at(x0, y));
         stroke(scene, at(x1, y));
     }
-    let width = Face::Medium.width(words, lettering::LABEL);
     let middle = (x0 + x1) / 2.0;
     let words = crate::scene::Text {
         at: at(middle, y - 0.8),
@@ -270,7 +246,6 @@ pub fn dimension_across(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64, 
         anchor: crate::scene::Anchor::Middle,
         upright: false,
     };
-    debug_assert!(width >= 0.0);
     scene.write(Role::Label, words);
 }
 
@@ -420,14 +395,6 @@ pub fn closed(points: impl IntoIterator<Item = Point>) -> Path {
 mod tests {
     use super::*;
     use stripwright_units::Angle;
-
-    #[test]
-    fn letters_run_on_past_z() {
-        let table = [(0, "A"), (25, "Z"), (26, "AA"), (27, "AB"), (701, "ZZ"), (702, "AAA")];
-        for (index, name) in table {
-            assert_eq!(letters(index), name);
-        }
-    }
 
     #[test]
     fn hatch_lines_stay_inside() {

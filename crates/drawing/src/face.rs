@@ -6,6 +6,7 @@
 use std::collections::BTreeMap;
 
 use stripwright_plan::plan::{Cell, Outline, Plan, Top};
+use stripwright_plan::words::capital;
 use stripwright_units::Length;
 
 use crate::draft::{self, Show};
@@ -223,11 +224,6 @@ fn describe(top: &Top, show: Show) -> String {
         (None, _) => String::new(),
     };
     format!("{}{band}{angle}, {} thick{many}", capital(&pattern.kind), show.full(*top.finished))
-}
-
-fn capital(word: &str) -> String {
-    let mut chars = word.chars();
-    chars.next().map_or(String::new(), |c| c.to_uppercase().chain(chars).collect())
 }
 
 /// Names of the sheets that a face shows, in order of appearance.

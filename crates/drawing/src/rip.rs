@@ -5,6 +5,7 @@
 //! the running distance from the trimmed edge; cuts within a strip carry their number where they are.
 
 use stripwright_plan::plan::{Cut, Direction, Layout, Plan, Sheet};
+use stripwright_plan::words::letter;
 use stripwright_units::{Angle, Length};
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
@@ -124,14 +125,6 @@ pub(crate) fn sheet_of(plan: &Plan, layout: &Layout) -> Sheet {
         limit: None,
         trim: Default::default(),
     })
-}
-
-/// The letter of a part: its place among the plan's demands.
-pub fn letter(plan: &Plan, part: &str) -> String {
-    match plan.demands.iter().position(|d| d.id == part) {
-        Some(i) => draft::letters(i),
-        None => part.to_string(),
-    }
 }
 
 fn is_through(cut: &Cut) -> bool {

@@ -2,13 +2,13 @@
 
 use stripwright_plan::plan::{Layer, Plan, Slab, SlabPiece, Top};
 use stripwright_plan::wording::count;
+use stripwright_plan::words::letter;
 use stripwright_units::Length;
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::face::PAPER;
 use crate::font::{CAP, Face};
 use crate::legible;
-use crate::rip::letter;
 use crate::scene::{Path, Point, Role, Scene, at};
 
 /// Room left of a slab for its strips' names, at least.

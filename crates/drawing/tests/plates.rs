@@ -8,6 +8,7 @@ use stripwright_drawing::draft::Show;
 use stripwright_drawing::scene::{Role, Scene, Shape};
 use stripwright_drawing::{face, rip, writer};
 use stripwright_plan::plan::Plan;
+use stripwright_plan::words::letter;
 use stripwright_units::Length;
 
 fn drawings(plan: &Plan, both: bool) -> Vec<Scene> {
@@ -71,7 +72,7 @@ fn every_piece_is_labelled_and_every_wide_enough_cut_numbered() {
         let words: Vec<&str> = scene.texts().iter().map(|t| t.words.as_str()).collect();
         let layout = &plan.layouts[0];
         for part in layout.pieces.iter().map(|p| p.part.as_str()) {
-            let letter = rip::letter(&plan, part);
+            let letter = letter(&plan, part);
             let wanted = layout.pieces.iter().filter(|p| p.part == part).count();
             let found = words.iter().filter(|w| **w == letter).count();
             assert!(found >= wanted, "seed {seed}: {letter} is on {found} of {wanted} pieces");

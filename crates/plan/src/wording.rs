@@ -4,6 +4,8 @@
 
 use stripwright_units::{Length, Money, System};
 
+use crate::words;
+
 /// A known word close enough to `found` to be what was meant.
 #[must_use]
 pub fn nearest<'w>(found: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
@@ -20,11 +22,7 @@ pub fn nearest<'w>(found: &str, known: impl IntoIterator<Item = &'w str>) -> Opt
 #[must_use]
 pub fn list<S: AsRef<str>>(words: &[S], joiner: &str) -> String {
     let quoted: Vec<String> = words.iter().map(|w| format!("`{}`", w.as_ref())).collect();
-    match quoted.as_slice() {
-        [] => "nothing".to_string(),
-        [one] => one.clone(),
-        [front @ .., last] => format!("{} {joiner} {last}", front.join(", ")),
-    }
+    if quoted.is_empty() { "nothing".to_string() } else { words::join_by(&quoted, joiner) }
 }
 
 /// "1 strip", "3 strips".

@@ -12,14 +12,27 @@ pub struct Words {
 }
 
 impl Words {
-    /// A length with its unit: millimetres to a hundredth (no fence is finer), inches in reduced fractions.
+    /// A length with its unit: millimetres to a hundredth, inches in reduced fractions.
     #[must_use]
     pub fn length(self, length: Length) -> String {
+        format!("{} {}", self.digits(length), self.unit())
+    }
+
+    /// A length without its unit.
+    #[must_use]
+    pub fn digits(self, length: Length) -> String {
         match self.system {
-            System::Metric => {
-                Length::from_um((length.nm() + 5_000).div_euclid(10_000) * 10).show(System::Metric)
-            }
-            System::Inch => length.show(System::Inch),
+            System::Metric => length.to_hundredth().mm_digits(),
+            System::Inch => length.inch_digits(),
+        }
+    }
+
+    /// The word for the unit of lengths.
+    #[must_use]
+    pub fn unit(self) -> &'static str {
+        match self.system {
+            System::Metric => "mm",
+            System::Inch => "in",
         }
     }
 
@@ -131,34 +144,55 @@ pub fn decimals(value: f64, places: usize) -> String {
     if text == "-0" { "0".to_string() } else { text.to_string() }
 }
 
-/// "1", "1 and 2", "1 to 4 and 7": ascending numbers with their runs drawn together.
+/// "1", "1 and 2", "1 to 4 and 7": numbers with their runs drawn together.
 #[must_use]
-pub fn numbers(sorted: &[u32]) -> String {
+pub fn numbers(numbers: &[u32]) -> String {
+    join(&runs(numbers, " to "))
+}
+
+/// Numbers of which three or more that count by one, up or down, are named by their ends: "1 to 4", "7", "9", "8".
+#[must_use]
+pub fn runs(numbers: &[u32], to: &str) -> Vec<String> {
+    let step = |a: u32, b: u32| i64::from(b) - i64::from(a);
     let mut parts: Vec<String> = Vec::new();
-    let mut rest = sorted;
+    let mut rest = numbers;
     while let Some(&first) = rest.first() {
-        let run = rest.iter().zip(first..).take_while(|(have, want)| **have == *want).count();
+        let way = rest.get(1).map_or(0, |&second| step(first, second));
+        let more = rest.windows(2).take_while(|w| way.abs() == 1 && step(w[0], w[1]) == way).count();
+        let (run, others) = rest.split_at(more + 1);
         match run {
-            1 => parts.push(first.to_string()),
-            2 => parts.extend([first.to_string(), (first + 1).to_string()]),
-            _ => parts.push(format!("{first} to {}", rest[run - 1])),
+            [first, _, .., last] => parts.push(format!("{first}{to}{last}")),
+            few => parts.extend(few.iter().map(u32::to_string)),
         }
-        rest = &rest[run..];
+        rest = others;
     }
-    join(&parts)
+    parts
 }
 
 /// "a", "a and b", "a, b and c".
 #[must_use]
 pub fn join<S: AsRef<str>>(parts: &[S]) -> String {
+    join_by(parts, "and")
+}
+
+/// "a", "a or b", "a, b or c": the last two joined by a word.
+#[must_use]
+pub fn join_by<S: AsRef<str>>(parts: &[S], joiner: &str) -> String {
     match parts {
         [] => String::new(),
         [one] => one.as_ref().to_string(),
         [front @ .., last] => {
             let front: Vec<&str> = front.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", front.join(", "), last.as_ref())
+            format!("{} {joiner} {}", front.join(", "), last.as_ref())
         }
     }
+}
+
+/// A sentence or heading that begins with these words.
+#[must_use]
+pub fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// `A`, `B` ... `Z`, `AA` ...
@@ -225,6 +259,8 @@ mod tests {
         ] {
             assert_eq!(numbers(list), text);
         }
+        assert_eq!(runs(&[10, 9, 8, 4, 5, 6, 7, 2, 1], "–"), ["10–8", "4–7", "2", "1"]);
+        assert_eq!(runs(&[3, 3, 4, 6, 5, 6], " to "), ["3", "3", "4", "6", "5", "6"]);
     }
 
     #[test]

@@ -9,6 +9,7 @@ use crate::leg::{Hand, LegPlace, Legs};
 use crate::rung::{Rung, RungPair};
 use crate::shape::{Shape, to_mark};
 use crate::spec::{BaseSpec, Outline};
+use crate::steps::capital;
 use crate::view::{Paper, Role, View};
 
 /// All views: front, side, plan, leg, marking, the top's underside, then each rung and its bores.
@@ -565,9 +566,4 @@ fn bored(joint: &JointPlan, spec: &BaseSpec) -> String {
             plan.mortise.show(system)
         ),
     }
-}
-
-fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

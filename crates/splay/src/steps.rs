@@ -295,7 +295,7 @@ fn bevelled(group: &[&Rung], system: System) -> String {
     )
 }
 
-fn capital(words: &str) -> String {
+pub(crate) fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

@@ -99,6 +99,11 @@ impl Length {
         (self + Length(mark.0 / 2)).floor_to(mark)
     }
 
+    /// Rounded to the nearest hundredth of a millimetre, halves up: no fence is finer. For showing, never for planning.
+    pub fn to_hundredth(self) -> Length {
+        self.nearest_to(Length::from_um(10))
+    }
+
     /// Area of a rectangle, in exact square nanometres.
     pub fn area_nm2(self, other: Length) -> i128 {
         i128::from(self.0) * i128::from(other.0)
@@ -313,6 +318,11 @@ mod tests {
             assert_eq!((length.ceil_to(mark), length.floor_to(mark)), (Length(up), Length(down)), "{nm}");
             let near = if nm - down < up - nm { down } else { up };
             assert_eq!(length.nearest_to(mark), Length(near), "{nm}");
+        }
+        for (nm, shown) in
+            [(303_175_000, "303.18"), (303_174_999, "303.17"), (-5_000, "0"), (-5_001, "-0.01")]
+        {
+            assert_eq!(Length(nm).to_hundredth().mm_digits(), shown, "{nm}");
         }
     }
 }

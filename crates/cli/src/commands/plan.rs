@@ -3,6 +3,7 @@
 use stripwright_plan::base::{BasePlan, SawPlan};
 use stripwright_plan::figures::Mm;
 use stripwright_plan::plan::Slab;
+use stripwright_plan::words::runs;
 use stripwright_plan::{Plan, wording};
 use stripwright_units::{Angle, System};
 
@@ -55,7 +56,7 @@ fn summary(plan: &Plan) -> String {
             } else {
                 format!("{} to {}", show(plan, *shortest), show(plan, *longest))
             };
-            vec![slab.times.to_string(), runs(&slab.bands), strips.to_string(), lengths]
+            vec![slab.times.to_string(), runs(&slab.bands, " to ").join(", "), strips.to_string(), lengths]
         };
         out += &format!(
             "\n{} (x{}): {}, strips ripped to {}, {} strips in all\n",
@@ -140,26 +141,6 @@ fn glance(one: &BasePlan, system: System) -> String {
 
 fn show(plan: &Plan, length: stripwright_units::Length) -> String {
     length.show(plan.units.system())
-}
-
-/// `10 to 8, 4 to 7`: neighbours, up or down, are named by their ends.
-fn runs(bands: &[u32]) -> String {
-    let step = |a: u32, b: u32| if a.abs_diff(b) == 1 { i64::from(b) - i64::from(a) } else { 0 };
-    let mut runs: Vec<Vec<u32>> = Vec::new();
-    for &band in bands {
-        match runs.last_mut() {
-            Some(run) if matches!(run[..], [only] if step(only, band) != 0) => run.push(band),
-            Some(run) if run.len() > 1 && step(run[0], run[1]) == step(run[run.len() - 1], band) => {
-                run.push(band)
-            }
-            _ => runs.push(vec![band]),
-        }
-    }
-    let shown = |run: &Vec<u32>| match run[..] {
-        [first, _, .., last] => format!("{first} to {last}"),
-        _ => run.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "),
-    };
-    runs.iter().map(shown).collect::<Vec<_>>().join(", ")
 }
 
 /// Where the bought sheets' area went.

@@ -2,10 +2,10 @@
 
 use stripwright_plan::plan::{Caution, Direction, Plan, Step, Top};
 use stripwright_plan::wording::count;
-use stripwright_plan::words::Words;
+use stripwright_plan::words::{self, Words, letter, letters};
 use stripwright_units::Money;
 
-use crate::draft::{Show, letters};
+use crate::draft::Show;
 use crate::font::Face;
 use crate::packet::Options;
 use crate::scene::Scene;
@@ -473,9 +473,12 @@ fn runs(plan: &Plan, step: &Step, show: Show) -> Option<Table> {
         };
         let side = if run.inside { "" } else { ", piece on the free side" };
         let again = if run.again { ", set again" } else { "" };
-        let cuts: Vec<String> =
-            run.cuts.iter().map(|c| format!("{}: {}", c.layout, number_list(&c.numbers))).collect();
-        let frees: Vec<String> = run.frees.iter().map(|id| rip::letter(plan, id)).collect();
+        let cuts: Vec<String> = run
+            .cuts
+            .iter()
+            .map(|c| format!("{}: {}", c.layout, words::runs(&c.numbers, "–").join(", ")))
+            .collect();
+        let frees: Vec<String> = run.frees.iter().map(|id| letter(plan, id)).collect();
         table.row([
             run.number.to_string(),
             format!("{way}{side}{again}"),
@@ -485,25 +488,6 @@ fn runs(plan: &Plan, step: &Step, show: Show) -> Option<Table> {
         ]);
     }
     Some(table)
-}
-
-/// `1, 3–6, 9`.
-fn number_list(numbers: &[u32]) -> String {
-    let mut out: Vec<String> = Vec::new();
-    let mut i = 0;
-    while i < numbers.len() {
-        let mut j = i;
-        while j + 1 < numbers.len() && numbers[j + 1] == numbers[j] + 1 {
-            j += 1;
-        }
-        out.push(match j - i {
-            0 => numbers[i].to_string(),
-            1 => format!("{}, {}", numbers[i], numbers[j]),
-            _ => format!("{}–{}", numbers[i], numbers[j]),
-        });
-        i = j + 1;
-    }
-    out.join(", ")
 }
 
 fn lists(plan: &Plan, show: Show) -> Section {
@@ -732,7 +716,7 @@ mod tests {
 
     #[test]
     fn numbers_and_times_read_well() {
-        assert_eq!(number_list(&[1, 3, 4, 5, 6, 9, 10]), "1, 3–6, 9, 10");
+        assert_eq!(words::runs(&[1, 3, 4, 5, 6, 9, 10], "–").join(", "), "1, 3–6, 9, 10");
         assert_eq!([0.4, 59.0, 60.0, 61.5].map(minutes), ["1 min", "59 min", "1 h", "1 h 2 min"]);
     }
 }

@@ -5,10 +5,11 @@
 
 use serde_json::{Value, json};
 use stripwright_plan::plan::Plan;
+use stripwright_plan::words::letter;
 use stripwright_units::{Length, Money};
 
 use crate::boards;
-use crate::rip::{letter, sheet_of};
+use crate::rip::sheet_of;
 
 /// Pieces of one size on one layout or board.
 #[derive(Clone, Debug, PartialEq)]

@@ -14,7 +14,7 @@ use stripwright_units::Length;
 use crate::base::cuts;
 use crate::cautions::Care;
 use crate::plan::Step;
-use crate::words::decimals;
+use crate::words::{capital, decimals};
 use crate::work::Work;
 
 /// Cutting lumber to length.
@@ -297,9 +297,4 @@ pub(super) fn screw_on(work: &Work<'_>, n: usize) -> Option<Step> {
         step.mind(&[Care::Sitting]);
     }
     Some(step)
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }

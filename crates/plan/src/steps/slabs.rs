@@ -178,7 +178,7 @@ fn stagger(work: &Work<'_>, slab: &Slab, step: &mut Step) {
     // Each strip is as long as its own pieces need: its end has a place of its own. The end allowance covers the rounding
     // of these places to the mark.
     let left = starts.iter().copied().fold(f64::INFINITY, f64::min);
-    let place = |s: &f64| words.about(s - left, work.job.mark).replace(" mm", "").replace(" in", "");
+    let place = |s: &f64| words.digits(Length::nearest_mm(s - left).nearest_to(work.job.mark));
     let places: Vec<String> = starts.iter().map(place).collect();
     let unit = if work.system == stripwright_units::System::Metric { "millimetres" } else { "inches" };
     step.say(format!(
