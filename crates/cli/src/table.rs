@@ -20,6 +20,11 @@ pub(crate) fn table(headings: &[&str], right: &[usize], rows: Vec<Vec<String>>) 
     lines.join("\n") + "\n"
 }
 
+/// The heading of a column of money in the job's currency.
+pub(crate) fn money(currency: &str) -> String {
+    if currency == "money" { currency.to_string() } else { format!("money ({currency})") }
+}
+
 /// Columns of a terminal that nobody has made wider.
 const COLUMNS: usize = 80;
 

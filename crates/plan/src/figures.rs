@@ -74,6 +74,14 @@ impl Deref for Minor {
     }
 }
 
+impl Minor {
+    /// How many things this is where none has a price, so that each counts as one whole amount: never fewer.
+    #[must_use]
+    pub fn things(self) -> i64 {
+        (self.minor() + 99).div_euclid(100)
+    }
+}
+
 impl From<Money> for Minor {
     fn from(money: Money) -> Minor {
         Minor(money)
@@ -103,6 +111,13 @@ pub fn rounded(value: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn things_without_a_price_are_counted_up() {
+        for (minor, things) in [(0, 0), (100, 1), (101, 2), (300, 3)] {
+            assert_eq!(Minor(Money::from_minor(minor)).things(), things, "{minor}");
+        }
+    }
 
     #[test]
     fn lengths_go_through_json_exactly() {

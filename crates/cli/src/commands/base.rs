@@ -57,8 +57,7 @@ fn lumber(job: &Job, boards: &Boards) -> String {
         rows.push(row);
     }
     let mut headings = vec!["boards to buy", "length", "count"];
-    let money =
-        if job.currency == "money" { "money".to_string() } else { format!("money ({})", job.currency) };
+    let money = table::money(&job.currency);
     if priced {
         headings.extend(["each", money.as_str()]);
         rows.push(vec![
@@ -70,17 +69,16 @@ fn lumber(job: &Job, boards: &Boards) -> String {
         ]);
     }
     let mut out = table::table(&headings, &[1, 2, 3, 4], rows);
-    let bound = *boards.stated.bound;
+    let bound = boards.stated.bound;
     out += &match (boards.stated.proven, priced) {
-        (true, true) => format!("Proven: no boards of these kinds cost less than {bound}.\n"),
+        (true, true) => format!("Proven: no boards of these kinds cost less than {}.\n", *bound),
         (true, false) => {
             "Proven: fewer boards of these kinds do not hold them. No prices are given.\n".to_string()
         }
-        (false, true) => format!("Not proven: no boards of these kinds cost less than {bound}.\n"),
-        (false, false) => format!(
-            "Not proven: at least {} boards are needed. No prices are given.\n",
-            (bound.minor() + 99) / 100
-        ),
+        (false, true) => format!("Not proven: no boards of these kinds cost less than {}.\n", *bound),
+        (false, false) => {
+            format!("Not proven: at least {} boards are needed. No prices are given.\n", bound.things())
+        }
     };
     if boards.stated.cubic_metres > 0.0 {
         out += &measure(&boards.stated);

@@ -36,9 +36,7 @@ pub(crate) fn list(plan: &Plan) -> String {
     let bought = if plan.priced() {
         let mut rows: Vec<Vec<String>> = all.map(|(name, count, each)| row(name, count, each)).collect();
         rows.push(vec!["total".into(), String::new(), String::new(), plan.buy.total.to_string()]);
-        let money = format!("money ({})", plan.currency);
-        let headings = ["buy", "count", "each", if plan.currency == "money" { "money" } else { &money }];
-        table::table(&headings, &[1, 2, 3], rows)
+        table::table(&["buy", "count", "each", &table::money(&plan.currency)], &[1, 2, 3], rows)
     } else {
         let rows = all.map(|(name, count, _)| vec![name.clone(), count.to_string()]).collect();
         table::table(&["buy", "count"], &[1], rows)
@@ -54,7 +52,7 @@ fn row(name: &str, count: u32, each: Money) -> Vec<String> {
 fn standing(plan: &Plan) -> String {
     if !plan.priced() {
         let counted = "No price is given, so sheets and sticks are counted.";
-        let fewest = plan.bound.money.minor() / 100;
+        let fewest = plan.bound.money.things();
         return if plan.bound.proven {
             format!("Proven: {fewest} in all, and fewer will not do.\n{counted}\n")
         } else {

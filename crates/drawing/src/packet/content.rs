@@ -190,7 +190,7 @@ fn buying(plan: &Plan, show: Show) -> Section {
 fn proof(plan: &Plan) -> String {
     let bound = plan.show_money(*plan.bound.money);
     if !plan.priced() {
-        let fewest = plan.bound.money.minor() / 100;
+        let fewest = plan.bound.money.things();
         let counted = "No price is given, so sheets and sticks are counted.";
         return if plan.bound.proven {
             format!(
