@@ -57,21 +57,25 @@ const PLAN: &str = "plan.json";
 /// The offcuts that the job could use; those that are left over are `offcuts.json`.
 const ON_HAND: &str = "offcuts-on-hand.json";
 
+/// Whether a word is a whole number, in digits alone.
+fn is_number(word: &str) -> bool {
+    !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_digit())
+}
+
 /// Whether a drawing of a packet has this name.
 fn is_drawing(name: &str) -> bool {
     let Some(name) = name.strip_suffix(".svg") else { return false };
-    let number = |word: &str| !word.is_empty() && word.bytes().all(|byte| byte.is_ascii_digit());
     let mut words: Vec<&str> = name.split('-').collect();
     if let [.., "sheet", last] = words[..]
-        && number(last)
+        && is_number(last)
     {
         words.truncate(words.len() - 2);
     }
     match words[..] {
         ["boards"] => true,
-        ["layout", n] | ["top", n, "face" | "outline" | "blank"] => number(n),
-        ["top", n, "slab" | "bands", m] | ["base", n, "rung" | "bores", m] => number(n) && number(m),
-        ["base", n, "front" | "side" | "plan" | "leg" | "marking" | "underside"] => number(n),
+        ["layout", n] | ["top", n, "face" | "outline" | "blank"] => is_number(n),
+        ["top", n, "slab" | "bands", m] | ["base", n, "rung" | "bores", m] => is_number(n) && is_number(m),
+        ["base", n, "front" | "side" | "plan" | "leg" | "marking" | "underside"] => is_number(n),
         _ => false,
     }
 }
@@ -227,9 +231,8 @@ const LAID_ASIDE: &str = "old";
 fn sweep(parent: &Path, begin: &str) {
     let Ok(entries) = std::fs::read_dir(parent) else { return };
     for entry in entries.flatten() {
-        let number = |name: &str| !name.is_empty() && name.bytes().all(|byte| byte.is_ascii_digit());
         let ours = entry.file_name().to_str().and_then(|name| name.strip_prefix(begin)).is_some_and(|pid| {
-            number(pid.strip_suffix(LAID_ASIDE).and_then(|p| p.strip_suffix('.')).unwrap_or(pid))
+            is_number(pid.strip_suffix(LAID_ASIDE).and_then(|p| p.strip_suffix('.')).unwrap_or(pid))
         });
         let folder = entry.path();
         if ours

@@ -84,7 +84,7 @@ pub fn document(plan: &Plan, options: &Options) -> Document {
     sections.push(standing(plan, show));
     sections.push(lists(plan, show));
     sections.push(prices(plan));
-    sections.push(balance(plan, show));
+    sections.push(balance(plan));
     sections.retain(|s| !s.blocks.is_empty());
     Document { title: plan.title.clone(), subtitle: subtitle(plan), sections }
 }
@@ -668,7 +668,7 @@ fn prices(plan: &Plan) -> Section {
     Section { id: "prices", title: "Prices and time".into(), blocks }
 }
 
-fn balance(plan: &Plan, _show: Show) -> Section {
+fn balance(plan: &Plan) -> Section {
     let mut blocks = Vec::new();
     let stages = plan.ledger.iter().map(|s| ("sheets".to_string(), s));
     let tops = plan.tops.iter().flat_map(|t| t.ledger.iter().map(|s| (t.name.clone(), s)));
@@ -684,8 +684,8 @@ fn balance(plan: &Plan, _show: Show) -> Section {
     );
     for (of, stage) in stages.chain(tops) {
         // Square millimetres are shown as square metres, cubic ones as litres: figures that can be pictured.
-        let (unit, factor) = if stage.unit == "mm2" { ("m²", 1e-6) } else { ("l", 1e-6) };
-        let amount = |v: f64| format!("{:.3} {unit}", v * factor);
+        let unit = if stage.unit == "mm2" { "m²" } else { "l" };
+        let amount = |v: f64| format!("{:.3} {unit}", v * 1e-6);
         let lost: Vec<String> = stage
             .lost
             .iter()

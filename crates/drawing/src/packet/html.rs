@@ -2,6 +2,7 @@
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use crate::packet::FOOTER;
 use crate::packet::content::{Block, Document, Section, StepBlock};
 use crate::scene::Scene;
 use crate::table::{Align, Table};
@@ -32,7 +33,7 @@ pub fn page(document: &Document, language: &str) -> String {
                 main {
                     @for (i, section) in document.sections.iter().enumerate() { (part(section, i == 0, &mut drawings)) }
                 }
-                footer { p { "Local codes, the tools’ own instructions and licensed practice come first." } }
+                footer { p { (FOOTER) } }
             }
         }
     };

@@ -16,6 +16,9 @@ use crate::draft::Show;
 use crate::scene::Scene;
 use crate::writer;
 
+/// What stands at the foot of the page and of every printed sheet.
+pub(crate) const FOOTER: &str = "Local codes, the tools' own instructions and licensed practice come first.";
+
 /// What is asked of a packet besides the plan.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Options {

@@ -8,6 +8,7 @@ use stripwright_plan::plan::Units;
 
 use crate::draft::lettering;
 use crate::font::{CAP, Face};
+use crate::packet::FOOTER;
 use crate::packet::content::{Block, Document, StepBlock};
 use crate::scene::{Path, Role, Scene, at};
 use crate::table::Table;
@@ -482,14 +483,7 @@ impl<'a> Press<'a> {
                 scene.words_to(Role::Note, x + width, head, size, Face::Medium, section);
                 scene.draw(Role::Rule, Path::line(at(x, head + 1.6), at(x + width, head + 1.6)));
             }
-            scene.words(
-                Role::Note,
-                x,
-                foot,
-                lettering::SMALL,
-                Face::Medium,
-                "Local codes, the tools' own instructions and licensed practice come first.",
-            );
+            scene.words(Role::Note, x, foot, lettering::SMALL, Face::Medium, FOOTER);
             scene.words_to(Role::Label, x + width, foot, size, Face::Bold, format!("sheet {} of {n}", i + 1));
             scene.description = format!("Sheet {} of {n}.", i + 1);
         }
