@@ -15,6 +15,7 @@ use crate::words::{Words, decimals};
 use crate::work::Work;
 
 /// A thing quoted for, and its weights in the sharing out of what is paid for in common.
+#[derive(Default)]
 struct Item {
     kind: &'static str,
     name: String,
@@ -119,7 +120,7 @@ fn thousandths(quantity: f64) -> i64 {
     (quantity * 1e3).round() as i64
 }
 
-/// Whole packs of a size.
+/// Whole packs of a size. What floating point leaves over of a full pack opens no other.
 fn packs(quantity: f64, pack: f64) -> i64 {
     ((quantity / pack - 1e-9).ceil().max(0.0)) as i64 * 1000
 }
@@ -253,21 +254,7 @@ fn items(work: &Work<'_>, steps: &[Step]) -> Vec<Item> {
 
 /// Everything that is made, with what it takes, but not yet its minutes.
 fn bare_items(work: &Work<'_>) -> Vec<Item> {
-    let blank = |kind, name: &str, count| Item {
-        kind,
-        name: name.to_string(),
-        count,
-        sheet: 0.0,
-        lumber: 0.0,
-        glue: 0.0,
-        finish: 0.0,
-        hardware: Vec::new(),
-        planing: 0.0,
-        sanding: 0.0,
-        minutes: 0.0,
-        strips: 0,
-        mass: None,
-    };
+    let blank = |kind, name: &str, count| Item { kind, name: name.to_string(), count, ..Item::default() };
     let mut items = Vec::new();
     let grits = work.job.shop.reckoning.grits.len() as f64;
     for (n, top) in work.plan.tops.iter().enumerate() {
@@ -393,8 +380,8 @@ fn quantities(item: &Item, words: Words) -> Vec<Quantity> {
     let mut all = Vec::new();
     let mut give = |name: &str, unit: &str, amount: f64| {
         if amount > 0.0 {
-            let (one, all_) = (tidy(amount / copies), tidy(amount));
-            all.push(Quantity { name: name.to_string(), unit: unit.to_string(), one, all: all_ });
+            let (one, of_all) = (tidy(amount / copies), tidy(amount));
+            all.push(Quantity { name: name.to_string(), unit: unit.to_string(), one, all: of_all });
         }
     };
     give("strips", "pieces", f64::from(item.strips));

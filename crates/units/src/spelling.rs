@@ -102,20 +102,17 @@ impl Length {
         if terms == 0 {
             return Err(LengthError::Unreadable(shown()));
         }
-        if total.top / total.bottom > i128::from(Length::LONGEST.nm()) {
+        let length = i64::try_from(total.top / total.bottom).map(Length::from_nm);
+        let Some(length) = length.ok().filter(|length| *length <= Length::LONGEST) else {
             return Err(LengthError::TooLong(shown()));
-        }
+        };
         if total.top % total.bottom != 0 {
             return Err(LengthError::Inexact(shown()));
         }
         if negative && total.top != 0 {
             return Err(LengthError::Negative(shown()));
         }
-        let nm = i64::try_from(total.top / total.bottom).map_err(|_| LengthError::TooLong(shown()))?;
-        if nm > Length::LONGEST.nm() {
-            return Err(LengthError::TooLong(shown()));
-        }
-        Ok(Length::from_nm(nm))
+        Ok(length)
     }
 }
 
