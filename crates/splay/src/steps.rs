@@ -10,8 +10,8 @@ use crate::rung::{Rung, RungLaying, RungPair};
 use crate::shape::about;
 use crate::spec::Edges;
 
-/// Work that short is not fed through a planer or ripped (T37, verified there: Popular Woodworking no. 165).
-pub const SHORT: Length = Length::from_mm(305);
+/// Work shorter than 12 in is not fed through a planer or ripped (T37, verified there: Popular Woodworking no. 165).
+pub const SHORT: Length = Length::from_nm(12 * Length::INCH.nm());
 
 /// The work on all bases together, by its parts in shop order: short paragraphs, each one thing to do.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

@@ -1,7 +1,8 @@
 //! From sheets to strips and plain parts.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
+use stripwright_splay::SHORT;
 use stripwright_units::Length;
 
 use super::saw;
@@ -11,9 +12,8 @@ use crate::wording::count;
 use crate::words::{join, letter, numbers};
 use crate::work::Work;
 
-/// Under this a rip or a piece wants a push block or a holder: 50 mm (T42, common practice) and 12 in (T37).
+/// A rip under this wants a push block: 50 mm (T42, common practice); a piece under [`SHORT`] wants a holder.
 const NARROW: Length = Length::from_mm(50);
-const SHORT: Length = Length::from_um(304_800);
 
 /// Fetching and measuring, trimming, and the runs of the saw.
 pub(super) fn fetch_and_saw(work: &Work<'_>) -> Vec<Step> {
@@ -111,10 +111,8 @@ fn trim(work: &Work<'_>) -> Option<Step> {
             step.say(format!("{}: {}, kerf included.", sheet.name, join(&cut)));
         }
     }
-    let mut settings: BTreeMap<(Direction, Length), ()> = BTreeMap::new();
-    for cut in plan.layouts.iter().flat_map(|l| &l.cuts).filter(|c| c.stage == 0) {
-        settings.insert((cut.direction, *cut.setting), ());
-    }
+    let trimming = plan.layouts.iter().flat_map(|l| &l.cuts).filter(|c| c.stage == 0);
+    let settings: BTreeSet<(Direction, Length)> = trimming.map(|cut| (cut.direction, *cut.setting)).collect();
     step.count("trimming cuts", cuts);
     step.minutes = f64::from(cuts) * times.cut + settings.len() as f64 * times.setting;
     for n in 1..=plan.layouts.len() {
@@ -196,7 +194,7 @@ fn cuts_of(work: &Work<'_>, run: &Run) -> u32 {
 /// "Run 2, fence at 60 mm: layout 1 (2 sheets), cuts 3 and 4; C comes off finished."
 fn run_sentence(work: &Work<'_>, run: &Run, device: &str) -> String {
     let (plan, words) = (work.plan, work.words());
-    let where_: Vec<String> = run
+    let places: Vec<String> = run
         .cuts
         .iter()
         .map(|c| {
@@ -207,7 +205,7 @@ fn run_sentence(work: &Work<'_>, run: &Run, device: &str) -> String {
         })
         .collect();
     let mut sentence =
-        format!("Run {}, {device} at {}: {}", run.number, words.length(*run.setting), where_.join("; "));
+        format!("Run {}, {device} at {}: {}", run.number, words.length(*run.setting), places.join("; "));
     if !run.frees.is_empty() {
         let mut marks: Vec<String> = run.frees.iter().map(|id| letter(plan, id)).collect();
         marks.sort_by_key(|m| (m.len(), m.clone()));
