@@ -14,7 +14,7 @@ use crate::plan::{Cut, Direction, Layout, Plan, Region, Run, RunCuts, Within};
 
 /// One cut with what it waits for.
 #[derive(Debug)]
-struct Job {
+struct PendingCut {
     layout: usize,
     cut: usize,
     /// Index of the cut, of the same layout, after which the board lies on the saw.
@@ -28,19 +28,19 @@ struct Job {
 
 /// All cuts but the trimming of the sheets' own edges, as runs in the order of sawing.
 pub(super) fn runs(plan: &Plan) -> Vec<Run> {
-    let jobs: Vec<Job> =
-        plan.layouts.iter().enumerate().flat_map(|(n, layout)| layout_jobs(plan, n, layout)).collect();
-    let mut done = vec![false; jobs.len()];
+    let pending: Vec<PendingCut> =
+        plan.layouts.iter().enumerate().flat_map(|(n, layout)| pending_cuts(plan, n, layout)).collect();
+    let mut done = vec![false; pending.len()];
     // What is still to be made at each setting, in the layouts' order.
     let mut left: BTreeMap<Key, Vec<usize>> = BTreeMap::new();
-    for (n, job) in jobs.iter().enumerate() {
-        left.entry(key(job)).or_default().push(n);
+    for (n, cut) in pending.iter().enumerate() {
+        left.entry(key(cut)).or_default().push(n);
     }
     let mut used: Vec<Key> = Vec::new();
     let mut runs: Vec<Run> = Vec::new();
-    while let Some(next) = next_setting(&jobs, &left, &mut done, runs.last().map(|r| r.direction)) {
-        let made = make(&jobs, &left[&next], &mut done);
-        runs.push(run(&jobs, &made, next, used.contains(&next), runs.len()));
+    while let Some(next) = next_setting(&pending, &left, &mut done, runs.last().map(|r| r.direction)) {
+        let made = make(&pending, &left[&next], &mut done);
+        runs.push(run(&pending, &made, next, used.contains(&next), runs.len()));
         used.push(next);
         left.values_mut().for_each(|rest| rest.retain(|&n| !done[n]));
         left.retain(|_, rest| !rest.is_empty());
@@ -50,29 +50,29 @@ pub(super) fn runs(plan: &Plan) -> Vec<Run> {
 
 /// At how many distances the rip fence is set, trimming of the sheets' own edges aside; one that comes again counts once.
 pub(crate) fn fence_settings(plan: &Plan) -> usize {
-    let jobs = plan.layouts.iter().enumerate().flat_map(|(n, layout)| layout_jobs(plan, n, layout));
+    let pending = plan.layouts.iter().enumerate().flat_map(|(n, layout)| pending_cuts(plan, n, layout));
     let rips: BTreeSet<Key> =
-        jobs.map(|job| key(&job)).filter(|(direction, ..)| *direction == Direction::Rip).collect();
+        pending.map(|cut| key(&cut)).filter(|(direction, ..)| *direction == Direction::Rip).collect();
     rips.len()
 }
 
 type Key = (Direction, Length, bool);
 
-fn key(job: &Job) -> Key {
-    (job.direction, job.setting, job.inside)
+fn key(cut: &PendingCut) -> Key {
+    (cut.direction, cut.setting, cut.inside)
 }
 
-fn ready(jobs: &[Job], done: &[bool], n: usize) -> bool {
-    !done[n] && jobs[n].after.is_none_or(|before| done[before])
+fn ready(pending: &[PendingCut], done: &[bool], n: usize) -> bool {
+    !done[n] && pending[n].after.is_none_or(|before| done[before])
 }
 
 /// Makes every one of these cuts that can be made, those that wait only for others of them included.
-fn make(jobs: &[Job], cuts: &[usize], done: &mut [bool]) -> Vec<usize> {
+fn make(pending: &[PendingCut], cuts: &[usize], done: &mut [bool]) -> Vec<usize> {
     let mut made = Vec::new();
     loop {
         let before = made.len();
         for &n in cuts {
-            if ready(jobs, done, n) {
+            if ready(pending, done, n) {
                 done[n] = true;
                 made.push(n);
             }
@@ -88,7 +88,7 @@ fn make(jobs: &[Job], cuts: &[usize], done: &mut [bool]) -> Vec<usize> {
 /// for strips that are to lie side by side in a slab have to be of one width to the hair; then the one that gets most
 /// cuts done.
 fn next_setting(
-    jobs: &[Job],
+    pending: &[PendingCut],
     left: &BTreeMap<Key, Vec<usize>>,
     done: &mut [bool],
     at_hand: Option<Direction>,
@@ -96,7 +96,7 @@ fn next_setting(
     left.iter()
         .filter_map(|(setting, cuts)| {
             // Tried, and taken back.
-            let tried = make(jobs, cuts, done);
+            let tried = make(pending, cuts, done);
             tried.iter().for_each(|&n| done[n] = false);
             let made = tried.len();
             let finished = made == cuts.len();
@@ -109,19 +109,19 @@ fn next_setting(
         .map(|(_, setting)| setting)
 }
 
-fn run(jobs: &[Job], made: &[usize], key: Key, again: bool, so_far: usize) -> Run {
+fn run(pending: &[PendingCut], made: &[usize], key: Key, again: bool, so_far: usize) -> Run {
     let mut by_layout: BTreeMap<usize, Vec<u32>> = BTreeMap::new();
     let mut frees: Vec<String> = Vec::new();
     for &n in made {
-        by_layout.entry(jobs[n].layout).or_default().push(jobs[n].cut as u32);
-        frees.extend(jobs[n].frees.iter().cloned());
+        by_layout.entry(pending[n].layout).or_default().push(pending[n].cut as u32);
+        frees.extend(pending[n].frees.iter().cloned());
     }
     frees.sort();
     frees.dedup();
     Run {
         number: so_far as u32 + 1,
         direction: key.0,
-        size: made.first().map_or(key.1, |&n| jobs[n].size).into(),
+        size: made.first().map_or(key.1, |&n| pending[n].size).into(),
         setting: key.1.into(),
         inside: key.2,
         again,
@@ -136,9 +136,9 @@ fn run(jobs: &[Job], made: &[usize], key: Key, again: bool, so_far: usize) -> Ru
     }
 }
 
-/// The cuts of one layout, in the order of the layout's own list. Indices in `after` count all jobs of the plan only
-/// once they are shifted, so they are found by the caller's running length.
-fn layout_jobs(plan: &Plan, number: usize, layout: &Layout) -> Vec<Job> {
+/// The cuts of one layout, in the order of the layout's own list. `after` is an index into the pending cuts of the whole
+/// plan: those of this layout begin at `shift`.
+fn pending_cuts(plan: &Plan, number: usize, layout: &Layout) -> Vec<PendingCut> {
     let shift: usize =
         plan.layouts[..number].iter().map(|l| l.cuts.iter().filter(|c| c.stage > 0).count()).sum();
     let cuts: Vec<&Cut> = layout.cuts.iter().filter(|c| c.stage > 0).collect();
@@ -159,7 +159,7 @@ fn layout_jobs(plan: &Plan, number: usize, layout: &Layout) -> Vec<Job> {
                 Direction::Crosscut => None,
             };
             let over = reach.is_some_and(|reach| *cut.setting > reach && place.beside.is_positive());
-            Job {
+            PendingCut {
                 layout: number,
                 cut: cut.number as usize,
                 after: place.after.map(|k| k + shift),
