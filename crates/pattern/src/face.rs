@@ -183,23 +183,23 @@ pub fn face(spec: &TopSpec, mark: Length) -> Result<Face, Vec<Refusal>> {
     let bounds = (least.minus(m), most.plus(m));
     let ground = Ground { least: bounds.0, most: bounds.1, sequence: &spec.sequence, mark };
     let tiling = lay_out(&spec.pattern, &ground)?;
-    let laid = Laid { spec, mark, bodies: &bodies, bounds };
-    laid.small_enough(&tiling)?;
+    let needed = Needed { spec, mark, bodies: &bodies, bounds };
+    needed.small_enough(&tiling)?;
     Ok(match tiling {
-        Tiling::Runs(runs) => laid.runs(&runs),
-        Tiling::Blocks(blocks) => laid.blocks(&blocks),
+        Tiling::Runs(runs) => needed.runs(&runs),
+        Tiling::Blocks(blocks) => needed.blocks(&blocks),
     })
 }
 
-/// What both forms of tiling need.
-struct Laid<'a> {
+/// The outline as far as the blank needs it: what both forms of tiling are held against.
+struct Needed<'a> {
     spec: &'a TopSpec,
     mark: Length,
     bodies: &'a [Body],
     bounds: (Point, Point),
 }
 
-impl Laid<'_> {
+impl Needed<'_> {
     fn small_enough(&self, tiling: &Tiling) -> Result<(), Vec<Refusal>> {
         let size = self.bounds.1.minus(self.bounds.0);
         let mean = self.spec.sequence.pitch().to_mm() / self.spec.sequence.run() as f64;
@@ -320,7 +320,7 @@ impl Laid<'_> {
                 region: element.region.clone(),
             });
         }
-        face.cover_up();
+        face.sort_into_covers();
         face
     }
 
@@ -377,7 +377,7 @@ impl Laid<'_> {
                 region: Vec::new(),
             });
         }
-        face.cover_up();
+        face.sort_into_covers();
         face
     }
 
@@ -421,14 +421,9 @@ impl Laid<'_> {
 }
 
 impl Face {
-    /// The half planes that bound an element in the face.
-    pub(crate) fn region(&self, element: usize) -> Vec<Half> {
-        self.elements[element].region.clone()
-    }
-
     /// Sorts the elements into covers: alike are those with the same laminations, since all are cut the same way, and
     /// where laminations run out past the outline, with the same needed of each.
-    fn cover_up(&mut self) {
+    fn sort_into_covers(&mut self) {
         for i in 0..self.elements.len() {
             let like = |c: &Cover| {
                 let (a, b) = (&self.elements[c.elements[0]], &self.elements[i]);

@@ -343,10 +343,10 @@ impl Makes<'_> {
 
     /// An element's region in its own frame.
     fn own_sides(&self, index: usize) -> Vec<[f64; 3]> {
-        let m = &self.face.elements[index].motion;
-        let region = self.face.region(index);
-        region
-            .iter()
+        let element = &self.face.elements[index];
+        let m = &element.motion;
+        let sides = element.region.iter();
+        sides
             .map(|h| [h.normal.dot(m.along), h.normal.dot(m.across), h.reach - h.normal.dot(m.origin)])
             .collect()
     }
