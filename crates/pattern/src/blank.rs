@@ -5,6 +5,7 @@ use std::collections::BTreeSet;
 use stripwright_units::Length;
 
 use crate::face::{Cutting, Face};
+use crate::geometry::{hull, range};
 use crate::makes::SlabMake;
 use crate::route::BuiltCell;
 use crate::spec::{Lay, Point};
@@ -51,7 +52,7 @@ impl Face {
         }
         // Between two cuts the laminations make a parallelogram (or a triangle): what is built of its first and last,
         // and everything between.
-        crate::geometry::hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
+        hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
     }
 
     /// Whether cuts bound every lamination of a piece on both sides, so that it is as long as its slab is broad; else
@@ -97,9 +98,4 @@ impl Unrolled {
         beyond.sort_by_key(|c| (c.element, c.lamination));
         beyond
     }
-}
-
-/// The least and the most of some numbers.
-pub(crate) fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
-    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
 }

@@ -184,7 +184,7 @@ impl Body {
         self.extent(Point::new(1.0, 0.0), &inner).is_some()
     }
 
-    /// Whether the body meets a convex polygon (counterclockwise) in more than [`TOUCH`].
+    /// Whether the body meets a convex polygon (anticlockwise) in more than [`TOUCH`].
     pub(crate) fn meets(&self, polygon: &[Point]) -> bool {
         match &self.core {
             Core::Point(p) => nearest(polygon, *p, |p| p) < self.grow - TOUCH,
@@ -278,7 +278,7 @@ fn to_ellipse(p: Point, a: f64, b: f64) -> f64 {
     Point::new(t * p.x / (t + a * a), t * p.y / (t + b * b)).length()
 }
 
-/// Distance from a point to a convex polygon (counterclockwise) drawn to another scale; 0 inside.
+/// Distance from a point to a convex polygon (anticlockwise) drawn to another scale; 0 inside.
 fn nearest(polygon: &[Point], p: Point, drawn: impl Fn(Point) -> Point) -> f64 {
     let mut inside = true;
     let mut least = f64::INFINITY;
@@ -296,7 +296,7 @@ fn nearest(polygon: &[Point], p: Point, drawn: impl Fn(Point) -> Point) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geometry::clip;
+    use crate::geometry::{clip, range};
 
     fn bodies() -> Vec<Body> {
         let square =
@@ -337,9 +337,7 @@ mod tests {
                 match body.extent(way, &region) {
                     None => assert!(clipped.is_empty(), "{body:?} {k}"),
                     Some((low, high)) => {
-                        let seen = clipped.iter().map(|p| way.dot(*p));
-                        let (a, b) =
-                            seen.fold((f64::INFINITY, f64::NEG_INFINITY), |r, v| (r.0.min(v), r.1.max(v)));
+                        let (a, b) = range(clipped.iter().map(|p| way.dot(*p)));
                         assert!(
                             (a - low).abs() < 2e-2 && (b - high).abs() < 2e-2,
                             "{body:?} {k}: {low} {a} {high} {b}"

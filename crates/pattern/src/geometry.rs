@@ -161,6 +161,11 @@ pub(crate) fn hull(mut points: Vec<Point>) -> Vec<Point> {
     all
 }
 
+/// The least and the most of some numbers.
+pub(crate) fn range(values: impl Iterator<Item = f64>) -> (f64, f64) {
+    values.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), v| (low.min(v), high.max(v)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

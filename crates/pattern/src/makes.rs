@@ -17,6 +17,7 @@ use stripwright_units::{Angle, Length};
 
 use crate::face::{Cutting, Face, Motion};
 use crate::fault::{Limit, Refusal};
+use crate::geometry::range;
 use crate::shop::Shop;
 use crate::spec::{Lay, Point, Sequence, SlabStyle};
 use crate::tiling::Cut;
@@ -324,10 +325,7 @@ impl Makes<'_> {
                 length: b - a + 2.0 * (extra + self.allow()),
                 places: (0, 0),
             };
-            let whole = element
-                .reach
-                .iter()
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |r, s| (r.0.min(s.0), r.1.max(s.1)));
+            let whole = range(element.reach.iter().flat_map(|&(a, b)| [a, b]));
             let shaped = element.reach.iter().zip(element.first..).map(|(&own, j)| strip(j, own)).collect();
             let even = element.reach.iter().zip(element.first..).map(|(_, j)| strip(j, whole)).collect();
             let sides = self.own_sides(index);
@@ -379,9 +377,7 @@ impl Makes<'_> {
                     Span { lamination: j, start: near, length: far - near, places: (0, many - 1) }
                 };
                 let shaped: Vec<Span> = (first..=last).map(span).collect();
-                let (near, far) = shaped.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |r, s| {
-                    (r.0.min(s.start), r.1.max(s.start + s.length))
-                });
+                let (near, far) = range(shaped.iter().flat_map(|s| [s.start, s.start + s.length]));
                 let even = shaped.iter().map(|s| Span { start: near, length: far - near, ..*s }).collect();
                 let places: Vec<Place> = (0..many)
                     .map(|i| {
@@ -404,10 +400,10 @@ impl Makes<'_> {
                     })
                     .collect();
                 let mut fits = false;
-                if self.face.spec.slab != SlabStyle::Shaped {
+                if self.wants(SlabStyle::Even) {
                     fits |= self.offer(MakeStyle::Even, even, places.clone(), None);
                 }
-                if self.face.spec.slab != SlabStyle::Even {
+                if self.wants(SlabStyle::Shaped) {
                     fits |= self.offer(MakeStyle::Shaped, shaped, places, None);
                 }
                 if !fits {

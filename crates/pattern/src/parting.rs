@@ -2,9 +2,8 @@
 
 use stripwright_units::Length;
 
-use crate::blank::range;
 use crate::face::Face;
-use crate::geometry::TOUCH;
+use crate::geometry::{TOUCH, range};
 use crate::spec::Point;
 
 /// Parts of a blank that are planed apart and joined last.

@@ -2,8 +2,9 @@
 
 use stripwright_units::Length;
 
-use crate::blank::{Blank, Laid, range};
+use crate::blank::{Blank, Laid};
 use crate::face::{Cutting, Face};
+use crate::geometry::range;
 use crate::makes::SlabMake;
 use crate::parting::Parting;
 use crate::route::{Depths, passes};
@@ -80,8 +81,7 @@ pub(crate) fn stages(
         for part in make.parts() {
             pieces += 1;
             // Staggered strips make a slab longer than any of them.
-            let near = part.iter().map(|l| l.start).fold(f64::INFINITY, f64::min);
-            let far = part.iter().map(|l| l.start + l.size.length.to_mm()).fold(f64::NEG_INFINITY, f64::max);
+            let (near, far) = range(part.iter().flat_map(|l| [l.start, l.start + l.size.length.to_mm()]));
             fed += f64::from(first) * (far - near) / 1000.0;
         }
     }
