@@ -57,7 +57,7 @@ pub struct Cell {
     pub lamination: i64,
     /// The caller's number of its kind of sheet goods.
     pub kind: usize,
-    /// Convex corners, counterclockwise.
+    /// Convex corners, anticlockwise.
     pub polygon: Vec<Point>,
 }
 
@@ -97,7 +97,7 @@ pub enum PhaseReason {
 pub struct Face {
     /// What was asked for.
     pub spec: TopSpec,
-    /// Bands from left to right, blocks course by course, wedges counterclockwise.
+    /// Bands from left to right, blocks course by course, wedges anticlockwise.
     pub elements: Vec<Element>,
     /// All needed cells, by element and lamination.
     pub cells: Vec<Cell>,

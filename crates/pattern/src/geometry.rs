@@ -39,7 +39,7 @@ impl Point {
         self.dot(self).sqrt()
     }
 
-    /// The unit vector at an angle counterclockwise from x.
+    /// The unit vector at an angle anticlockwise from x.
     pub(crate) fn towards(angle: f64) -> Point {
         Point::new(trig::cos(angle), trig::sin(angle))
     }
@@ -78,7 +78,7 @@ pub(crate) fn clip(polygon: &[Point], half: Half) -> Vec<Point> {
     out
 }
 
-/// Area of a polygon, positive when it runs counterclockwise.
+/// Area of a polygon, positive when it runs anticlockwise.
 pub(crate) fn area(polygon: &[Point]) -> f64 {
     let mut twice = 0.0;
     for (i, &p) in polygon.iter().enumerate() {
@@ -100,7 +100,7 @@ pub(crate) fn to_segment(p: Point, a: Point, b: Point) -> f64 {
     p.minus(a.plus(ab.times(t))).length()
 }
 
-/// How deep two convex polygons (counterclockwise) overlap: the shortest push that parts them. Where they lie apart,
+/// How deep two convex polygons (anticlockwise) overlap: the shortest push that parts them. Where they lie apart,
 /// minus the largest gap between parallel lines along a side, which is at most their distance.
 pub(crate) fn overlap(a: &[Point], b: &[Point]) -> f64 {
     sides_overlap(a, b).min(sides_overlap(b, a))
@@ -133,7 +133,7 @@ pub(crate) fn gap(a: &[Point], b: &[Point]) -> f64 {
     least
 }
 
-/// The convex hull, counterclockwise (Andrew's monotone chain).
+/// The convex hull, anticlockwise (Andrew's monotone chain).
 pub(crate) fn hull(mut points: Vec<Point>) -> Vec<Point> {
     points.sort_by(|a, b| a.x.total_cmp(&b.x));
     // Points of an upright side differ in x by rounding alone; in that order its corners would be taken for points between.

@@ -41,7 +41,7 @@ impl Outline {
         }
     }
 
-    /// The edge as a polygon, counterclockwise, for drawing: no point of a curve is further than `error` millimetres
+    /// The edge as a polygon, anticlockwise, for drawing: no point of a curve is further than `error` millimetres
     /// from its chord, and the corners of the polygon lie on the curve, so the polygon is inside it.
     pub fn edge(&self, error: f64) -> Vec<Point> {
         let arc = |radius: f64| {
@@ -92,7 +92,7 @@ impl Outline {
         )
     }
 
-    /// Corners, counterclockwise: of the rectangle round a curved outline.
+    /// Corners, anticlockwise: of the rectangle round a curved outline.
     pub(crate) fn corners(&self) -> Vec<Point> {
         match self {
             Outline::Round { diameter } => rectangle(diameter.to_mm(), diameter.to_mm()),
@@ -268,7 +268,7 @@ fn crossing(points: &[(Length, Length)]) -> Option<(usize, usize)> {
     None
 }
 
-/// A polygon that does not cross itself (counterclockwise) as triangles: ears cut off one by one.
+/// A polygon that does not cross itself (anticlockwise) as triangles: ears cut off one by one.
 fn triangles(corners: &[Point]) -> Vec<[Point; 3]> {
     let mut left = corners.to_vec();
     let mut out = Vec::new();

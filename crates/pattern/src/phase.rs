@@ -105,7 +105,7 @@ impl Blocks {
         self.places[at.place].0.plus(moved).plus(phase)
     }
 
-    /// A block swept over all phases from `phase` to `phase + sweep`, in the face, counterclockwise.
+    /// A block swept over all phases from `phase` to `phase + sweep`, in the face, anticlockwise.
     pub(crate) fn shape(&self, at: At, phase: Point, sweep: Point) -> [Point; 4] {
         let low = self.corner(at, phase);
         let high = low.plus(self.size(self.places[at.place].1)).plus(sweep);

@@ -284,7 +284,7 @@ pub struct BuiltCell {
     pub lamination: i64,
     /// The caller's number of its kind of sheet goods.
     pub kind: usize,
-    /// Convex corners in the face, counterclockwise.
+    /// Convex corners in the face, anticlockwise.
     pub polygon: Vec<Point>,
 }
 

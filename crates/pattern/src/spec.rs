@@ -95,7 +95,7 @@ pub enum Across {
 pub enum Pattern {
     /// One slab, no second glue-up.
     Straight {
-        /// From the x axis (the outline's length) to the laminations, counterclockwise: 0 runs along the length.
+        /// From the x axis (the outline's length) to the laminations, anticlockwise: 0 runs along the length.
         angle: Angle,
     },
     /// Bands along y, every other one turned over.
@@ -141,7 +141,7 @@ pub enum Pattern {
         lay: Lay,
         /// Each course is set over by `offset.0 / offset.1` of a block: (1, 2) for half bond.
         offset: (u32, u32),
-        /// From the x axis to the courses, counterclockwise.
+        /// From the x axis to the courses, anticlockwise.
         turn: Angle,
     },
     /// Squares of parallel blocks, neighbours at right angles.
@@ -152,7 +152,7 @@ pub enum Pattern {
         blocks: u32,
         /// Laminations along or across the long side.
         lay: Lay,
-        /// From the x axis, counterclockwise.
+        /// From the x axis, anticlockwise.
         turn: Angle,
     },
 }

@@ -386,7 +386,7 @@ pub struct Top {
     pub ledger: Vec<Stage>,
     /// Area of one finished face, square metres.
     pub area: f64,
-    /// Mass of one finished top in grams, where the sheet's density is known.
+    /// Mass of one finished top in grams, by the density of its sheets, given or usual; older plans may lack it.
     pub mass: Option<f64>,
     /// The face to draw.
     pub face: Face,
@@ -567,7 +567,7 @@ pub struct Strips {
 /// One glue-up.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Glue {
-    /// What is glued: `strips into slabs`, `sub-slabs`, `bands into blanks`.
+    /// What is glued: `strips into slabs`, `sub-slabs into slabs`, `pieces into blanks`.
     pub stage: String,
     /// How many joints.
     pub joints: u32,

@@ -230,7 +230,7 @@ fn fork(from: &packing::Fork) -> plan::Fork {
     }
 }
 
-/// How far money is above its bound, as a share of it.
+/// How far money is above its bound, as a share of the money.
 pub(crate) fn gap(money: Money, bound: Money) -> f64 {
     if money == bound { 0.0 } else { rounded((money - bound).minor() as f64 / money.minor() as f64) }
 }

@@ -31,7 +31,7 @@ impl Angle {
         self.degrees * (std::f64::consts::PI / 180.0)
     }
 
-    /// Sine. Exact at whole multiples of 90 and at 30 degrees' multiples to within one bit.
+    /// Sine. Radians of whole degrees are rounded, so that of 180 degrees is not quite zero.
     pub fn sin(self) -> f64 {
         trig::sin(self.to_radians())
     }
