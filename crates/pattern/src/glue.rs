@@ -10,7 +10,7 @@ use crate::geometry::TOUCH;
 use crate::makes::{SlabMake, SlabStrip};
 use crate::planing::Parts;
 use crate::route::{Depths, section};
-use crate::shop::{Clamp, Shop};
+use crate::shop::{Clamp, Glue, Shop};
 use crate::tiling::Cut;
 use crate::unroll::Slab;
 
@@ -54,8 +54,7 @@ pub fn clamps_by_force(clamp: &Clamp, area: f64) -> u32 {
 }
 
 /// Grams to spread on joints of so many square millimetres; `across` where the joint lies in end grain.
-pub fn grams(shop: &Shop, area: f64, across: bool) -> f64 {
-    let glue = &shop.glue;
+pub fn grams(glue: &Glue, area: f64, across: bool) -> f64 {
     let more = if across { 1.0 + glue.end_grain } else { 1.0 };
     area * 1e-6 * glue.spread * f64::from(glue.faces) * more * (1.0 + glue.squeeze_out)
 }
@@ -91,8 +90,8 @@ impl Joints {
             name,
             joints: self.count,
             area: self.area,
-            grams: grams(shop, self.area, across),
-            section: section(shop),
+            grams: grams(&shop.glue, self.area, across),
+            section: section(&shop.glue),
             glue_ups: self.glue_ups,
             clamps_by_spacing: clamps_by_spacing(Length::nearest_mm(self.longest), spacing),
             clamps_by_force: clamps_by_force(&shop.clamp, self.largest),
@@ -116,7 +115,7 @@ pub(crate) fn stages(
     laid: &[Laid],
 ) -> Vec<GlueStage> {
     let depths = Depths::of(face, shop);
-    let section = section(shop);
+    let section = section(&shop.glue);
     let (mut strips, mut subs, mut blanks) = (Joints::default(), Joints::default(), Joints::default());
     for slab in slabs {
         let make = &makes[slab.make];
@@ -320,12 +319,19 @@ mod tests {
     /// T27, common practice: 200 g/m2 on one face; T31 and the design: a share more on end grain; loss on top.
     #[test]
     fn grams_by_area() {
-        let mut shop = Shop::default();
-        shop.glue.squeeze_out = 0.0;
-        assert!((grams(&shop, 1e6, false) - 200.0).abs() < 1e-9);
-        assert!((grams(&shop, 1e6, true) - 250.0).abs() < 1e-9);
-        shop.glue.faces = 2;
-        shop.glue.squeeze_out = 0.1;
-        assert!((grams(&shop, 1e6, false) - 440.0).abs() < 1e-9);
+        let mut glue = Glue {
+            spread: 200.0,
+            faces: 1,
+            end_grain: 0.25,
+            squeeze_out: 0.0,
+            open_minutes: 10.0,
+            strips_a_minute: 2.0,
+            bottle: 1000.0,
+        };
+        assert!((grams(&glue, 1e6, false) - 200.0).abs() < 1e-9);
+        assert!((grams(&glue, 1e6, true) - 250.0).abs() < 1e-9);
+        glue.faces = 2;
+        glue.squeeze_out = 0.1;
+        assert!((grams(&glue, 1e6, false) - 440.0).abs() < 1e-9);
     }
 }

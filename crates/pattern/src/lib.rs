@@ -54,5 +54,5 @@ pub use spec::{
     Across, BandSize, Centre, Lamination, Lay, Outline, Pattern, Phase, Point, Sequence, Side, SlabStyle,
     TopSpec,
 };
-pub use tolerance::{ThinEnd, sanded_range, thin_end};
+pub use tolerance::{ThinEnd, thin_end};
 pub use unroll::{Slab, Unrolled};

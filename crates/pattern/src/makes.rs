@@ -33,14 +33,6 @@ pub struct StripSize {
     pub depth: Length,
 }
 
-impl StripSize {
-    /// A name that stays the same as long as the size does: `1062.5 x 36`, with the kind where it is not 0.
-    pub fn id(&self) -> String {
-        let size = format!("{} x {}", self.length.mm_digits(), self.depth.mm_digits());
-        if self.kind == 0 { size } else { format!("{size} of {}", self.kind) }
-    }
-}
-
 /// One strip in its place in a slab.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SlabStrip {

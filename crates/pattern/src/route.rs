@@ -9,7 +9,7 @@ use stripwright_units::{Angle, Length};
 use crate::face::{Cutting, Face};
 use crate::makes::{SlabMake, StripSize, count_sizes};
 use crate::planing::Parts;
-use crate::shop::Shop;
+use crate::shop::{Glue, Shop};
 use crate::spec::{Outline, Point};
 use crate::tiling::Cut;
 use crate::unroll::Slab;
@@ -175,14 +175,14 @@ pub(crate) fn passes(from: Length, to: Length, bite: Length) -> u32 {
 
 /// Strips that are spread and laid before the first has stood for the open time (T32): its last strip may be laid just
 /// as the time is up, hence the one more.
-pub(crate) fn section(shop: &Shop) -> u32 {
-    let many = shop.glue.open_minutes * shop.glue.strips_a_minute;
+pub(crate) fn section(glue: &Glue) -> u32 {
+    let many = glue.open_minutes * glue.strips_a_minute;
     if many.is_finite() { (many + 1e-9).clamp(1.0, 1e6) as u32 + 1 } else { u32::MAX }
 }
 
 pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab], parts: &Parts) -> Route {
     let depths = Depths::of(face, shop);
-    let section = section(shop);
+    let section = section(&shop.glue);
     let mut used: Vec<(usize, u32)> = Vec::new();
     for slab in slabs {
         match used.iter_mut().find(|u| u.0 == slab.make) {
@@ -304,10 +304,16 @@ mod tests {
     /// T32, common practice: floor(open time / time a strip) + 1.
     #[test]
     fn strips_in_a_section() {
-        let mut shop = Shop::default();
-        (shop.glue.open_minutes, shop.glue.strips_a_minute) = (10.0, 1.5);
-        assert_eq!(section(&shop), 16);
-        (shop.glue.open_minutes, shop.glue.strips_a_minute) = (5.0, 0.3);
-        assert_eq!(section(&shop), 2);
+        let glue = |open_minutes, strips_a_minute| Glue {
+            spread: 200.0,
+            faces: 1,
+            end_grain: 0.25,
+            squeeze_out: 0.1,
+            open_minutes,
+            strips_a_minute,
+            bottle: 1000.0,
+        };
+        assert_eq!(section(&glue(10.0, 1.5)), 16);
+        assert_eq!(section(&glue(5.0, 0.3)), 2);
     }
 }

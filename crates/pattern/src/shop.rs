@@ -1,4 +1,4 @@
-//! What the shop has: settings and limits, with the defaults a plan states.
+//! What the shop has: settings and limits.
 
 use stripwright_units::Length;
 
@@ -96,48 +96,4 @@ pub struct RouterSled {
     pub bite: Length,
     /// Metres a minute.
     pub feed: f64,
-}
-
-impl Default for Shop {
-    /// A small metric shop: mark 0.5 mm, bias kerf 2.2 mm, 10 mm at each end, 0.8 + 0.8 mm planed off each face,
-    /// 0.3 mm sanded, 330 mm planer with 0.4 mm bite.
-    fn default() -> Shop {
-        Shop {
-            mark: Length::from_um(500),
-            bias_kerf: Length::from_um(2_200),
-            saw_reach: None,
-            end_allowance: Length::from_mm(10),
-            plane_slab: Length::from_um(800),
-            plane_blank: Length::from_um(800),
-            sanding: Length::from_um(300),
-            outline_kerf: Length::from_mm(6),
-            planer: Planer {
-                width: Some(Length::from_mm(330)),
-                bite: Length::from_um(400),
-                shortest: Length::from_mm(305),
-            },
-            clamp: Clamp {
-                reach: Some(Length::from_mm(1200)),
-                force: 4000.0,
-                caul: Length::from_mm(30),
-                pressure: 1.0,
-            },
-            glue: Glue {
-                spread: 200.0,
-                faces: 1,
-                end_grain: 0.25,
-                squeeze_out: 0.1,
-                open_minutes: 10.0,
-                strips_a_minute: 2.0,
-                bottle: 1000.0,
-            },
-            drum: None,
-            sled: RouterSled {
-                cutter: Length::from_mm(25),
-                step_over: 0.8,
-                bite: Length::from_mm(1),
-                feed: 3.0,
-            },
-        }
-    }
 }

@@ -33,10 +33,6 @@ pub struct Unrolled {
     pub spare: Vec<(usize, u32)>,
     /// Strips into slabs, sub-slabs into slabs, pieces into blanks; those that there are.
     pub glue: Vec<GlueStage>,
-    /// Grams to buy.
-    pub glue_grams: f64,
-    /// Bottles to buy.
-    pub bottles: u32,
     /// Slabs, then blanks.
     pub planing: Vec<PlaneStage>,
     /// How a blank can be flattened; more than one where the planer is too narrow.
@@ -69,16 +65,11 @@ impl Face {
         let (ways, planing, parts) = planing::stages(self, shop, makes, &slabs, blank, &laid);
         let route = describe(self, shop, makes, &slabs, &parts);
         let glue = glue::stages(self, shop, makes, &slabs, &parts, &laid);
-        let glue_grams: f64 = glue.iter().map(|g| g.grams).sum();
-        let bottles =
-            if shop.glue.bottle > 0.0 { (glue_grams / shop.glue.bottle - 1e-9).ceil().max(0.0) } else { 0.0 };
         let ledger = Ledger::keep(self, shop, makes, &slabs);
         Unrolled {
             strips_total: slabs.iter().map(|s| makes[s.make].strips_total()).sum(),
             spare: spare.into_iter().enumerate().filter(|s| s.1 > 0).collect(),
             glue,
-            glue_grams,
-            bottles: bottles as u32,
             planing,
             ways,
             blank,

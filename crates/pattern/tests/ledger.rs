@@ -32,7 +32,7 @@ fn every_pattern_balances() {
         let mut spec = top(pattern.clone());
         spec.count = 3;
         spec.spare = 1;
-        let shop = Shop::default();
+        let shop = shop();
         let face = face(&spec, mark()).unwrap();
         let makes = face.makes(&shop).unwrap();
         let unrolled = face.unroll(&shop, &makes, &choose(&face, &makes));

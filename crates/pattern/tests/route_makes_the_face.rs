@@ -104,7 +104,7 @@ proptest! {
         let shop = Shop {
             bias_kerf: Length::from_um(bias_kerf * 1100),
             end_allowance: Length::from_mm(allow),
-            ..Shop::default()
+            ..shop()
         };
         let Ok(face) = face(&spec, mark()) else { return Err(TestCaseError::reject("a block longer across than along")) };
         let Ok(makes) = face.makes(&shop) else { return Err(TestCaseError::reject("longer than the sheets")) };

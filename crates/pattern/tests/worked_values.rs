@@ -6,6 +6,7 @@ mod common;
 
 use common::*;
 use stripwright_pattern::*;
+use stripwright_units::Length;
 
 fn at(mut spec: TopSpec, phase: Phase) -> Face {
     spec.phase = phase;
@@ -14,7 +15,7 @@ fn at(mut spec: TopSpec, phase: Phase) -> Face {
 
 /// From spec to slabs, chosen greedily.
 fn laid(spec: &TopSpec) -> (Face, Unrolled, Vec<SlabMake>) {
-    let shop = Shop::default();
+    let shop = shop();
     let face = face(spec, mark()).unwrap();
     let makes = face.makes(&shop).unwrap();
     let unrolled = face.unroll(&shop, &makes, &choose(&face, &makes));
@@ -47,7 +48,7 @@ fn all_ten_bands_in_one_even_slab() {
     let mut spec = top(chevron(45.0, 70.0));
     spec.slab = SlabStyle::Even;
     let face = at(spec, Phase::Held(0.0, 0.0));
-    let makes = face.makes(&Shop::default()).unwrap();
+    let makes = face.makes(&shop()).unwrap();
     let whole = makes.iter().find(|m| m.places.len() == 10).unwrap();
     let size = StripSize { kind: 0, length: mm(1062.5), depth: mm(35.5) };
     assert_eq!(whole.strips, [(size, 27)]);
@@ -60,7 +61,7 @@ fn shaped_slabs_of_a_round_top_save_about_a_fifth() {
     let total = |slab: SlabStyle| {
         let mut spec = top(chevron(45.0, 70.0));
         spec.slab = slab;
-        let makes = at(spec, Phase::Free).makes(&Shop::default()).unwrap();
+        let makes = at(spec, Phase::Free).makes(&shop()).unwrap();
         let whole = makes.into_iter().find(|m| m.places.len() == 10).unwrap();
         whole.layers.iter().map(|l| l.size.length.to_mm()).sum::<f64>()
     };
@@ -70,7 +71,7 @@ fn shaped_slabs_of_a_round_top_save_about_a_fifth() {
 
 #[test]
 fn few_makes_are_enough() {
-    let count = |spec: TopSpec| at(spec, Phase::Free).makes(&Shop::default()).map(|m| m.len());
+    let count = |spec: TopSpec| at(spec, Phase::Free).makes(&shop()).map(|m| m.len());
     let many = [
         count(top(chevron(45.0, 70.0))).unwrap(),
         count(top(herringbone(54.0, 216.0))).unwrap(),
@@ -164,18 +165,52 @@ fn mass_by_density() {
     }
 }
 
+/// Thickness that a sanded sheet of a nominal thickness may have: `t - (0.4 + 0.03 t)` to `t + (0.2 + 0.03 t)` mm (T5,
+/// the ISO 1954 text as adopted in GB/T 9846), to the nearest micrometre.
+fn sanded_range(nominal: Length) -> (Length, Length) {
+    let share = nominal.nm() * 3 / 100;
+    let um = |nm: i64| Length::from_um((nm + 500) / 1000);
+    (um(nominal.nm() - 400_000 - share), um(nominal.nm() + 200_000 + share))
+}
+
+/// T5, the table derived there from the formula.
+#[test]
+fn sanded_sheets() {
+    for (nominal, low, high) in [
+        (12, 11_240, 12_560),
+        (15, 14_150, 15_650),
+        (18, 17_060, 18_740),
+        (21, 19_970, 21_830),
+        (24, 22_880, 24_920),
+    ] {
+        let range = sanded_range(Length::from_mm(nominal));
+        assert_eq!(range, (Length::from_um(low), Length::from_um(high)));
+    }
+}
+
+/// T6, derived: 20 strips of nominal 18 mm make 341.2 to 374.8 mm.
+#[test]
+fn twenty_strips() {
+    let (low, high) = sanded_range(Length::from_mm(18));
+    assert_eq!((low * 20, high * 20), (Length::from_um(341_200), Length::from_um(374_800)));
+}
+
 /// T6, derived: a plan on nominal thickness can be a whole strip short. 18 mm sheets at 17.06 mm (T5).
 #[test]
 fn thin_sheets_take_more_strips() {
     let spec = top(chevron(45.0, 70.0));
     let thin = thin_end(&spec, mark(), |l| sanded_range(l.thickness).0).unwrap();
     assert_eq!(thin.laminations, 208);
-    assert!(thin.more() >= 8 && thin.most.1 > thin.most.0, "{thin:?}");
+    let most = |face: &Face| face.laminations().into_iter().max().unwrap();
+    assert!(thin.thin >= thin.laminations + 8, "{thin:?}");
+    assert!(most(&thin.face) > most(&at(spec.clone(), Phase::Free)), "{thin:?}");
     let same = thin_end(&spec, mark(), |l| l.thickness).unwrap();
-    assert_eq!(same.more(), 0);
+    assert_eq!(same.thin, same.laminations);
     // Herringbone blocks shrink: as many laminations each, no fewer blocks.
-    let blocks = thin_end(&top(herringbone(54.0, 216.0)), mark(), |l| sanded_range(l.thickness).0).unwrap();
-    assert!(blocks.laminations == 38 * 3 && blocks.thin >= blocks.laminations && blocks.most == (3, 3));
+    let spec = top(herringbone(54.0, 216.0));
+    let blocks = thin_end(&spec, mark(), |l| sanded_range(l.thickness).0).unwrap();
+    assert!(blocks.laminations == 38 * 3 && blocks.thin >= blocks.laminations);
+    assert_eq!((most(&at(spec, Phase::Free)), most(&blocks.face)), (3, 3));
 }
 
 /// Straight laminations: the grown disc is 612 mm across, which is 34 pitches of 18 mm and no more, if they lie right.
@@ -184,14 +219,14 @@ fn straight_strips_by_chord() {
     let mut spec = top(Pattern::Straight { angle: stripwright_units::Angle::degrees(0.0) });
     let face = at(spec.clone(), Phase::Free);
     assert_eq!(face.laminations(), [34]);
-    let shaped = &face.makes(&Shop::default()).unwrap()[0];
+    let shaped = &face.makes(&shop()).unwrap()[0];
     // The strip next to the middle: the whole diameter and twice the allowance.
     assert_eq!(shaped.layers[17].size.length, mm(632.0));
     // The outermost: a chord 18 mm inside the edge, 2 sqrt(306^2 - 288^2) = 206.8, and the allowance; but the planer
     // wants nothing, since the slab is long enough.
     assert_eq!(shaped.layers[0].size.length, mm(227.0));
     spec.slab = SlabStyle::Even;
-    let even = &at(spec, Phase::Free).makes(&Shop::default()).unwrap()[0];
+    let even = &at(spec, Phase::Free).makes(&shop()).unwrap()[0];
     assert_eq!(even.strips, [(StripSize { kind: 0, length: mm(632.0), depth: mm(35.5) }, 34)]);
 }
 
@@ -199,7 +234,7 @@ fn straight_strips_by_chord() {
 #[test]
 fn strips_are_rounded_up_by_less_than_a_mark() {
     for pattern in [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)] {
-        for make in at(top(pattern), Phase::Free).makes(&Shop::default()).unwrap() {
+        for make in at(top(pattern), Phase::Free).makes(&shop()).unwrap() {
             for layer in make.layers.iter().filter(|_| !make.lengthened) {
                 let over = layer.size.length.to_mm() - layer.spans;
                 assert!((-1e-6..0.5).contains(&over), "{layer:?}");

@@ -12,6 +12,43 @@ pub(crate) fn mark() -> Length {
     Length::from_um(500)
 }
 
+/// A small metric shop: mark 0.5 mm, bias kerf 2.2 mm, 10 mm at each end, 0.8 + 0.8 mm planed off each face, 0.3 mm
+/// sanded, 330 mm planer with 0.4 mm bite.
+pub(crate) fn shop() -> Shop {
+    Shop {
+        mark: Length::from_um(500),
+        bias_kerf: Length::from_um(2_200),
+        saw_reach: None,
+        end_allowance: Length::from_mm(10),
+        plane_slab: Length::from_um(800),
+        plane_blank: Length::from_um(800),
+        sanding: Length::from_um(300),
+        outline_kerf: Length::from_mm(6),
+        planer: Planer {
+            width: Some(Length::from_mm(330)),
+            bite: Length::from_um(400),
+            shortest: Length::from_mm(305),
+        },
+        clamp: Clamp {
+            reach: Some(Length::from_mm(1200)),
+            force: 4000.0,
+            caul: Length::from_mm(30),
+            pressure: 1.0,
+        },
+        glue: Glue {
+            spread: 200.0,
+            faces: 1,
+            end_grain: 0.25,
+            squeeze_out: 0.1,
+            open_minutes: 10.0,
+            strips_a_minute: 2.0,
+            bottle: 1000.0,
+        },
+        drum: None,
+        sled: RouterSled { cutter: Length::from_mm(25), step_over: 0.8, bite: Length::from_mm(1), feed: 3.0 },
+    }
+}
+
 /// One kind of sheet, so thick.
 pub(crate) fn plain(thickness: f64) -> Sequence {
     Sequence {
@@ -62,7 +99,7 @@ pub(crate) fn choose(face: &Face, makes: &[SlabMake]) -> Vec<(usize, u32)> {
 
 /// From spec to ledger: face, makes, and what is chosen of them greedily; how many strips.
 pub(crate) fn whole(spec: &TopSpec) -> u32 {
-    let shop = Shop::default();
+    let shop = shop();
     let face = face(spec, mark()).unwrap();
     let makes = face.makes(&shop).unwrap();
     face.unroll(&shop, &makes, &choose(&face, &makes)).strips_total

@@ -241,8 +241,8 @@ fn glued(base: &Base) -> [f64; 2] {
 /// Grams of glue for one base.
 pub(crate) fn glue(work: &Work<'_>, base: &Base) -> f64 {
     let [along, end] = glued(base);
-    let shop = &work.job.shop.pattern;
-    glue_grams(shop, along, false) + glue_grams(shop, end, true)
+    let glue = &work.job.shop.pattern.glue;
+    glue_grams(glue, along, false) + glue_grams(glue, end, true)
 }
 
 /// Gluing up.
