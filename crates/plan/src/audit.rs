@@ -11,7 +11,7 @@ use stripwright_units::Money;
 
 use crate::asked::ask;
 use crate::base;
-use crate::figures::rounded;
+use crate::figures::Minor;
 use crate::job::Job;
 use crate::plan::{self, Direction, First, Plan, Region, Within};
 use crate::sawing::saw;
@@ -100,18 +100,50 @@ pub fn audit_against(plan: &Plan, job: &Job) -> Result<(), Vec<String>> {
 
 /// The problem and the claim that a plan states.
 fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Claim)> {
-    let sheet_named = |name: &str| plan.sheets.iter().position(|sheet| sheet.name == name);
-    let piece_named = |id: &str| plan.demands.iter().position(|demand| demand.id == id);
-    let mut unknown = |what: &str, name: &str, place: &str| {
-        objections.push(format!("{place} speaks of the {what} `{name}`, which the plan does not list."));
+    let problem = Problem {
+        pieces: pieces(plan, objections),
+        stocks: stocks(plan),
+        covers: plan.covers.iter().map(|c| Cover { name: c.name.clone(), count: c.count }).collect(),
+        makes: makes(plan, objections),
+        cutting: cutting(plan),
     };
+    let layouts = layouts(plan, objections);
+    let (money, bound) = money_and_bound(plan, objections)?;
+    let made = (0..).zip(&plan.makes).filter(|(_, make)| make.times > 0).map(|(n, make)| (n, make.times));
+    let spare = (0..).zip(&plan.demands).filter(|(_, d)| d.spare > 0).map(|(n, d)| (n, d.spare));
+    let claim = Claim {
+        layouts,
+        makes: made.collect(),
+        spare: spare.collect(),
+        money,
+        bound,
+        // Sheets may be proven where lumber is not; `check_proven` compares both with what the plan says.
+        proven: money == bound,
+        certificate: certificate(&plan.certificate),
+    };
+    Some((problem, claim))
+}
+
+fn sheet_named(plan: &Plan, name: &str) -> Option<usize> {
+    plan.sheets.iter().position(|sheet| sheet.name == name)
+}
+
+fn piece_named(plan: &Plan, id: &str) -> Option<usize> {
+    plan.demands.iter().position(|demand| demand.id == id)
+}
+
+fn unlisted(place: &str, what: &str, name: &str) -> String {
+    format!("{place} speaks of the {what} `{name}`, which the plan does not list.")
+}
+
+fn pieces(plan: &Plan, objections: &mut Vec<String>) -> Vec<Piece> {
     let mut pieces = Vec::new();
     for demand in &plan.demands {
         let mut stocks = Vec::new();
         for name in &demand.sheets {
-            match sheet_named(name) {
+            match sheet_named(plan, name) {
                 Some(s) => stocks.push(s),
-                None => unknown("sheet", name, "A demand"),
+                None => objections.push(unlisted("A demand", "sheet", name)),
             }
         }
         stocks.sort_unstable();
@@ -124,7 +156,11 @@ fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Clai
             stocks,
         });
     }
-    let stocks = plan.sheets.iter().map(|sheet| Stock {
+    pieces
+}
+
+fn stocks(plan: &Plan) -> Vec<Stock> {
+    let stock = |sheet: &plan::Sheet| Stock {
         name: sheet.name.clone(),
         length: *sheet.length,
         width: *sheet.width,
@@ -136,32 +172,36 @@ fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Clai
         },
         price: *sheet.price,
         limit: sheet.limit,
-    });
+    };
+    plan.sheets.iter().map(stock).collect()
+}
+
+fn makes(plan: &Plan, objections: &mut Vec<String>) -> Vec<Make> {
     let mut makes = Vec::new();
-    let mut made = Vec::new();
-    for (n, make) in plan.makes.iter().enumerate() {
+    for make in &plan.makes {
         let mut uses = Vec::new();
         for (id, count) in &make.uses {
-            match piece_named(id) {
+            match piece_named(plan, id) {
                 Some(p) => uses.push((p, *count)),
-                None => unknown("piece", id, "A make"),
+                None => objections.push(unlisted("A make", "piece", id)),
             }
         }
         uses.sort_unstable();
         makes.push(Make { name: make.name.clone(), yields: make.yields.clone(), uses });
-        if make.times > 0 {
-            made.push((n, make.times));
-        }
     }
+    makes
+}
+
+fn layouts(plan: &Plan, objections: &mut Vec<String>) -> Vec<Sheets> {
     let mut layouts = Vec::new();
     for layout in &plan.layouts {
-        let Some(stock) = sheet_named(&layout.sheet) else {
-            unknown("sheet", &layout.sheet, "A layout");
+        let Some(stock) = sheet_named(plan, &layout.sheet) else {
+            objections.push(unlisted("A layout", "sheet", &layout.sheet));
             continue;
         };
         let mut placed = Vec::new();
         for piece in &layout.pieces {
-            match piece_named(&piece.part) {
+            match piece_named(plan, &piece.part) {
                 Some(p) => placed.push(packing::Placed {
                     piece: p,
                     x: *piece.x,
@@ -170,55 +210,40 @@ fn read_back(plan: &Plan, objections: &mut Vec<String>) -> Option<(Problem, Clai
                     width: *piece.width,
                     turned: piece.turned,
                 }),
-                None => unknown("part", &piece.part, "A layout"),
+                None => objections.push(unlisted("A layout", "part", &piece.part)),
             }
         }
         layouts.push(Sheets { stock, times: layout.times, placed });
     }
-    let problem = Problem {
-        pieces,
-        stocks: stocks.collect(),
-        covers: plan.covers.iter().map(|c| Cover { name: c.name.clone(), count: c.count }).collect(),
-        makes,
-        cutting: cutting(plan),
-    };
-    let spare =
-        plan.demands.iter().enumerate().filter(|(_, d)| d.spare > 0).map(|(n, d)| (n, d.spare)).collect();
-    let sheets_money: i128 =
-        plan.buy.sheets.iter().map(|b| i128::from(b.price.minor()) * i128::from(b.count)).sum();
-    let lumber_money: i128 =
-        plan.buy.lumber.iter().map(|b| i128::from(b.price.minor()) * i128::from(b.count)).sum();
-    if sheets_money + lumber_money != i128::from(plan.buy.total.minor()) {
+    layouts
+}
+
+/// What the sheets cost and the bound of that; `None` when there is any objection up to here.
+fn money_and_bound(plan: &Plan, objections: &mut Vec<String>) -> Option<(Money, Money)> {
+    let cost = |price: Minor, count: u32| i128::from(price.minor()) * i128::from(count);
+    let sheets: i128 = plan.buy.sheets.iter().map(|b| cost(b.price, b.count)).sum();
+    let lumber: i128 = plan.buy.lumber.iter().map(|b| cost(b.price, b.count)).sum();
+    if sheets + lumber != i128::from(plan.buy.total.minor()) {
         objections.push(format!(
             "What is bought comes to {} minor units and the plan says {}.",
-            sheets_money + lumber_money,
+            sheets + lumber,
             plan.buy.total.minor()
         ));
     }
     // The plan's bound is for sheets and lumber together; the boards have a claim of their own.
     let boards_bound = plan.boards.as_ref().map_or(0, |boards| boards.bound.minor());
-    let Some(sheets_bound) = plan.bound.money.minor().checked_sub(boards_bound) else {
+    let Some(bound) = plan.bound.money.minor().checked_sub(boards_bound) else {
         objections.push("The bounds of sheets and lumber are out of range.".to_string());
         return None;
     };
     if !objections.is_empty() {
         return None;
     }
-    let Ok(money) = i64::try_from(sheets_money) else {
+    let Ok(money) = i64::try_from(sheets) else {
         objections.push("The money for sheets is out of range.".to_string());
         return None;
     };
-    let claim = Claim {
-        layouts,
-        makes: made,
-        spare,
-        money: Money::from_minor(money),
-        bound: Money::from_minor(sheets_bound),
-        // Sheets may be proven where lumber is not; `check_proven` compares both with what the plan says.
-        proven: money == sheets_bound,
-        certificate: certificate(&plan.certificate),
-    };
-    Some((problem, claim))
+    Some((Money::from_minor(money), Money::from_minor(bound)))
 }
 
 /// The tree of cuts of each layout can be sawn, and frees the very pieces that the layout lists.
@@ -330,7 +355,7 @@ fn region(plan: &Plan, from: &Region) -> Option<packing::Region> {
             packing::Within::Cut(direction, parts?)
         }
         Within::Piece { part, turned } => {
-            let piece = plan.demands.iter().position(|demand| demand.id == *part)?;
+            let piece = piece_named(plan, part)?;
             packing::Within::Piece { piece, turned: *turned }
         }
         Within::Offcut => packing::Within::Offcut,
@@ -392,36 +417,51 @@ fn fork(from: &plan::Fork) -> packing::Fork {
 
 /// Figures that a plan states twice must agree.
 fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
-    let mut object = |text: String| objections.push(text);
+    check_bought(plan, objections);
+    check_gap(plan, objections);
+    check_cut(plan, objections);
+    check_strips(plan, objections);
+    check_tops(plan, objections);
+    check_ledgers(plan, objections);
+}
+
+/// As many sheets are bought as are cut, at their own price.
+fn check_bought(plan: &Plan, objections: &mut Vec<String>) {
     for bought in &plan.buy.sheets {
         let used: u64 =
             plan.layouts.iter().filter(|l| l.sheet == bought.name).map(|l| u64::from(l.times)).sum();
         if used != u64::from(bought.count) {
-            object(format!("{} of `{}` are bought and {used} are cut.", bought.count, bought.name));
+            objections.push(format!("{} of `{}` are bought and {used} are cut.", bought.count, bought.name));
         }
         match plan.sheets.iter().find(|sheet| sheet.name == bought.name) {
             Some(sheet) if sheet.price == bought.price => {}
-            _ => object(format!("`{}` is bought at a price that the sheet does not have.", bought.name)),
+            _ => objections
+                .push(format!("`{}` is bought at a price that the sheet does not have.", bought.name)),
         }
     }
-    let (money, bound) = (plan.buy.total.minor(), plan.bound.money.minor());
-    let gap = if money == bound {
-        0.0
-    } else {
-        rounded((i128::from(money) - i128::from(bound)) as f64 / money as f64)
-    };
+}
+
+fn check_gap(plan: &Plan, objections: &mut Vec<String>) {
+    let gap = write::gap(*plan.buy.total, *plan.bound.money);
     if plan.bound.gap.total_cmp(&gap).is_ne() {
-        object(format!(
+        objections.push(format!(
             "The plan says that it is {} above its bound, as a share, and money and bound say {gap}.",
             plan.bound.gap
         ));
     }
+}
+
+/// What is cut is bought.
+fn check_cut(plan: &Plan, objections: &mut Vec<String>) {
     for layout in &plan.layouts {
         if !plan.buy.sheets.iter().any(|bought| bought.name == layout.sheet) {
-            object(format!("`{}` is cut and not bought.", layout.sheet));
+            objections.push(format!("`{}` is cut and not bought.", layout.sheet));
         }
     }
-    // Strips in slabs are exactly the strips that the makes use.
+}
+
+/// Strips in slabs are exactly the strips that the makes use.
+fn check_strips(plan: &Plan, objections: &mut Vec<String>) {
     for demand in &plan.demands {
         let in_slabs: u64 = plan
             .tops
@@ -439,9 +479,14 @@ fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
             .map(|(times, (_, count))| u64::from(times) * u64::from(*count))
             .sum();
         if in_slabs != in_makes {
-            object(format!("Slabs hold {in_slabs} of `{}` and the makes use {in_makes}.", demand.id));
+            objections
+                .push(format!("Slabs hold {in_slabs} of `{}` and the makes use {in_makes}.", demand.id));
         }
     }
+}
+
+/// What a top says of its strips and bands is what it lists.
+fn check_tops(plan: &Plan, objections: &mut Vec<String>) {
     for top in &plan.tops {
         let strips: u64 = top
             .slabs
@@ -449,13 +494,13 @@ fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
             .map(|slab| u64::from(slab.times) * slab.strips.iter().map(|s| u64::from(s.count)).sum::<u64>())
             .sum();
         if strips != u64::from(top.strips_total) {
-            object(format!(
+            objections.push(format!(
                 "`{}` says {} strips in all and its slabs hold {strips}.",
                 top.name, top.strips_total
             ));
         }
         if top.laminations.len() as u64 != u64::from(top.bands) {
-            object(format!(
+            objections.push(format!(
                 "`{}` says {} bands and counts laminations of {}.",
                 top.name,
                 top.bands,
@@ -463,13 +508,17 @@ fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
             ));
         }
     }
-    let stages = plan.ledger.iter().chain(plan.tops.iter().flat_map(|top| &top.ledger));
-    for stage in stages {
+}
+
+/// What goes into a stage comes out of it or is lost.
+fn check_ledgers(plan: &Plan, objections: &mut Vec<String>) {
+    for stage in plan.ledger.iter().chain(plan.tops.iter().flat_map(|top| &top.ledger)) {
         let lost: f64 = stage.lost.iter().map(|loss| loss.amount).sum();
         let off = (stage.input + stage.added - stage.output - lost).abs();
         // Figures are written to six decimals; a stage has at most a dozen of them.
         if off > 1e-9 * stage.input.abs() + 1e-5 {
-            object(format!("The ledger of `{}` is out of balance by {off} {}.", stage.stage, stage.unit));
+            objections
+                .push(format!("The ledger of `{}` is out of balance by {off} {}.", stage.stage, stage.unit));
         }
     }
 }
@@ -477,7 +526,7 @@ fn check_repeated_figures(plan: &Plan, objections: &mut Vec<String>) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::figures::{Minor, Mm};
+    use crate::figures::{Mm, rounded};
     use stripwright_packing::Budget;
     use stripwright_units::Length;
 

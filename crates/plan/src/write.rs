@@ -232,7 +232,12 @@ fn fork(from: &packing::Fork) -> plan::Fork {
 
 /// How far money is above its bound, as a share of the money.
 pub(crate) fn gap(money: Money, bound: Money) -> f64 {
-    if money == bound { 0.0 } else { rounded((money - bound).minor() as f64 / money.minor() as f64) }
+    if money == bound {
+        return 0.0;
+    }
+    // A plan that is read back may hold any money.
+    let above = i128::from(money.minor()) - i128::from(bound.minor());
+    rounded(above as f64 / money.minor() as f64)
 }
 
 /// One top with its slabs.
