@@ -6,9 +6,9 @@ use crate::body::Body;
 use crate::fault::Refusal;
 use crate::geometry::{Half, TOUCH, area, clip};
 use crate::patterns::{Ground, lay_out};
-use crate::phase::{best_blocks, best_run, met};
+use crate::phase::{Span, best_blocks, best_run, met};
 use crate::spec::{Lay, Phase, Point, TopSpec};
-use crate::tiling::{Blocks, Cut, Runs, Tiling};
+use crate::tiling::{Blocks, Cut, RunElement, Runs, Tiling};
 
 /// Where a piece of slab ends up in the face: a turn, perhaps a mirroring, and a shift.
 ///
@@ -219,109 +219,126 @@ impl Needed<'_> {
     }
 
     fn runs(&self, runs: &Runs) -> Face {
-        let sequence = &self.spec.sequence;
-        let mut kept = Vec::new();
-        let mut spans = Vec::new();
-        for element in &runs.elements {
-            if !self.bodies.iter().any(|b| b.meets_region(&element.region)) {
-                continue;
-            }
-            let Some((low, high)) = self.extent(element.motion.across, &element.region) else { continue };
-            let base = element.motion.across.dot(element.motion.origin);
-            kept.push(element);
-            spans.push((low - base, high - base));
-        }
-        let pin = kept
-            .iter()
-            .find(|e| e.region.iter().all(|h| h.over(Point::default()) <= TOUCH))
-            .or(kept.first())
-            .map_or(0.0, |e| e.motion.v_of(Point::default()));
-        let slant = runs.cut.slant();
-        let (phase, reason) = match self.spec.phase {
-            // A whole pitch further is the same face.
-            Phase::Held(along, _) => {
-                ((along / slant).rem_euclid(sequence.pitch().to_mm()), PhaseReason::Held)
-            }
-            Phase::Free => {
-                let (phase, symmetric) = best_run(sequence, &spans, pin);
-                (phase, if symmetric { PhaseReason::Symmetric } else { PhaseReason::Fewest })
-            }
-        };
+        let pieces = self.spans(runs);
+        let (phase, reason) = self.run_phase(runs.cut.slant(), &pieces);
         let mut face = self.empty(Cutting::Runs(runs.cut));
-        face.phase = (phase * slant, 0.0);
+        face.phase = (phase * runs.cut.slant(), 0.0);
         face.reason = reason;
         face.proven = reason != PhaseReason::Held;
         if let Cut::Bias { width, .. } | Cut::HalfBias { width, .. } = runs.cut {
             face.band_width = Some(width);
         }
-        for (element, &span) in kept.iter().zip(&spans) {
-            let (first, last) = met(sequence, span, phase);
-            let mut motion = element.motion;
-            motion.origin = motion.origin.plus(element.slide.times(phase));
-            let index = face.elements.len();
-            let along = self.extent(motion.along, &element.region).unwrap_or_default();
-            let base = motion.along.dot(motion.origin);
-            let range = (along.0 - base, along.1 - base);
-            let stripe = |from: i64, to: i64| {
-                // Between two cuts a lamination's end slants; what the cuts do not bound ends where nothing is needed.
-                let slack = if matches!(runs.cut, Cut::None | Cut::Wedge { .. }) {
-                    0.0
-                } else {
-                    (self.bounds.1.minus(self.bounds.0)).length() * 4.0 + sequence.start(to)
-                        - sequence.start(from)
-                };
-                let (v0, v1) = (sequence.start(from), sequence.start(to));
-                let (u0, u1) = (range.0 - slack, range.1 + slack);
-                let own = [Point::new(u0, v0), Point::new(u1, v0), Point::new(u1, v1), Point::new(u0, v1)];
-                let mut polygon: Vec<Point> = own.iter().map(|&p| motion.apply(p)).collect();
-                for &h in &element.region {
-                    polygon = clip(&polygon, h);
-                }
-                if area(&polygon) < 0.0 {
-                    polygon.reverse();
-                }
-                polygon
-            };
-            let mut reach = Vec::new();
-            for j in first..=last {
-                let (v0, v1) = (sequence.start(j), sequence.start(j + 1));
-                let at = motion.across.dot(motion.origin);
-                let mut region = element.region.clone();
-                region.push(Half::new(motion.across, at + v1));
-                region.push(Half::new(motion.across.times(-1.0), -(at + v0)));
-                if matches!(runs.cut, Cut::None | Cut::Wedge { lay: Lay::Along, .. }) {
-                    let of = self.extent(motion.along, &region);
-                    reach.push(of.map_or(range, |(a, b)| (a - base, b - base)));
-                }
-                // Only an outline with hollows can leave a lamination between the first and the last unmet.
-                if self.bodies.len() > 1 && !self.bodies.iter().any(|b| b.meets_region(&region)) {
-                    continue;
-                }
-                let thickness = (span.1 - phase).min(v1) - (span.0 - phase).max(v0);
-                if thickness < self.mark.to_mm() {
-                    face.slivers.push(Sliver { cell: face.cells.len(), thickness });
-                }
-                face.cells.push(Cell {
-                    element: index,
-                    lamination: j,
-                    kind: sequence.at(j).kind,
-                    polygon: stripe(j, j + 1),
-                });
-            }
-            face.elements.push(Element {
-                first,
-                laminations: (last - first + 1) as u32,
-                turned: motion.mirrors(),
-                motion,
-                cover: 0,
-                shape: stripe(first, last + 1),
-                chain: element.chain,
-                reach,
-                region: element.region.clone(),
-            });
+        for (element, span) in pieces {
+            self.add_run(&mut face, runs.cut, element, span, phase);
         }
         face.sort_into_covers();
         face
+    }
+
+    /// The pieces that the outline needs, each with what is needed of it across its laminations.
+    fn spans<'r>(&self, runs: &'r Runs) -> Vec<(&'r RunElement, Span)> {
+        let needed = |element: &&RunElement| self.bodies.iter().any(|b| b.meets_region(&element.region));
+        let span = |element: &'r RunElement| {
+            let (low, high) = self.extent(element.motion.across, &element.region)?;
+            let base = element.motion.across.dot(element.motion.origin);
+            Some((element, (low - base, high - base)))
+        };
+        runs.elements.iter().filter(needed).filter_map(span).collect()
+    }
+
+    /// The phase across the laminations, and why that one.
+    fn run_phase(&self, slant: f64, pieces: &[(&RunElement, Span)]) -> (f64, PhaseReason) {
+        let sequence = &self.spec.sequence;
+        match self.spec.phase {
+            // A whole pitch further is the same face.
+            Phase::Held(along, _) => {
+                ((along / slant).rem_euclid(sequence.pitch().to_mm()), PhaseReason::Held)
+            }
+            Phase::Free => {
+                let holds_pin = |e: &RunElement| e.region.iter().all(|h| h.over(Point::default()) <= TOUCH);
+                let pin = pieces
+                    .iter()
+                    .find(|(e, _)| holds_pin(e))
+                    .or(pieces.first())
+                    .map_or(0.0, |(e, _)| e.motion.v_of(Point::default()));
+                let spans: Vec<Span> = pieces.iter().map(|(_, span)| *span).collect();
+                let (phase, symmetric) = best_run(sequence, &spans, pin);
+                (phase, if symmetric { PhaseReason::Symmetric } else { PhaseReason::Fewest })
+            }
+        }
+    }
+
+    /// One piece with its cells, moved to its phase.
+    fn add_run(&self, face: &mut Face, cut: Cut, element: &RunElement, span: Span, phase: f64) {
+        let sequence = &self.spec.sequence;
+        let (first, last) = met(sequence, span, phase);
+        let mut motion = element.motion;
+        motion.origin = motion.origin.plus(element.slide.times(phase));
+        let index = face.elements.len();
+        let along = self.extent(motion.along, &element.region).unwrap_or_default();
+        let base = motion.along.dot(motion.origin);
+        let range = (along.0 - base, along.1 - base);
+        let stripe = |from: i64, to: i64| {
+            // Between two cuts a lamination's end slants; what the cuts do not bound ends where nothing is needed.
+            let slack = if matches!(cut, Cut::None | Cut::Wedge { .. }) {
+                0.0
+            } else {
+                (self.bounds.1.minus(self.bounds.0)).length() * 4.0 + sequence.start(to)
+                    - sequence.start(from)
+            };
+            let (v0, v1) = (sequence.start(from), sequence.start(to));
+            let (u0, u1) = (range.0 - slack, range.1 + slack);
+            let own = [Point::new(u0, v0), Point::new(u1, v0), Point::new(u1, v1), Point::new(u0, v1)];
+            let mut polygon: Vec<Point> = own.iter().map(|&p| motion.apply(p)).collect();
+            for &h in &element.region {
+                polygon = clip(&polygon, h);
+            }
+            if area(&polygon) < 0.0 {
+                polygon.reverse();
+            }
+            polygon
+        };
+        let mut reach = Vec::new();
+        for j in first..=last {
+            let (v0, v1) = (sequence.start(j), sequence.start(j + 1));
+            let at = motion.across.dot(motion.origin);
+            let mut region = element.region.clone();
+            region.push(Half::new(motion.across, at + v1));
+            region.push(Half::new(motion.across.times(-1.0), -(at + v0)));
+            if matches!(cut, Cut::None | Cut::Wedge { lay: Lay::Along, .. }) {
+                let of = self.extent(motion.along, &region);
+                reach.push(of.map_or(range, |(a, b)| (a - base, b - base)));
+            }
+            // Only an outline with hollows can leave a lamination between the first and the last unmet.
+            if self.bodies.len() > 1 && !self.bodies.iter().any(|b| b.meets_region(&region)) {
+                continue;
+            }
+            let thickness = (span.1 - phase).min(v1) - (span.0 - phase).max(v0);
+            self.add_cell(
+                face,
+                Cell { element: index, lamination: j, kind: sequence.at(j).kind, polygon: stripe(j, j + 1) },
+                thickness,
+            );
+        }
+        face.elements.push(Element {
+            first,
+            laminations: (last - first + 1) as u32,
+            turned: motion.mirrors(),
+            motion,
+            cover: 0,
+            shape: stripe(first, last + 1),
+            chain: element.chain,
+            reach,
+            region: element.region.clone(),
+        });
+    }
+
+    /// One cell, and a note of it where what is needed of it is thinner than the mark.
+    fn add_cell(&self, face: &mut Face, cell: Cell, thickness: f64) {
+        if thickness < self.mark.to_mm() {
+            face.slivers.push(Sliver { cell: face.cells.len(), thickness });
+        }
+        face.cells.push(cell);
     }
 
     fn blocks(&self, blocks: &Blocks) -> Face {
@@ -360,10 +377,8 @@ impl Needed<'_> {
                     continue;
                 }
                 let thickness = self.thinnest(&polygon, &motion);
-                if thickness < self.mark.to_mm() {
-                    face.slivers.push(Sliver { cell: face.cells.len(), thickness });
-                }
-                face.cells.push(Cell { element: index, lamination: j, kind: sequence.at(j).kind, polygon });
+                let cell = Cell { element: index, lamination: j, kind: sequence.at(j).kind, polygon };
+                self.add_cell(&mut face, cell, thickness);
             }
             face.elements.push(Element {
                 first: 0,
