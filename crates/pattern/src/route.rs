@@ -10,7 +10,7 @@ use crate::face::{Cutting, Face};
 use crate::makes::{SlabMake, StripSize, count_sizes};
 use crate::planing::Parts;
 use crate::shop::{Glue, Shop};
-use crate::spec::{Outline, Point};
+use crate::spec::{Lay, Outline, Point};
 use crate::tiling::Cut;
 use crate::unroll::Slab;
 
@@ -181,8 +181,6 @@ pub(crate) fn section(glue: &Glue) -> u32 {
 }
 
 pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Slab], parts: &Parts) -> Route {
-    let depths = Depths::of(face, shop);
-    let section = section(&shop.glue);
     let mut used: Vec<(usize, u32)> = Vec::new();
     for slab in slabs {
         match used.iter_mut().find(|u| u.0 == slab.make) {
@@ -190,89 +188,132 @@ pub(crate) fn describe(face: &Face, shop: &Shop, makes: &[SlabMake], slabs: &[Sl
             None => used.push((slab.make, 1)),
         }
     }
-    let whole = matches!(face.cutting, Cutting::Runs(Cut::None));
-    let join = |make: usize, slabs| {
-        let joints = makes[make].sub_slabs - 1;
-        (joints > 0).then_some(Operation::JoinSubSlabs { make, slabs, joints })
-    };
+    let shaping = Shaping { face, shop, makes, used, depths: Depths::of(face, shop) };
     let mut operations = Vec::new();
     let sizes = slabs.iter().flat_map(|s| makes[s.make].layers.iter().map(|l| l.size));
-    operations.push(Operation::Rip { fence: depths.strip, strips: count_sizes(sizes) });
-    for &(make, slabs) in &used {
-        let layers = &makes[make].layers;
-        let offsets = layers.windows(2).map(|w| w[1].start - w[0].start).collect();
-        operations.push(Operation::Laminate { make, slabs, offsets, section });
+    operations.push(Operation::Rip { fence: shaping.depths.strip, strips: count_sizes(sizes) });
+    shaping.slabs(&mut operations);
+    shaping.pieces(&mut operations);
+    shaping.blanks(parts, &mut operations);
+    shaping.tops(&mut operations);
+    Route { operations }
+}
+
+/// What the operations are told from: how many slabs of which make, and the thicknesses they pass through.
+struct Shaping<'a> {
+    face: &'a Face,
+    shop: &'a Shop,
+    makes: &'a [SlabMake],
+    used: Vec<(usize, u32)>,
+    depths: Depths,
+}
+
+impl Shaping<'_> {
+    /// Whether the slab is the blank.
+    fn whole(&self) -> bool {
+        matches!(self.face.cutting, Cutting::Runs(Cut::None))
     }
-    for &(make, slabs) in &used {
-        operations.push(Operation::PlaneSlabs {
-            make,
-            pieces: slabs * makes[make].sub_slabs,
-            from: depths.strip,
-            to: depths.slab,
-            passes: passes(depths.strip, depths.slab, shop.planer.bite),
-        });
-        // Parts of a slab that is the blank stay apart until they are planed for the last time.
-        if !whole {
-            operations.extend(join(make, slabs));
+
+    fn join(&self, make: usize, slabs: u32) -> Option<Operation> {
+        let joints = self.makes[make].sub_slabs - 1;
+        (joints > 0).then_some(Operation::JoinSubSlabs { make, slabs, joints })
+    }
+
+    /// Strips into slabs, planed.
+    fn slabs(&self, operations: &mut Vec<Operation>) {
+        for &(make, slabs) in &self.used {
+            let layers = &self.makes[make].layers;
+            let offsets = layers.windows(2).map(|w| w[1].start - w[0].start).collect();
+            let section = section(&self.shop.glue);
+            operations.push(Operation::Laminate { make, slabs, offsets, section });
+        }
+        let (from, to) = (self.depths.strip, self.depths.slab);
+        for &(make, slabs) in &self.used {
+            operations.push(Operation::PlaneSlabs {
+                make,
+                pieces: slabs * self.makes[make].sub_slabs,
+                from,
+                to,
+                passes: passes(from, to, self.shop.planer.bite),
+            });
+            // Parts of a slab that is the blank stay apart until they are planed for the last time.
+            if !self.whole() {
+                operations.extend(self.join(make, slabs));
+            }
         }
     }
-    let mut step = 0.0;
-    for &(make, slabs) in &used {
-        let pieces = makes[make].places.len() as u32;
-        let (angle, width) = match face.cutting {
-            Cutting::Runs(Cut::None) => continue,
-            Cutting::Runs(Cut::Bias { angle, width } | Cut::HalfBias { angle, width }) => {
-                step = (width + shop.bias_kerf).to_mm() * angle.cot();
-                (angle, Some(width))
+
+    /// Slabs into pieces, each as it goes into the blank.
+    fn pieces(&self, operations: &mut Vec<Operation>) {
+        let (face, pieces_of) = (self.face, |make: usize| self.makes[make].places.len() as u32);
+        if let Some((angle, width)) = self.cut() {
+            for &(make, slabs) in &self.used {
+                let pieces = pieces_of(make);
+                let from_square = Angle::degrees(90.0 - angle.to_degrees());
+                let cuts = pieces + 1;
+                operations.push(Operation::CutOff { make, slabs, angle, from_square, width, pieces, cuts });
             }
-            Cutting::Runs(Cut::Wedge { half, lay: crate::spec::Lay::Along }) => (half, None),
-            Cutting::Runs(Cut::Wedge { half, .. }) => (Angle::degrees(90.0 - half.to_degrees()), None),
-            Cutting::Blocks(run) => (Angle::degrees(90.0), Some(run)),
-        };
-        let from_square = Angle::degrees(90.0 - angle.to_degrees());
-        operations.push(Operation::CutOff {
-            make,
-            slabs,
-            angle,
-            from_square,
-            width,
-            pieces,
-            cuts: pieces + 1,
+        }
+        if matches!(face.cutting, Cutting::Runs(Cut::HalfBias { .. })) {
+            let pieces = self.used.iter().map(|&(make, slabs)| slabs * pieces_of(make)).sum();
+            operations.push(Operation::TrimSquare { pieces });
+        }
+        let turned: Vec<usize> = (0..face.elements.len()).filter(|&e| face.elements[e].turned).collect();
+        if !turned.is_empty() {
+            operations.push(Operation::TurnOver { elements: turned });
+        }
+        if let Cutting::Runs(Cut::Bias { angle, width } | Cut::HalfBias { angle, width }) = face.cutting {
+            let step = (width + self.shop.bias_kerf).to_mm() * angle.cot();
+            if step > 0.0 {
+                operations.push(Operation::Slide { step });
+            }
+        }
+    }
+
+    /// The cut that parts a slab: its angle to the strips, and the distance between cuts; none where slabs stay whole.
+    fn cut(&self) -> Option<(Angle, Option<Length>)> {
+        match self.face.cutting {
+            Cutting::Runs(Cut::None) => None,
+            Cutting::Runs(Cut::Bias { angle, width } | Cut::HalfBias { angle, width }) => {
+                Some((angle, Some(width)))
+            }
+            Cutting::Runs(Cut::Wedge { half, lay: Lay::Along }) => Some((half, None)),
+            Cutting::Runs(Cut::Wedge { half, .. }) => Some((Angle::degrees(90.0 - half.to_degrees()), None)),
+            Cutting::Blocks(run) => Some((Angle::degrees(90.0), Some(run))),
+        }
+    }
+
+    /// Pieces into blanks, planed.
+    fn blanks(&self, parts: &Parts, operations: &mut Vec<Operation>) {
+        let elements = self.face.elements.len();
+        if elements > 1 {
+            let section = section(&self.shop.glue);
+            operations.push(Operation::GlueBlank { order: (0..elements).collect(), section });
+        }
+        let (from, to) = (self.depths.slab, self.depths.blank);
+        operations.push(Operation::PlaneBlanks {
+            from,
+            to,
+            passes: passes(from, to, self.shop.planer.bite),
+            parts: parts.many,
+            groups: parts.groups.clone(),
         });
+        if self.whole() {
+            operations.extend(self.used.iter().filter_map(|&(make, slabs)| self.join(make, slabs)));
+        }
     }
-    if matches!(face.cutting, Cutting::Runs(Cut::HalfBias { .. })) {
-        let pieces = used.iter().map(|&(make, slabs)| slabs * makes[make].places.len() as u32).sum();
-        operations.push(Operation::TrimSquare { pieces });
+
+    /// Blanks into tops.
+    fn tops(&self, operations: &mut Vec<Operation>) {
+        let pin_radius = match &self.face.spec.outline {
+            Outline::Round { diameter } => Some(Length::from_nm(diameter.nm() / 2)),
+            _ => None,
+        };
+        operations.push(Operation::CutOutline { pin_radius, kerf: self.shop.outline_kerf });
+        if self.shop.sanding.is_positive() {
+            operations.push(Operation::Sand { from: self.depths.blank, to: self.depths.top });
+        }
     }
-    let turned: Vec<usize> = (0..face.elements.len()).filter(|&e| face.elements[e].turned).collect();
-    if !turned.is_empty() {
-        operations.push(Operation::TurnOver { elements: turned });
-    }
-    if step > 0.0 {
-        operations.push(Operation::Slide { step });
-    }
-    if face.elements.len() > 1 {
-        operations.push(Operation::GlueBlank { order: (0..face.elements.len()).collect(), section });
-    }
-    operations.push(Operation::PlaneBlanks {
-        from: depths.slab,
-        to: depths.blank,
-        passes: passes(depths.slab, depths.blank, shop.planer.bite),
-        parts: parts.many,
-        groups: parts.groups.clone(),
-    });
-    if whole {
-        operations.extend(used.iter().filter_map(|&(make, slabs)| join(make, slabs)));
-    }
-    let pin_radius = match &face.spec.outline {
-        Outline::Round { diameter } => Some(Length::from_nm(diameter.nm() / 2)),
-        _ => None,
-    };
-    operations.push(Operation::CutOutline { pin_radius, kerf: shop.outline_kerf });
-    if shop.sanding.is_positive() {
-        operations.push(Operation::Sand { from: depths.blank, to: depths.top });
-    }
-    Route { operations }
 }
 
 /// What a piece of a slab becomes in the face: one stripe for each strip that it holds.
