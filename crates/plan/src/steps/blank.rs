@@ -210,38 +210,9 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
     step.set(say.set_length("Left by the rough saw", router.leave));
     step.count("passes of depth", passes);
     step.count("tops", plan.count);
-    if let Outline::Round { diameter } = &from.outline {
-        let pin = Pin::of(*diameter, router.bit, near_edge(work, top));
-        step.set(say.set_length("Pin to the near edge of the bit", pin.near));
-        step.set(say.set_length("Pin to the middle of the bit", pin.middle));
-        step.set(say.set_length("Pin to the far edge of the bit", pin.far));
-        step.say(format!(
-            "Set the pin into the centre, in the underside. The kerf lies outside the finished round: the near edge of the bit \
-             runs {} from the pin, which is the finished radius, and its middle {}.",
-            say.length(pin.near),
-            say.length(pin.middle)
-        ));
-        step.say(format!(
-            "Prove the setting with a shallow pass across scrap: the disc it leaves must measure {} across.",
-            say.length(*diameter)
-        ));
-    } else {
-        step.say(format!(
-            "Make a template of the finished outline from thin sheet: {}.",
-            say.outline(&plan.outline)
-        ));
-        if let plan::Outline::Rectangle { radius, .. } = &plan.outline
-            && radius.is_positive()
-        {
-            step.set(say.set_length("Radius of the corners", **radius));
-        }
-        if matches!(plan.outline, plan::Outline::Points { .. }) {
-            step.say(corners(work, &plan.face.outline));
-        }
-        step.say(
-            "Fix the template to the underside on the centre lines and follow it with a bearing of the bit's own diameter: the \
-             bearing runs on the finished line, the kerf lies outside it.",
-        );
+    match &from.outline {
+        Outline::Round { diameter } => round_a_pin(work, top, *diameter, &mut step),
+        _ => round_a_template(work, plan, &mut step),
     }
     step.say(format!(
         "Rout through {} in {}, none deeper than {}, into a spoil board.",
@@ -258,6 +229,46 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
         step.mind(&[Care::Lifting]);
     }
     Some(step)
+}
+
+/// A round outline: the router turns about a pin in the centre.
+fn round_a_pin(work: &Work<'_>, top: usize, diameter: Length, step: &mut Step) {
+    let say = work.words();
+    let pin = Pin::of(diameter, work.job.shop.reckoning.router.bit, near_edge(work, top));
+    step.set(say.set_length("Pin to the near edge of the bit", pin.near));
+    step.set(say.set_length("Pin to the middle of the bit", pin.middle));
+    step.set(say.set_length("Pin to the far edge of the bit", pin.far));
+    step.say(format!(
+        "Set the pin into the centre, in the underside. The kerf lies outside the finished round: the near edge of the bit \
+         runs {} from the pin, which is the finished radius, and its middle {}.",
+        say.length(pin.near),
+        say.length(pin.middle)
+    ));
+    step.say(format!(
+        "Prove the setting with a shallow pass across scrap: the disc it leaves must measure {} across.",
+        say.length(diameter)
+    ));
+}
+
+/// Any other outline: the router follows a template of it.
+fn round_a_template(work: &Work<'_>, plan: &plan::Top, step: &mut Step) {
+    let say = work.words();
+    step.say(format!(
+        "Make a template of the finished outline from thin sheet: {}.",
+        say.outline(&plan.outline)
+    ));
+    if let plan::Outline::Rectangle { radius, .. } = &plan.outline
+        && radius.is_positive()
+    {
+        step.set(say.set_length("Radius of the corners", **radius));
+    }
+    if matches!(plan.outline, plan::Outline::Points { .. }) {
+        step.say(corners(work, &plan.face.outline));
+    }
+    step.say(
+        "Fix the template to the underside on the centre lines and follow it with a bearing of the bit's own diameter: the \
+         bearing runs on the finished line, the kerf lies outside it.",
+    );
 }
 
 /// Where the corners of a free outline lie, from the pin: to the right and up, seen from the face.
