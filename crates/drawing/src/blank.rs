@@ -57,8 +57,8 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     scene.draw(Role::Hatch, edges);
     scene.draw(Role::Fine, joints(top, &on));
     let centre = on(&[0.0, 0.0]);
-    let middle = outline_middle(top);
-    scene.draw(Role::Outline, face::outline_path(top, on(&middle), scale));
+    let (_, middle) = face::outline_box(top);
+    scene.draw(Role::Outline, face::outline_path(top, on(&[middle.x, middle.y]), scale));
     let b = [left, top_of, left + length / scale, top_of + width / scale];
     scene.draw(Role::Centre, Path::line(at(b[0] - 3.0, centre.y), at(b[2] + 3.0, centre.y)));
     scene.draw(Role::Centre, Path::line(at(centre.x, b[1] - 3.0), at(centre.x, b[3] + 3.0)));
@@ -140,7 +140,8 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let left = (PAPER.0 - 12.0 - length / scale) / 2.0;
     let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
     scene.draw(Role::Hidden, joints(top, &on));
-    let (centre, middle) = (on(&[0.0, 0.0]), on(&outline_middle(top)));
+    let (_, middle) = face::outline_box(top);
+    let (centre, middle) = (on(&[0.0, 0.0]), on(&[middle.x, middle.y]));
     scene.draw(Role::Outline, face::outline_path(top, middle, scale));
     let b = [left, top_of, left + length / scale, top_of + width / scale];
     scene.draw(Role::Centre, Path::line(at(b[0] - 3.0, centre.y), at(b[2] + 3.0, centre.y)));
@@ -190,12 +191,6 @@ fn beside_radius(scene: &Scene, middle: Point, [dx, dy]: [f64; 2], words: &str) 
         lines.iter().all(|(from, to)| legible::within(*from, *to, b).is_none())
     };
     places.into_iter().find(clear)
-}
-
-fn outline_middle(top: &Top) -> [f64; 2] {
-    let b =
-        draft::bounds(&Path::polygon(&top.face.outline.iter().map(|p| at(p[0], p[1])).collect::<Vec<_>>()));
-    if b.iter().all(|v| v.is_finite()) { [(b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0] } else { [0.0, 0.0] }
 }
 
 /// Cells of every band or block, by its number.

@@ -201,7 +201,8 @@ pub fn size(top: &Top) -> (f64, f64) {
     (length.max(1.0), width.max(1.0))
 }
 
-fn outline_box(top: &Top) -> (draft::Bounds, Point) {
+/// The box round the outline, and its middle.
+pub(crate) fn outline_box(top: &Top) -> (draft::Bounds, Point) {
     let b =
         draft::bounds(&Path::polygon(&top.face.outline.iter().map(|p| at(p[0], p[1])).collect::<Vec<_>>()));
     if b.iter().all(|v| v.is_finite()) {
