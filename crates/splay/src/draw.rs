@@ -450,25 +450,7 @@ fn bores(
         RungPair::LeftAndRight => shape.leg[0],
     };
     let left = bar.thickness + 5.0 * step;
-    // What is bored: (on the rung: in, up), (on the leg: across, up), half sizes (across, up), round or not.
-    let spots: Vec<([f64; 2], [f64; 2])> = match joint {
-        JointPlan::Dowels(plan) => plan
-            .bores
-            .iter()
-            .map(|b| {
-                (
-                    [b.on_rung_in, b.on_rung_up].map(Length::to_mm),
-                    [b.on_leg_in, b.on_leg_up].map(Length::to_mm),
-                )
-            })
-            .collect(),
-        JointPlan::Tenon(t) => {
-            vec![(
-                [t.on_rung_in, t.on_rung_up].map(Length::to_mm),
-                [t.on_leg_in, t.on_leg_up].map(Length::to_mm),
-            )]
-        }
-    };
+    let spots = spots(joint);
     // The length between the foot and a little below the lowest bore is left out.
     let lowest = spots.iter().map(|(_, leg)| leg[1]).fold(f64::INFINITY, f64::min);
     let shift = (lowest - 3.0 * step).max(0.0);
@@ -544,6 +526,19 @@ fn bores(
         }
     }
     paper.done()
+}
+
+/// Where a joint is bored or cut: on the rung (in, up) and on the leg (across, up).
+fn spots(joint: &JointPlan) -> Vec<([f64; 2], [f64; 2])> {
+    let spot = |rung: [Length; 2], leg: [Length; 2]| (rung.map(Length::to_mm), leg.map(Length::to_mm));
+    match joint {
+        JointPlan::Dowels(plan) => plan
+            .bores
+            .iter()
+            .map(|b| spot([b.on_rung_in, b.on_rung_up], [b.on_leg_in, b.on_leg_up]))
+            .collect(),
+        JointPlan::Tenon(t) => vec![spot([t.on_rung_in, t.on_rung_up], [t.on_leg_in, t.on_leg_up])],
+    }
 }
 
 /// Whether an angle shows as anything: floats leave a trace where there is none.

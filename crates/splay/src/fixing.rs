@@ -201,46 +201,20 @@ pub(crate) fn fixings(
         ));
     }
     let shank = shank_mm(fixing.number);
-    // The longest screw that keeps the cover, and the longest of those sold, if it holds.
-    let chosen = |thick: f64, grip: f64| {
-        let room = (thick - fixing.cover.to_mm()).max(0.0);
-        let longest = Length::nearest_mm(grip + room / lean_cos).floor_to(spec.shop.mark);
-        let length = stocked(system).into_iter().rev().find(|l| *l <= longest);
-        (longest, length.filter(|l| l.to_mm() - grip > 2.0 * shank))
-    };
-    let thick = top.thickness.to_mm();
-    let (longest, length) = chosen(thick, grip);
+    let choice = Choice { fixing: &fixing, lean_cos, mark: spec.shop.mark, system };
+    let (longest, length) = choice.longest(top.thickness.to_mm(), grip);
     let Some(length) = length else {
-        // Tried mark by mark: heads sunk deeper, then a thicker top.
-        let mark = spec.shop.mark.to_mm();
-        let steps = || (1..=2000).map(|n| f64::from(n) * mark);
-        let deeper =
-            steps().take_while(|by| grip - by >= LEAST_GRIP).find(|by| chosen(thick, grip - by).1.is_some());
-        let thicker = steps().find(|by| chosen(thick + by, grip).1.is_some());
-        let said: Vec<String> = [
-            deeper.map(|by| {
-                format!("`sunk` of {} ({} more)", about(fixing.sunk.to_mm() + by, system), about(by, system))
-            }),
-            thicker.map(|by| format!("a top of {} ({} more)", about(thick + by, system), about(by, system))),
-        ]
-        .into_iter()
-        .flatten()
-        .collect();
-        let do_so = if said.is_empty() {
-            "Use buttons instead, or another way through.".to_string()
-        } else {
-            format!("It would do with {}.", said.join(" or "))
-        };
         return Err(fault(
             "fixing",
             format!(
                 "No screw that is sold both holds and stays inside the top: it passes through {}, the top is {} thick with {} kept as \
-                 cover, so the longest that fits is {}, and it must go in more than {}. {do_so}",
+                 cover, so the longest that fits is {}, and it must go in more than {}. {}",
                 about(grip, system),
                 top.thickness.show(system),
                 fixing.cover.show(system),
                 longest.show(system),
-                about(2.0 * shank, system)
+                about(2.0 * shank, system),
+                choice.remedy(top.thickness.to_mm(), grip)
             ),
         ));
     };
@@ -274,6 +248,42 @@ pub(crate) fn fixings(
         rows,
         screws,
     }))
+}
+
+/// What the length of a screw is chosen by, besides what it passes through and the thickness of the top.
+struct Choice<'a> {
+    fixing: &'a Fixing,
+    lean_cos: f64,
+    mark: Length,
+    system: System,
+}
+
+impl Choice<'_> {
+    /// The longest screw that keeps the cover, and the longest of those sold, if it holds.
+    fn longest(&self, thick: f64, grip: f64) -> (Length, Option<Length>) {
+        let room = (thick - self.fixing.cover.to_mm()).max(0.0);
+        let longest = Length::nearest_mm(grip + room / self.lean_cos).floor_to(self.mark);
+        let length = stocked(self.system).into_iter().rev().find(|l| *l <= longest);
+        (longest, length.filter(|l| l.to_mm() - grip > 2.0 * shank_mm(self.fixing.number)))
+    }
+
+    /// What would do where no screw does, tried mark by mark: heads sunk deeper, then a thicker top.
+    fn remedy(&self, thick: f64, grip: f64) -> String {
+        let shown = |mm: f64| about(mm, self.system);
+        let holds = |thick, grip| self.longest(thick, grip).1.is_some();
+        let steps = || (1..=2000).map(|n| f64::from(n) * self.mark.to_mm());
+        let deeper = steps().take_while(|by| grip - by >= LEAST_GRIP).find(|by| holds(thick, grip - by));
+        let deeper = deeper
+            .map(|by| format!("`sunk` of {} ({} more)", shown(self.fixing.sunk.to_mm() + by), shown(by)));
+        let thicker = steps().find(|by| holds(thick + by, grip));
+        let thicker = thicker.map(|by| format!("a top of {} ({} more)", shown(thick + by), shown(by)));
+        let said: Vec<String> = deeper.into_iter().chain(thicker).collect();
+        if said.is_empty() {
+            "Use buttons instead, or another way through.".to_string()
+        } else {
+            format!("It would do with {}.", said.join(" or "))
+        }
+    }
 }
 
 /// How far a screw keeps from the end of a rail: clear of the dowels in it. Tenons stand out of the rail.
