@@ -158,6 +158,16 @@ fn part_by_part(
             Err(own) => refusals.extend(own.into_iter().map(|refusal| part.refusal(refusal))),
         }
     }
+    let shown = |refusal: &Refusal| match refusal {
+        Refusal::LimitsTooSmall { shown, .. } => Some(*shown),
+        _ => None,
+    };
+    let short: Vec<bool> = refusals.iter().filter_map(shown).collect();
+    if short.len() > 1 {
+        // More of one kind of sheet would do for one part alone.
+        refusals.retain(|refusal| shown(refusal).is_none());
+        refusals.push(Refusal::LimitsTooSmall { more: Vec::new(), shown: short.contains(&true) });
+    }
     if !refusals.is_empty() {
         return Some(Err(refusals));
     }
