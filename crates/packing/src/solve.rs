@@ -309,7 +309,7 @@ fn seek<'a>(
     repack.value(&generated.prices);
     search.slice_end = u64::MAX;
     let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(MANY)).collect();
-    let makes = crate::makes::choose(job, &pool, &have);
+    let makes = crate::makes::choose(job, &pool, &have, &mut search.work);
     let mut seeker = Seeker {
         job,
         demand: crate::plan::demand(job, &makes),
@@ -545,7 +545,7 @@ impl Seeker<'_, '_> {
     /// Tries the cheapest purchase a little: where a plan fits it, often the first dive finds one, and nothing need be refuted.
     fn look(&mut self, front: &Option<Front>, purchases: &Purchases) {
         let Some(Front { candidate, .. }) = front else { return };
-        let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
+        let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have, &mut self.search.work);
         self.search.slice_end = self.search.work + self.search.of / A_LOOK;
         let layouts = self.attempt(&crate::plan::demand(self.job, &makes), &candidate.have);
         self.search.slice_end = u64::MAX;
@@ -653,7 +653,7 @@ impl Seeker<'_, '_> {
             news.iter().for_each(|column| self.hands.take(column));
         }
         // What is best to make of long sheets is not what is best to make of short ones.
-        let makes = crate::makes::choose(self.job, &purchases.pool, &have);
+        let makes = crate::makes::choose(self.job, &purchases.pool, &have, &mut self.search.work);
         let before = Spent { work: self.search.work, dives: self.hands.dives() };
         self.search.slice_end = before.work + slice;
         let layouts = self.attempt(&crate::plan::demand(self.job, &makes), &have);
@@ -667,7 +667,8 @@ impl Seeker<'_, '_> {
     /// Tries purchases cheapest first, again and again with more work each.
     fn by_money(&mut self, purchases: &mut Purchases, first: Option<Candidate>) {
         let with_makes = |candidate: Candidate| {
-            let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
+            let makes =
+                crate::makes::choose(self.job, &purchases.pool, &candidate.have, &mut self.search.work);
             (candidate, makes)
         };
         let mut candidates: Vec<(Candidate, Vec<i64>)> = first.map(with_makes).into_iter().collect();
@@ -691,7 +692,12 @@ impl Seeker<'_, '_> {
                     match next {
                         Some(candidate) => {
                             // What is best to make of long sheets is not what is best to make of short ones.
-                            let makes = crate::makes::choose(self.job, &purchases.pool, &candidate.have);
+                            let makes = crate::makes::choose(
+                                self.job,
+                                &purchases.pool,
+                                &candidate.have,
+                                &mut self.search.work,
+                            );
                             candidates.push((candidate, makes));
                         }
                         None => break,
