@@ -225,6 +225,32 @@ const HEAD: f64 = 2.5;
 
 /// A horizontal dimension from `x0` to `x1` at height `y`, with extension lines from `from` (the object's edge).
 pub fn dimension_across(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64, words: &str) {
+    line_across(scene, x0, x1, y, from);
+    let words = crate::scene::Text {
+        at: at((x0 + x1) / 2.0, y - 0.8),
+        words: words.to_string(),
+        size: lettering::LABEL,
+        face: Face::Medium,
+        anchor: crate::scene::Anchor::Middle,
+        upright: false,
+    };
+    scene.write(Role::Label, words);
+}
+
+/// The same with its figure at the left of it, where that is longer than the dimension.
+pub fn dimension_beside(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64, words: &str) {
+    let width = Face::Medium.width(words, lettering::LABEL);
+    if width + 1.0 < x1 - x0 {
+        return dimension_across(scene, x0, x1, y, from, words);
+    }
+    line_across(scene, x0, x1, y, from);
+    // A tenth more for viewers that take wider letters than the drawing's own.
+    let left = x0 - HEAD - 1.1 * width;
+    scene.words(Role::Label, left, y + lettering::LABEL * CAP / 2.0, lettering::LABEL, Face::Medium, words);
+}
+
+/// The lines and arrows of a horizontal dimension.
+fn line_across(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64) {
     let past = if y > from { 1.0 } else { -1.0 };
     for x in [x0, x1] {
         scene.draw(Role::Dimension, Path::line(at(x, from + past), at(x, y + past)));
@@ -237,16 +263,6 @@ pub fn dimension_across(scene: &mut Scene, x0: f64, x1: f64, y: f64, from: f64, 
         stroke(scene, at(x0, y));
         stroke(scene, at(x1, y));
     }
-    let middle = (x0 + x1) / 2.0;
-    let words = crate::scene::Text {
-        at: at(middle, y - 0.8),
-        words: words.to_string(),
-        size: lettering::LABEL,
-        face: Face::Medium,
-        anchor: crate::scene::Anchor::Middle,
-        upright: false,
-    };
-    scene.write(Role::Label, words);
 }
 
 /// A vertical dimension from `y0` down to `y1` at `x`, with extension lines from `from`; figures read from the right,

@@ -152,9 +152,12 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
         }
         let corners: Vec<Point> = wood.whole.iter().map(on).collect();
         let words = piece.band.map_or("S".to_string(), |n| n.to_string());
-        numbers.put(&mut scene, &corners, middle_of(&corners), &words, piece.turned);
+        numbers.put(&mut scene, &corners, on(&wood.middle), &words, piece.turned);
     }
     let mut y = b[3] + 2.0;
+    if one == "wedge" {
+        y += points(&mut scene, plan, slab, &frame, show);
+    }
     let mut explain = |sign: &str, turned: bool, words: &str| {
         let (middle, size) = (y + 3.6, lettering::LABEL);
         sign_at(&mut scene, at(4.0, middle), sign, size, turned);
@@ -176,6 +179,28 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
     }
     scene.height = y + 2.0;
     Some(scene)
+}
+
+/// Figures below a slab of wedges: from the strips' end to the first wedge's point, and from there to where the breadth
+/// between its sides is told; or, of wedges across the strips, the broad end of the next one. How much room they take.
+fn points(scene: &mut Scene, plan: &Plan, slab: &Slab, frame: &Frame, show: Show) -> f64 {
+    let wedges = slab.wedges();
+    let Some(first) = wedges.first() else { return 0.0 };
+    let mut lines = vec![(first.end, first.point[0])];
+    if first.along {
+        lines.push((first.point[0], first.wide[0][0]));
+    } else {
+        let [p, q] = wedges.get(1).map_or([first.point; 2], |next| next.wide);
+        lines.push((p[0].min(q[0]), p[0].max(q[0])));
+    }
+    lines.retain(|(from, to)| to - from > 0.01);
+    let (low, step) = (frame.bounds()[3], 7.0);
+    for (n, (from, to)) in (1..).zip(&lines) {
+        let words = show.bare(Length::nearest_mm(to - from).nearest_to(*plan.mark));
+        let place = |x: f64| frame.at(x, 0.0).x;
+        draft::dimension_beside(scene, place(*from), place(*to), low + step * f64::from(n), low, &words);
+    }
+    step * lines.len() as f64 + 2.0
 }
 
 fn find(plan: &Plan, top: usize, index: usize) -> Option<(&Top, &Slab)> {
@@ -266,7 +291,10 @@ impl Ground {
 
     /// Which wood a piece is made of; nothing where no strip crosses it whole.
     fn wood(&self, slab: &Slab, piece: &SlabPiece) -> Option<Wood> {
-        let (l, r) = (self.left - self.length, self.left + 2.0 * self.length);
+        // A piece that is open along the strips, such as a wedge with its laminations along it, ends with the strips.
+        let open = opens_along(&piece.sides);
+        let beyond = if open { 0.0 } else { self.length };
+        let (l, r) = (self.left - beyond, self.left + self.length + beyond);
         let mut cells = Vec::new();
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
         for (layer, &y) in slab.layers.iter().zip(&self.across) {
@@ -275,7 +303,7 @@ impl Ground {
             let own = clip(rectangle(layer.start, y, layer.start + layer.length.to_mm(), top), &piece.sides);
             // A strip belongs to a piece when it crosses it from cut to cut; what only reaches in is waste. A corner
             // that the marking allowance rounds away does not count.
-            if own.len() >= 3 && area(&own) > 0.97 * area(&whole) {
+            if own.len() >= 3 && (open || area(&own) > 0.97 * area(&whole)) {
                 low = low.min(y);
                 high = high.max(top);
                 cells.push(own);
@@ -294,7 +322,8 @@ impl Ground {
                 cuts.push((*p, *q));
             }
         }
-        Some(Wood { cells, whole, cuts })
+        let middle = if open { mean(cells.concat()) } else { mean(whole.clone()) };
+        Some(Wood { cells, whole, middle, cuts })
     }
 }
 
@@ -304,12 +333,25 @@ struct Wood {
     cells: Vec<Vec<[f64; 2]>>,
     /// Its shape from first lamination to last.
     whole: Vec<[f64; 2]>,
+    /// Where its number stands best.
+    middle: [f64; 2],
     /// Where the saw goes.
     cuts: Vec<([f64; 2], [f64; 2])>,
 }
 
+/// Whether half planes leave a piece that runs on for ever along the strips, one way.
+fn opens_along(sides: &[[f64; 3]]) -> bool {
+    let closes = |way: f64| sides.iter().any(|[a, ..]| a * way > 1e-9);
+    !(closes(1.0) && closes(-1.0))
+}
+
 fn rectangle(l: f64, low: f64, r: f64, high: f64) -> Vec<[f64; 2]> {
     vec![[l, low], [r, low], [r, high], [l, high]]
+}
+
+fn mean(points: Vec<[f64; 2]>) -> [f64; 2] {
+    let n = points.len().max(1) as f64;
+    [0, 1].map(|axis| points.iter().map(|p| p[axis]).sum::<f64>() / n)
 }
 
 fn area(corners: &[[f64; 2]]) -> f64 {

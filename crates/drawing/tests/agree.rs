@@ -65,7 +65,7 @@ fn turned(top: &Top) -> BTreeSet<(u32, bool)> {
 /// A ring round the number of a band means on every drawing what the steps say it means.
 #[test]
 fn rings_stand_round_the_numbers_of_turned_bands_only() {
-    for name in ["chevron-round", "diamond", "herringbone-along"] {
+    for name in ["chevron-round", "diamond", "herringbone-along", "sunburst"] {
         let plan = fixture(name);
         let scenes = scenes(&plan, false);
         for (n, top) in (1..).zip(&plan.tops) {
@@ -80,6 +80,21 @@ fn rings_stand_round_the_numbers_of_turned_bands_only() {
             let any = turned(top).iter().any(|(_, turned)| *turned);
             assert_eq!(lay_out.contains("whose numbers stand in rings"), any, "{lay_out}");
         }
+    }
+}
+
+/// Two cuts of a wedge along the strips are drawn, and where its point lies reads as in the step.
+#[test]
+fn wedges_are_drawn_with_their_cuts_and_their_point() {
+    let plan = fixture("sunburst");
+    let scenes = scenes(&plan, false);
+    let drawn = scene(&scenes, "top-1-bands-1");
+    assert_eq!(drawn.marks.iter().filter(|m| m.role == Role::Edge).count(), 2);
+    assert_eq!(drawn.faults(), Vec::<String>::new());
+    let said = step(&plan, "top-1-bands-1").text.join(" ");
+    for figure in ["18.5", "235"] {
+        assert!(drawn.texts().iter().any(|t| t.words == figure), "{figure}");
+        assert!(said.contains(&format!("{figure} mm")), "{said}");
     }
 }
 

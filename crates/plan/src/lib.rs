@@ -32,6 +32,7 @@ mod schema;
 mod steps;
 mod surface;
 mod thickness;
+pub mod wedge;
 pub mod wording;
 pub mod words;
 pub mod work;

@@ -488,6 +488,41 @@ fn every_glue_up_has_clamps_enough_by_spacing_and_by_force() {
     assert!(different, "a top whose slabs differ shows that each has its own");
 }
 
+/// By hand: the kerf of 2.2 mm at 30 degrees takes 4.4 mm along the strips, and 10 mm are allowed at the end; 126 mm to either
+/// side lie 218.2 mm from the point. Across the strips 16 wedges are 2 x 342 x tan(11.25) = 136.06 mm broad, and from point to
+/// point it is half of that and the kerf, 2.2 / cos(11.25) = 2.24 mm.
+#[test]
+fn wedges_are_marked_out_from_their_points() {
+    let burst = |diameter: u32, pattern: &str| {
+        let top = format!(
+            r#""outline": {{"kind": "round", "diameter": {diameter}}}, "pattern": {{"kind": "sunburst", {pattern}}}"#
+        );
+        let plan = planned(&job_of("{}", BIRCH, &top));
+        (plan.tops[0].slabs[0].wedges(), step(&plan, "top-1-bands-1").text.join(" "))
+    };
+    let (wedges, along) = burst(400, r#""wedges": 6"#);
+    assert!(wedges[0].along && wedges[0].on_face());
+    assert!((wedges[0].point[0] - wedges[0].end - 14.4).abs() < 1e-3, "{wedges:?}");
+    let half = wedges[0].strip;
+    assert!(along.contains(&format!("on the glue line between strips {half} and {}", half + 1)), "{along}");
+    assert!(
+        along.contains("14.5 mm from their left ends") && along.contains("at 30° to the strips"),
+        "{along}"
+    );
+    assert!(!along.contains("reference cut"), "{along}");
+    let apart = wedges[0].breadth();
+    assert!(
+        (apart - 2.0 * (wedges[0].wide[0][0] - wedges[0].point[0]) * 30_f64.to_radians().tan()).abs() < 1e-3
+    );
+    let (wedges, across) = burst(640, r#""wedges": 16, "lay": "across""#);
+    assert!(!wedges[0].along && (wedges[0].breadth() - 136.06).abs() < 0.01, "{wedges:?}");
+    assert!(
+        across.contains("point lies on the outer face of strip 1, 16 mm from the left end of strip 1"),
+        "{across}"
+    );
+    assert!(across.contains("is 136 mm broad") && across.contains("its point 2.24 mm on from"), "{across}");
+}
+
 /// By hand: 30 blocks a blank are glued 21 at a time, joined in courses of 900 mm and more. What is pressed at a time is as
 /// long as a course, not as a block.
 #[test]

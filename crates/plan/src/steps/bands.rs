@@ -6,6 +6,7 @@ use stripwright_units::{Angle, Length};
 use super::slabs;
 use crate::cautions::Care;
 use crate::plan::{Slab, Step, Top};
+use crate::wedge::Wedge;
 use crate::wording::count;
 use crate::words::numbers;
 use crate::work::Work;
@@ -107,10 +108,17 @@ fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> St
             ));
         }
     }
-    step.say(
-        "Make the reference cut first, at the left end and within its allowance: every strip that reaches the first piece \
-         must be cut clean through.",
-    );
+    let wedges = slab.wedges();
+    let along = wedges.first().filter(|wedge| wedge.along);
+    if let Some(wedge) = along {
+        marked_out(work, slab, wedge, cutting, &mut step);
+    } else {
+        step.say(
+            "Make the reference cut first, at the left end and within its allowance: every strip that reaches the first piece \
+             must be cut clean through.",
+        );
+        head_to_tail(work, slab, &wedges, &mut step);
+    }
     match cutting.width {
         Some(width) => {
             step.set(words.set_length(&format!("Stop, width of a {one}"), width));
@@ -157,6 +165,78 @@ fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> St
     }
     step.mind(&[Care::SmallPieces, Care::Dust]);
     step
+}
+
+/// Where a wedge's sides run in a slab that it opens along.
+fn marked_out(work: &Work<'_>, slab: &Slab, wedge: &Wedge, cutting: Cutting, step: &mut Step) {
+    let (words, mark) = (work.words(), work.job.mark);
+    step.say(format!(
+        "The point of each wedge lies {}, {}.",
+        point_across(work, slab, wedge),
+        from_the_end(work, slab, wedge)
+    ));
+    step.say(format!(
+        "Draw both sides from there towards the right, at {} to the strips: {} to the right of the point they lie {} apart, \
+         measured square to the strips.",
+        shown(cutting.angle),
+        words.about(wedge.wide[0][0] - wedge.point[0], mark),
+        words.about(wedge.breadth(), mark)
+    ));
+    step.say(
+        "Saw along both lines with the kerf outside the wedge, clean through every strip that reaches them.",
+    );
+}
+
+/// Where wedges lie head to tail in a slab that they open across.
+fn head_to_tail(work: &Work<'_>, slab: &Slab, wedges: &[Wedge], step: &mut Step) {
+    let (words, mark) = (work.words(), work.job.mark);
+    let Some(first) = wedges.first() else { return };
+    step.say(format!(
+        "It is a side of the first wedge, whose point lies {}, {}; at the other face of the slab that wedge is {} broad.",
+        point_across(work, slab, first),
+        from_the_end(work, slab, first),
+        words.about(first.breadth(), mark)
+    ));
+    if let Some(second) = wedges.get(1) {
+        let broad_end = first.wide.iter().map(|p| p[0]).fold(f64::NEG_INFINITY, f64::max);
+        step.say(format!(
+            "The next wedge lies head to tail beside it, its point {} on from that broad end, which is the kerf, and so on by \
+             turns: from point to point it is {} along the strips.",
+            words.length(Length::nearest_mm(second.point[0] - broad_end)),
+            words.about(second.point[0] - first.point[0], mark)
+        ));
+    }
+}
+
+/// Across the strips, where the point of a wedge lies: `on the glue line between strips 7 and 8`.
+fn point_across(work: &Work<'_>, slab: &Slab, wedge: &Wedge) -> String {
+    let (number, last) = (wedge.strip + 1, slab.layers.len());
+    let beyond = wedge.within - slab.layers[wedge.strip].pitch.to_mm();
+    let about = |mm: f64| work.words().about(mm, work.job.mark);
+    if wedge.on_face() && wedge.strip > 0 {
+        format!("on the glue line between strips {} and {number}", wedge.strip)
+    } else if wedge.on_face() || (number == last && beyond.abs() < 0.01) {
+        format!("on the outer face of strip {number}")
+    } else if wedge.within < 0.0 {
+        format!("{} outside the outer face of strip {number}", about(-wedge.within))
+    } else if beyond > 0.0 {
+        format!("{} outside the outer face of strip {number}", about(beyond))
+    } else if wedge.strip > 0 {
+        format!("in strip {number}, {} from the glue line to strip {}", about(wedge.within), wedge.strip)
+    } else {
+        format!("in strip 1, {} from its outer face", about(wedge.within))
+    }
+}
+
+/// Along the strips, where the point of a wedge lies.
+fn from_the_end(work: &Work<'_>, slab: &Slab, wedge: &Wedge) -> String {
+    let level = |n: usize| (slab.layers[n].start - wedge.end).abs() < 0.01;
+    let ends = if wedge.on_face() && wedge.strip > 0 && level(wedge.strip - 1) {
+        "their left ends".to_string()
+    } else {
+        format!("the left end of strip {}", wedge.strip + 1)
+    };
+    format!("{} from {ends}", work.words().about(wedge.point[0] - wedge.end, work.job.mark))
 }
 
 /// What is written on each piece before it leaves the saw.
