@@ -29,7 +29,8 @@ pub struct GlueStage {
     pub section: u32,
     /// Times that clamps are set: sections, and the joining of sections.
     pub glue_ups: u32,
-    /// Clamps for one glue-up by spacing: for the longest joint, for blocks along all sides that are pressed at a time.
+    /// Clamps for one glue-up by spacing: for the longest joint, for strips along all joints and for blocks along all sides
+    /// that are pressed at a time.
     pub clamps_by_spacing: u32,
     /// Clamps for one glue-up by force, likewise. Hand clamps rarely reach the book's pressure (T29).
     pub clamps_by_force: u32,
@@ -64,6 +65,7 @@ pub fn grams(glue: &Glue, area: f64, across: bool) -> f64 {
 struct Joints {
     count: u32,
     area: f64,
+    /// The most length that is pressed at a time, and the largest area that clamps of that length press.
     longest: f64,
     largest: f64,
     glue_ups: u32,
@@ -71,11 +73,15 @@ struct Joints {
 
 impl Joints {
     fn add(&mut self, length: f64, depth: Length) {
-        let area = length * depth.to_mm();
         self.count += 1;
-        self.area += area;
+        self.area += length * depth.to_mm();
+        self.press(length, depth);
+    }
+
+    /// A glue-up that is pressed along such a length.
+    fn press(&mut self, length: f64, depth: Length) {
         self.longest = self.longest.max(length);
-        self.largest = self.largest.max(area);
+        self.largest = self.largest.max(length * depth.to_mm());
     }
 
     /// So many things glued up side by side, a section at a time, and then the sections.
@@ -100,10 +106,42 @@ impl Joints {
     }
 }
 
+/// Where a strip begins and ends along its slab.
+fn ends(strip: &SlabStrip) -> (f64, f64) {
+    (strip.start, strip.start + strip.size.length.to_mm())
+}
+
+/// Where two strips lie on each other, from and to; the other way round where they do not.
+fn shared(a: (f64, f64), b: (f64, f64)) -> (f64, f64) {
+    (a.0.max(b.0), a.1.min(b.1))
+}
+
 /// How far two strips that lie on each other overlap.
 fn lap(a: &SlabStrip, b: &SlabStrip) -> f64 {
-    let end = |s: &SlabStrip| s.start + s.size.length.to_mm();
-    (end(a).min(end(b)) - a.start.max(b.start)).max(0.0)
+    let (from, to) = shared(ends(a), ends(b));
+    (to - from).max(0.0)
+}
+
+/// From the first of some joints to the last, along them.
+fn extent(joints: impl Iterator<Item = (f64, f64)>) -> f64 {
+    let (from, to) = joints
+        .filter(|(from, to)| to > from)
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), (from, to)| (low.min(from), high.max(to)));
+    (to - from).max(0.0)
+}
+
+/// The most length along which strips that lie on one another, each from and to, are pressed at a time.
+///
+/// Where strips are staggered every joint lies further along than the one before, and clamps have to stand along all of
+/// them. A section is so many strips; sections are then joined, a joint at a time.
+pub fn pressed_length(strips: &[(f64, f64)], section: u32) -> f64 {
+    let section = section.max(1) as usize;
+    let joint = |pair: &[(f64, f64)]| shared(pair[0], pair[1]);
+    let within = strips.chunks(section).map(|strips| extent(strips.windows(2).map(joint)));
+    let between = (1..strips.len())
+        .filter(|n| n % section == 0)
+        .map(|n| extent(std::iter::once(joint(&strips[n - 1..=n]))));
+    within.chain(between).fold(0.0, f64::max)
 }
 
 pub(crate) fn stages(
@@ -121,19 +159,21 @@ pub(crate) fn stages(
         let make = &makes[slab.make];
         for part in make.parts() {
             strips.glue_up(part.len(), section);
+            let lying: Vec<(f64, f64)> = part.iter().map(ends).collect();
+            strips.press(pressed_length(&lying, section), depths.strip);
             for pair in part.windows(2) {
                 strips.add(lap(&pair[0], &pair[1]), depths.strip);
             }
         }
         // Parts of a slab that is the blank are planed a second time before they are joined.
         let whole = matches!(face.cutting, Cutting::Runs(Cut::None));
+        let depth = if whole { depths.blank } else { depths.slab };
         for &at in &make.breaks {
-            subs.add(
-                lap(&make.layers[at - 1], &make.layers[at]),
-                if whole { depths.blank } else { depths.slab },
-            );
+            subs.add(lap(&make.layers[at - 1], &make.layers[at]), depth);
         }
         if !make.breaks.is_empty() {
+            let joint = |&at: &usize| shared(ends(&make.layers[at - 1]), ends(&make.layers[at]));
+            subs.press(extent(make.breaks.iter().map(joint)), depth);
             subs.glue_up(make.breaks.len() + 1, section);
         }
     }
@@ -314,6 +354,18 @@ mod tests {
         assert_eq!(clamps_by_spacing(Length::from_mm(960), spacing), 10);
         assert_eq!(clamps_by_spacing(Length::from_mm(961), spacing), 11);
         assert_eq!(clamps_by_spacing(Length::from_mm(50), spacing), 2);
+    }
+
+    /// By hand: four strips of 300 mm, each 100 mm on, have joints of 200 mm that reach from 100 to 500 mm; two at a time
+    /// each joint is pressed by itself, three at a time two joints reach over 300 mm.
+    #[test]
+    fn staggered_strips_are_pressed_from_the_first_joint_to_the_last() {
+        let strips = [(0.0, 300.0), (100.0, 400.0), (200.0, 500.0), (300.0, 600.0)];
+        assert_eq!(pressed_length(&strips, 21), 400.0);
+        assert_eq!(pressed_length(&strips, 3), 300.0);
+        assert_eq!(pressed_length(&strips, 2), 200.0);
+        assert_eq!(pressed_length(&[(0.0, 300.0); 9], 4), 300.0);
+        assert_eq!(pressed_length(&[(0.0, 10.0), (20.0, 30.0)], 4), 0.0);
     }
 
     /// T27, common practice: 200 g/m2 on one face; T31 and the design: a share more on end grain; loss on top.

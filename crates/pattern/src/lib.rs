@@ -44,7 +44,9 @@ mod unroll;
 pub use blank::Blank;
 pub use face::{Cell, Cover, Element, Face, Motion, PhaseReason, Sliver, face};
 pub use fault::{Limit, Refusal};
-pub use glue::{GlueStage, clamp_spacing, clamps_by_force, clamps_by_spacing, grams as glue_grams};
+pub use glue::{
+    GlueStage, clamp_spacing, clamps_by_force, clamps_by_spacing, grams as glue_grams, pressed_length,
+};
 pub use ledger::{Ledger, Loss, Stage};
 pub use makes::{MakeStyle, Place, SlabMake, SlabStrip, StripSize, strip_depth};
 pub use planing::{PlaneStage, Way};

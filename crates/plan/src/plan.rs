@@ -579,9 +579,10 @@ pub struct Glue {
     pub section: u32,
     /// How many glue-ups this is: sections, and the joining of sections.
     pub glue_ups: u32,
-    /// Clamps for one glue-up, by spacing along the longest joint; for blocks along all sides that are pressed at a time.
+    /// Clamps for one glue-up, by spacing along the longest joint; for strips along all joints and for blocks along all sides
+    /// that are pressed at a time.
     pub clamps_by_spacing: u32,
-    /// Clamps for one glue-up, by pressure on the largest joint; for blocks on all sides that are pressed at a time.
+    /// Clamps for one glue-up, by pressure on the largest joint; for strips and blocks on all that is pressed at a time.
     pub clamps_by_force: u32,
     /// Distance from clamp to clamp, at most.
     pub clamp_spacing: Mm,

@@ -1,10 +1,10 @@
 //! From strips to planed slabs.
 
-use stripwright_pattern::{clamps_by_force, clamps_by_spacing};
+use stripwright_pattern::{clamps_by_force, clamps_by_spacing, pressed_length};
 use stripwright_units::Length;
 
 use crate::cautions::Care;
-use crate::plan::{Glue, Layer, Planing, Slab, Step, Top};
+use crate::plan::{Glue, Planing, Slab, Step, Top};
 use crate::wording::count;
 use crate::words::{self, letter};
 use crate::work::Work;
@@ -82,28 +82,43 @@ pub(super) fn names(top: &Top, group: &[usize]) -> String {
     }
 }
 
+/// Where the strips of each part of a slab begin and end along it.
+fn lying(slab: &Slab) -> Vec<Vec<(f64, f64)>> {
+    let mut layers = slab.layers.as_slice();
+    let mut parts = Vec::new();
+    for &strips in &slab.parts {
+        let (part, rest) = layers.split_at(layers.len().min(strips as usize));
+        parts.push(part.iter().map(|l| (l.start, l.start + l.length.to_mm())).collect());
+        layers = rest;
+    }
+    parts
+}
+
+/// How much of their length strips all share; nothing or less where no clamp reaches them all.
+fn common(strips: &[(f64, f64)]) -> f64 {
+    let from = strips.iter().map(|s| s.0).fold(f64::NEG_INFINITY, f64::max);
+    let to = strips.iter().map(|s| s.1).fold(f64::INFINITY, f64::min);
+    to - from
+}
+
 /// How far neighbouring strips of a slab lie on each other, joint by joint; the joints between its parts are left out, as
 /// they are glued later.
 fn laps(slab: &Slab) -> Vec<f64> {
-    let end = |l: &Layer| l.start + l.length.to_mm();
-    let lap = |w: &[Layer]| (end(&w[0]).min(end(&w[1])) - w[0].start.max(w[1].start)).max(0.0);
-    let mut layers = slab.layers.as_slice();
-    let mut laps = Vec::new();
-    for &strips in &slab.parts {
-        let (part, rest) = layers.split_at(layers.len().min(strips as usize));
-        laps.extend(part.windows(2).map(lap));
-        layers = rest;
-    }
-    laps
+    lying(slab).iter().flat_map(|part| part.windows(2).map(|pair| common(pair).max(0.0))).collect()
 }
 
-/// Clamps along the longest joint of a slab, by spacing and by force.
-fn clamps(work: &Work<'_>, slab: &Slab, spacing: Length) -> (u32, u32) {
-    let longest = laps(slab).into_iter().fold(0.0, f64::max);
+/// The most length of a slab that is pressed at a time.
+fn pressed(slab: &Slab, section: u32) -> f64 {
+    lying(slab).iter().map(|part| pressed_length(part, section)).fold(0.0, f64::max)
+}
+
+/// Clamps along all joints of a glue-up of a slab, by spacing and by force.
+fn clamps(work: &Work<'_>, slab: &Slab, stage: &Glue) -> (u32, u32) {
+    let length = pressed(slab, stage.section);
     let depth = slab.strips.first().map_or(0.0, |strips| strips.width.to_mm());
     (
-        clamps_by_spacing(Length::nearest_mm(longest), spacing),
-        clamps_by_force(&work.job.shop.pattern.clamp, longest * depth),
+        clamps_by_spacing(Length::nearest_mm(length), *stage.clamp_spacing),
+        clamps_by_force(&work.job.shop.pattern.clamp, length * depth),
     )
 }
 
@@ -214,20 +229,15 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, grams: f64, many: u32, s
     let faces = if glue.faces == 2 { "both faces" } else { "one face" };
     step.say(format!("Spread {faces} of each joint, thin and even, and lay strip on strip without a pause."));
     // T30: pressure fans out from clamp heads; T29: hand clamps rarely reach the book figures.
-    let (by_spacing, by_force) = clamps(work, slab, *stage.clamp_spacing);
+    let (by_spacing, by_force) = clamps(work, slab, stage);
     let clamps = by_spacing.max(by_force);
     let apart = stage.clamp_spacing.floor_to(work.job.mark);
     step.set(words.set_length("Clamps, at most apart", apart));
     step.count("clamps at a time", clamps);
-    step.say(format!(
-        "Set {} across the slab, at most {} apart, by turns above and below, with stiff waxed cauls of {} under them.",
-        count(clamps, "clamp", "clamps"),
-        words.length(apart),
-        words.length(shop.pattern.clamp.caul)
-    ));
+    press(work, slab, stage, clamps, step);
     if by_force > by_spacing {
         step.say(format!(
-            "The spacing alone would take {by_spacing}; more are needed to press the longest joint as the book has it: set \
+            "The spacing alone would take {by_spacing}; more are needed to press the joints as the book has it: set \
              them evenly, and look for a fine even bead of glue."
         ));
     }
@@ -236,6 +246,50 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, grams: f64, many: u32, s
     let laid = f64::from(many * strips_of(slab)) / glue.strips_a_minute;
     step.minutes = laid + glue_ups * f64::from(clamps) * times.clamp;
     step.wait = times.clamped * glue_ups;
+}
+
+/// Where so many clamps stand on a glue-up of a slab.
+fn press(work: &Work<'_>, slab: &Slab, stage: &Glue, clamps: u32, step: &mut Step) {
+    let (words, mark) = (work.words(), work.job.mark);
+    let clamps = count(clamps, "clamp", "clamps");
+    let apart = words.length(stage.clamp_spacing.floor_to(mark));
+    let caul = words.length(work.job.shop.pattern.clamp.caul);
+    let length = pressed(slab, stage.section);
+    let shared = lying(slab)
+        .iter()
+        .flat_map(|part| part.chunks(stage.section.max(1) as usize))
+        .map(common)
+        .fold(f64::INFINITY, f64::min);
+    if shared > length - 0.01 {
+        step.say(format!(
+            "Set {clamps} across the slab, at most {apart} apart, by turns above and below, with stiff waxed cauls of {caul} \
+             under them."
+        ));
+        return;
+    }
+    step.say(format!(
+        "Set {clamps}, at most {apart} apart, along the {} over which joints are pressed at a time: square to the joints, by \
+         turns above and below, each over the strips that lie there.",
+        words.about(length, mark)
+    ));
+    let fill = format!(
+        "fill up the steps at both sides with waxed cauls of {caul} cut in steps, or with waxed offcuts of strips under straight \
+         ones, so that every clamp presses through all joints between its jaws"
+    );
+    step.say(if shared > 0.0 {
+        format!(
+            "All strips that are pressed at a time share only {} of their length: beyond it {fill}.",
+            words.about(shared, mark)
+        )
+    } else {
+        format!(
+            "The strips are slid so far that no clamp reaches all of them: {fill}; or glue up a few strips at a time, while their ends are \
+             nearly level, and glue these to one another when they have set."
+        )
+    });
+    step.say(
+        "Fix stops at both ends of the stack, so that no strip slides along its neighbour under pressure.",
+    );
 }
 
 /// Scraping and planing all slabs of a top.
