@@ -82,11 +82,17 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
                 .to_string(),
         );
     }
-    if let Some(section) = section(own)
-        && (section as usize) < strips
-    {
+    if slab.parts.len() > 1 {
+        notes.push(
+            "Thick: end of a part. Each part is glued up and planed by itself; the parts are joined afterwards."
+                .to_string(),
+        );
+    }
+    if let Some(section) = section(own).filter(|section| slab.parts.iter().any(|strips| strips > section)) {
         notes.push(format!(
-            "Dashed: end of a section. Glue at most {section} strips within the open time, let them set, then join the sections."
+            "Dashed: end of a section. Glue at most {section} strips within the open time, let them set, then join the \
+             sections{}.",
+            if slab.parts.len() > 1 { " of a part" } else { "" }
         ));
     }
     for note in notes {

@@ -98,6 +98,26 @@ fn wedges_are_drawn_with_their_cuts_and_their_point() {
     }
 }
 
+/// The notes of a glue-up explain the lines that are drawn, and no others.
+#[test]
+fn parts_and_sections_are_explained_where_they_are_drawn() {
+    for (open, dashed) in [(10, false), (4, true)] {
+        let plan = planned(&format!(
+            r#"{{"shop":{{"planer":{{"width":305}},"glue":{{"open_minutes":{open}}}}},
+                "sheets":[{{"name":"ply","length":2440,"width":1220,"thickness":18,"price":90}}],
+                "tops":[{{"name":"desk","finished":30,"outline":{{"kind":"rectangle","length":700,"width":500}},
+                         "pattern":{{"kind":"straight"}}}}]}}"#
+        ));
+        let scenes = scenes(&plan, false);
+        let drawn = scene(&scenes, "top-1-slab-1");
+        assert!(plan.tops[0].slabs[0].parts.len() > 1);
+        let notes: String = drawn.texts().iter().map(|t| t.words.as_str()).collect::<Vec<_>>().join(" ");
+        assert!(notes.contains("Thick: end of a part."), "{notes}");
+        assert_eq!(notes.contains("Dashed: end of a section."), dashed, "{notes}");
+        assert_eq!(drawn.marks.iter().any(|m| m.role == Role::Hidden), dashed);
+    }
+}
+
 /// A step refers to drawings that there are.
 #[test]
 fn drawings_that_steps_refer_to_are_drawn() {

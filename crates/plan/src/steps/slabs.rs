@@ -215,16 +215,25 @@ fn sections(work: &Work<'_>, slab: &Slab, stage: &Glue, grams: f64, many: u32, s
     let largest = slab.parts.iter().copied().max().unwrap_or_else(|| strips_of(slab));
     let ups = largest.div_ceil(stage.section.max(1));
     // T32: strips a section = what the open time allows.
+    let parted = slab.parts.len() > 1;
     if ups > 1 {
         step.set(words.set("Strips in a section", stage.section.to_string()));
+        let sections = if parted {
+            format!("glue up each part in sections, at most {ups} of them")
+        } else {
+            format!("glue up {ups} sections")
+        };
         step.say(format!(
-            "At {} strips a minute the open time allows {} strips at a time: glue up {ups} sections, let each take its time \
-             in the clamps, then glue section to section.",
+            "At {} strips a minute the open time allows {} strips at a time: {sections}, let each take its time in the clamps, \
+             then glue section to section.",
             words::decimals(glue.strips_a_minute, 1),
             stage.section
         ));
     } else {
-        step.say("All strips go into one glue-up within the open time: lay everything out and set the clamps dry first.");
+        step.say(format!(
+            "{} into one glue-up within the open time: lay everything out and set the clamps dry first.",
+            if parted { "Each part goes" } else { "All strips go" }
+        ));
     }
     let faces = if glue.faces == 2 { "both faces" } else { "one face" };
     step.say(format!("Spread {faces} of each joint, thin and even, and lay strip on strip without a pause."));
