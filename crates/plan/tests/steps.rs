@@ -478,6 +478,20 @@ fn parts_of_a_slab_are_joined_where_they_part() {
     let grams = |step: &str, name: &str| setting(self::step(&plan, step), name).to_string();
     assert_eq!(grams("top-1-slab-1", "Glue for one slab"), format!("{:.0} g", strips.grams.ceil()));
     assert_eq!(grams("top-1-join-slabs", "Glue"), "5 g");
+    let said = |step: &str| self::step(&plan, step).text.join(" ");
+    let join = said("top-1-join-slabs");
+    assert!(join.contains("first strip lies 18 mm to the right of the left end of the last strip"), "{join}");
+    assert_eq!(self::step(&plan, "top-1-join-slabs").drawings, ["top-1-slab-1"]);
+    // Each part by itself is within the open time. In the first, joints reach from 18 mm, where the 7th strip starts, to 722 mm,
+    // where the 8th ends: 704 mm, which is 8 clamps at most 96 mm apart, where no single joint takes more than 7. In the second
+    // the last strip starts at 440 mm and ends at 642.5 mm, the one before it at 624.5 mm.
+    let glue = said("top-1-slab-1");
+    assert!(glue.contains("Each part goes into one glue-up") && !glue.contains("All strips go"), "{glue}");
+    assert!(glue.contains("Set 8 clamps, at most 96 mm apart, along the 704 mm"), "{glue}");
+    assert!(
+        glue.contains("share only 184.5 mm of their length") && glue.contains("Fix stops at both ends"),
+        "{glue}"
+    );
 }
 
 /// T29, T30: clamps along all joints that are pressed at a time in a slab, at 1 MPa and 4 kN each, and no further apart than

@@ -357,9 +357,11 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     let stage = glue(plan, "sub-slabs into slabs").filter(|g| g.joints > 0)?;
     let mut step =
         Step::new(format!("top-{}-join-slabs", top + 1), "slabs", &plan.name, "Join the parts of the slabs");
+    step.say("Glue the planed parts of each slab face to face, level on one side.");
+    offsets(work, plan).into_iter().for_each(|said| step.say(said));
     step.say(
-        "Glue the planed parts of each slab face to face, level on one side, with the slanting line running on from part to \
-         part.",
+        "Measure that at the left ends of the two strips that meet: planing leaves them as they are, while it takes off what was \
+         drawn on the faces. Clamp square to the joint, where both parts lie.",
     );
     step.say("Clean the joint with a scraper; after this the slab is broader than the planer and is not planed again.");
     step.set(words.set("Glue", format!("{:.0} g", stage.grams.ceil())));
@@ -369,5 +371,58 @@ pub(super) fn join(work: &Work<'_>, top: usize) -> Option<Step> {
     let times = &shop.reckoning.times;
     step.minutes = f64::from(stage.joints) * (times.joint + f64::from(stage.clamps()) * times.clamp);
     step.wait = times.cure;
+    for group in parted(plan) {
+        step.draw(slab_id(top, group[0]));
+    }
     Some(step)
+}
+
+/// A top's slabs that are joined from parts, those that are laid up alike together.
+fn parted(top: &Top) -> Vec<Vec<usize>> {
+    let mut groups = alike(top, |slab| (&slab.layers, &slab.parts));
+    groups.retain(|group| top.slabs[group[0]].parts.len() > 1);
+    groups
+}
+
+/// How far the first strip of a part lies along from the last strip of the part before it, part by part.
+fn steps_of(slab: &Slab) -> Vec<(usize, f64)> {
+    let ends = slab.parts.iter().scan(0, |end, strips| {
+        *end += *strips as usize;
+        Some(*end)
+    });
+    ends.filter(|&n| n > 0 && n < slab.layers.len())
+        .map(|n| (n, slab.layers[n].start - slab.layers[n - 1].start))
+        .collect()
+}
+
+/// Where parts lie against each other, in sentences: one for all slabs where it is the same everywhere.
+fn offsets(work: &Work<'_>, top: &Top) -> Vec<String> {
+    let lies = |offset: f64| {
+        let by = work.words().about(offset.abs(), work.job.mark);
+        match offset {
+            o if o.abs() < 0.01 => "level with".to_string(),
+            o if o > 0.0 => format!("{by} to the right of"),
+            _ => format!("{by} to the left of"),
+        }
+    };
+    let groups = parted(top);
+    let mut all: Vec<String> = groups
+        .iter()
+        .flat_map(|group| steps_of(&top.slabs[group[0]]))
+        .map(|(_, offset)| lies(offset))
+        .collect();
+    all.dedup();
+    if let [same] = &all[..] {
+        return vec![format!(
+            "The left end of a part's first strip lies {same} the left end of the last strip of the part before it."
+        )];
+    }
+    let said = |group: &Vec<usize>| {
+        let of: Vec<String> = steps_of(&top.slabs[group[0]])
+            .into_iter()
+            .map(|(n, offset)| format!("strip {} starts {} strip {n}", n + 1, lies(offset)))
+            .collect();
+        format!("Of {}, {}.", names(top, group), words::join(&of))
+    };
+    groups.iter().map(said).collect()
 }
