@@ -337,6 +337,18 @@ fn underside(spec: &BaseSpec, shape: &Shape, outline: &Outline, fixings: Option<
     paper.plumb([-reach[0], lines[2][1]], [-reach[0], 0.0], -reach[0] - step, to_mark(y, mark), "");
     paper.plumb([-reach[0], 0.0], [-reach[0], lines[3][1]], -reach[0] - step, to_mark(y, mark), "");
     if let Some(fixings) = fixings {
+        for (cleat, side) in fixings.cleats.iter().flat_map(|cleat| [(cleat, -1.0), (cleat, 1.0)]) {
+            let (half, [near, far]) = (
+                cleat.length.to_mm() / 2.0,
+                [-0.5, 0.5].map(|edge| side * (cleat.out + edge * cleat.thickness)),
+            );
+            let corners = [[-half, near], [half, near], [half, far], [-half, far]];
+            let turned = corners.map(|[along, out]| match cleat.pair {
+                RungPair::FrontAndBack => below([along, out]),
+                RungPair::LeftAndRight => below([out, along]),
+            });
+            paper.shape(Role::Ghost, "cleat", &turned);
+        }
         for screw in &fixings.screws {
             let at = below([screw.x.to_mm(), screw.y.to_mm()]);
             paper.circle(Role::Bore, "screw", at, fixings.clearance.to_mm().max(4.0) / 2.0);

@@ -1,6 +1,6 @@
 //! Screws up into the top, and where the base goes under it.
 
-use stripwright_units::{Length, System};
+use stripwright_units::{Angle, Length, System};
 
 use crate::bar::{Bar, Corner};
 use crate::joint::JointPlan;
@@ -30,10 +30,27 @@ pub struct Fixings {
     pub through: Length,
     /// Whether they go through rails (rungs that touch the top) and not through cleats.
     pub in_rails: bool,
+    /// The cleats, where they go through some.
+    pub cleats: Vec<Cleat>,
     /// The rows they stand in, each on two opposite sides.
     pub rows: Vec<ScrewRow>,
     /// Where they enter the top.
     pub screws: Vec<Screw>,
+}
+
+/// A cleat on each of two opposite sides, as broad as it is thick.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cleat {
+    /// On which two sides.
+    pub pair: RungPair,
+    /// Its thickness and breadth, in millimetres.
+    pub thickness: f64,
+    /// Its length.
+    pub length: Length,
+    /// From the centre out to its middle, in millimetres.
+    pub out: f64,
+    /// The rung along whose inside it lies, and how far that leans; none where it lies between the legs.
+    pub rung: Option<(String, Angle)>,
 }
 
 /// Screws along one pair of rails or cleats.
@@ -219,7 +236,18 @@ pub(crate) fn fixings(
         ));
     };
     let bite = length.to_mm() - grip;
-    crowded(spec, &fixing, shape, rungs, joints)?;
+    let cleats = fixing.through.map_or_else(Vec::new, |thick| cleats(spec, shape, rungs, thick.to_mm()));
+    if let Some(cleat) = cleats.iter().find(|c| c.length.to_mm() < c.thickness || c.out < c.thickness / 2.0) {
+        return Err(fault(
+            "fixing.through",
+            format!(
+                "Cleats of {} find no room beside each other at {}: give thinner ones as `through`, or spread the legs further.",
+                about(cleat.thickness, system),
+                cleat.pair.name()
+            ),
+        ));
+    }
+    crowded(spec, &fixing, shape, rungs, joints, &cleats)?;
     if bite < 4.0 * shank {
         warnings.push(format!(
             "The screws go only {} into the top; that is under four times their own thickness, so they hold little.",
@@ -232,7 +260,7 @@ pub(crate) fn fixings(
          than in solid wood."
             .to_string(),
     );
-    let rows = rows(shape, &rails, &fixing, spec.shop.mark);
+    let rows = rows(&rails, &cleats, &fixing, spec.shop.mark);
     let screws: Vec<Screw> = rows.iter().flat_map(places).collect();
     let sixty_fourth = Length::from_nm(396_875);
     Ok(Some(Fixings {
@@ -245,6 +273,7 @@ pub(crate) fn fixings(
         clearance: sixty_fourth * clearance,
         through: to_mark(grip, spec.shop.mark),
         in_rails: fixing.through.is_none(),
+        cleats,
         rows,
         screws,
     }))
@@ -303,6 +332,7 @@ fn crowded(
     shape: &Shape,
     rungs: &[(Rung, Bar)],
     joints: &[JointPlan],
+    cleats: &[Cleat],
 ) -> Result<(), Vec<Refusal>> {
     let (shank, system) = (shank_mm(fixing.number), spec.shop.system);
     let apart = LEAST_APART * shank;
@@ -316,10 +346,8 @@ fn crowded(
         Err(vec![Refusal::new("fixing.each", text, system)])
     };
     let rails: Vec<_> = rungs.iter().zip(joints).filter(|((_, bar), _)| is_rail(spec, shape, bar)).collect();
-    if fixing.through.is_some() {
-        // Cleats have no joints: screws stand half a space from their ends.
-        let along_rails = rails.iter().map(|((_, bar), _)| shortest_at_top(bar)).reduce(f64::min);
-        let length = along_rails.unwrap_or_else(|| between_legs(shape));
+    // Cleats have no joints: screws stand half a space from their ends.
+    if let Some(length) = cleats.iter().map(|c| c.length.to_mm()).reduce(f64::min) {
         let most = ((length / apart + 1e-9) as u32).max(1);
         if fixing.each > most {
             let found = format!(
@@ -371,9 +399,41 @@ fn passed(fixing: &Fixing, rails: &[(&Bar, Option<&JointPlan>)]) -> Option<(f64,
     (!rails.is_empty()).then_some((thinnest, least_lean))
 }
 
-/// Evenly along each rail, half a space from its ends and clear of the joints there; without rails, along cleats set between
-/// the legs at front and back.
-fn rows(shape: &Shape, rails: &[(&Bar, Option<&JointPlan>)], fixing: &Fixing, mark: Length) -> Vec<ScrewRow> {
+/// Cleats so thick: along the inside of every rung that reaches up beside them, so that they lie clear of it and it holds them;
+/// where there is none, between the legs at front and back. Those at left and right end at those at front and back.
+fn cleats(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], thickness: f64) -> Vec<Cleat> {
+    let mark = spec.shop.mark;
+    let cleat = |pair, out: f64, length: f64, rung| Cleat {
+        pair,
+        thickness,
+        length: Length::nearest_mm(length.max(0.0)).floor_to(mark),
+        out,
+        rung,
+    };
+    let mut all: Vec<Cleat> = Vec::new();
+    for pair in [RungPair::FrontAndBack, RungPair::LeftAndRight] {
+        let beside = rungs.iter().filter(|(_, bar)| bar.pair == pair && bar.top > shape.h - thickness);
+        let Some((rung, bar)) = beside.max_by(|a, b| a.1.top.total_cmp(&b.1.top)) else { continue };
+        let [inner, _] = bar.corner(Corner::InnerTop);
+        let out = inner - thickness / 2.0;
+        let between = all.first().map_or(f64::INFINITY, |other| 2.0 * other.out - thickness);
+        all.push(cleat(pair, out, shortest_at_top(bar).min(between), Some((rung.name.clone(), bar.lean))));
+    }
+    if all.is_empty() {
+        let [outer, _, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
+        let out = (outer[1] + inmost[1]) / 2.0;
+        all.push(cleat(RungPair::FrontAndBack, out, between_legs(shape), None));
+    }
+    all
+}
+
+/// Evenly along each rail or cleat, half a space from its ends and clear of the joints in a rail.
+fn rows(
+    rails: &[(&Bar, Option<&JointPlan>)],
+    cleats: &[Cleat],
+    fixing: &Fixing,
+    mark: Length,
+) -> Vec<ScrewRow> {
     let row = |pair: RungPair, out: f64, length: f64, clear: f64| {
         let each = f64::from(fixing.each);
         let end = (length / (2.0 * each)).max(clear);
@@ -387,24 +447,15 @@ fn rows(shape: &Shape, rails: &[(&Bar, Option<&JointPlan>)], fixing: &Fixing, ma
         let along = (fixing.each / 2..fixing.each).map(|i| to_mark(place(i), mark)).collect();
         ScrewRow { pair, out: to_mark(out, mark), along }
     };
-    if rails.is_empty() {
-        let [outer, _, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
-        return vec![row(RungPair::FrontAndBack, (outer[1] + inmost[1]) / 2.0, between_legs(shape), 0.0)];
+    if !cleats.is_empty() {
+        return cleats.iter().map(|c| row(c.pair, c.out, c.length.to_mm(), 0.0)).collect();
     }
-    rails
-        .iter()
-        .map(|(rail, joint)| {
-            let ([outer, _], [inner, _]) = (rail.corner(Corner::OuterTop), rail.corner(Corner::InnerTop));
-            match fixing.through {
-                // A cleat lies along the inside of its rail, as broad as it is thick.
-                Some(cleat) => row(rail.pair, inner - cleat.to_mm() / 2.0, shortest_at_top(rail), 0.0),
-                None => {
-                    let clear = clear_of_joint(*joint, shank_mm(fixing.number));
-                    row(rail.pair, (outer + inner) / 2.0, shortest_at_top(rail), clear)
-                }
-            }
-        })
-        .collect()
+    let rail = |(rail, joint): &(&Bar, Option<&JointPlan>)| {
+        let ([outer, _], [inner, _]) = (rail.corner(Corner::OuterTop), rail.corner(Corner::InnerTop));
+        let clear = clear_of_joint(*joint, shank_mm(fixing.number));
+        row(rail.pair, (outer + inner) / 2.0, shortest_at_top(rail), clear)
+    };
+    rails.iter().map(rail).collect()
 }
 
 /// Between the front legs, or the back ones, at the top: how long a cleat can be there.

@@ -42,7 +42,7 @@ mod vector;
 pub mod view;
 
 pub use caution::Caution;
-pub use fixing::{Centring, Fixings, Screw, ScrewRow};
+pub use fixing::{Centring, Cleat, Fixings, Screw, ScrewRow};
 pub use joint::{Bore, DowelPlan, JointPlan, TenonPlan};
 pub use leg::{Hand, Laying, LegCut, LegPlace, Legs, MarkingScheme, PlainPair, SawSetting, Squareness, Way};
 pub use lumber::{BoardYield, Stick, board_feet, board_yield, cubic_metres};

@@ -3,7 +3,7 @@
 use stripwright_units::{Angle, Length, System};
 
 use crate::Base;
-use crate::fixing::ScrewRow;
+use crate::fixing::{Cleat, ScrewRow};
 use crate::joint::{DowelPlan, JointPlan, TenonPlan};
 use crate::leg::{Hand, Laying, LegCut, LegPlace, SawSetting, Way};
 use crate::rung::{Rung, RungLaying, RungPair};
@@ -416,6 +416,7 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
         all.extend(from_the_rim(centring, system));
     }
     if let Some(fixings) = &base.fixings {
+        all.extend(cleats(&fixings.cleats, system));
         all.push(format!(
             "Screw the base on with {} screws no. {} of {}, none longer than {}: clearance holes {}{}, heads sunk until {} of wood \
              are left under them; pilots {}, {} into the top.",
@@ -424,13 +425,50 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
             fixings.length.show(system),
             fixings.longest.show(system),
             drill(fixings.clearance, system),
-            if fixings.in_rails { " up through the middle of the rails, parallel to their faces" } else { "" },
+            if fixings.in_rails {
+                " up through the middle of the rails, parallel to their faces"
+            } else {
+                " straight up through the middle of the cleats"
+            },
             fixings.through.show(system),
             drill(fixings.pilot, system),
             fixings.bite.show(system),
         ));
         let places: Vec<String> = fixings.rows.iter().map(|row| told(row, system)).collect();
         all.push(format!("They enter the top {}.", places.join("; and ")));
+    }
+    all
+}
+
+/// Which cleats are cut, and what holds them.
+fn cleats(cleats: &[Cleat], system: System) -> Vec<String> {
+    let Some(first) = cleats.first() else { return Vec::new() };
+    let thick = about(first.thickness, system);
+    let lengths: Vec<String> =
+        cleats.iter().map(|c| format!("2 of {} for {}", c.length.show(system), c.pair.name())).collect();
+    let mut all = vec![format!(
+        "Cut the cleats of one base, {thick} thick and {thick} broad: {}. No list of boards has them: take what is left of the lumber.",
+        lengths.join(" and ")
+    )];
+    let with = |held: bool| -> Vec<&Cleat> { cleats.iter().filter(|c| c.rung.is_some() == held).collect() };
+    for cleat in with(true) {
+        let Some((rung, lean)) = &cleat.rung else { continue };
+        let side = if none(*lean) {
+            String::new()
+        } else {
+            format!("plane the side that meets the rung to its lean of {}, ", shown(*lean, *lean))
+        };
+        all.push(format!(
+            "Along the inside of each {rung}: {side}glue the cleat to the rung with its upper side level with the tops of the legs, and \
+             screw it on from the inside, with screws that end within the rung."
+        ));
+    }
+    for cleat in with(false) {
+        all.push(format!(
+            "No rung lies at {} for the cleats there: fit each between its two legs, level with their tops, and glue and dowel it to \
+             both.",
+            cleat.pair.name()
+        ));
     }
     all
 }

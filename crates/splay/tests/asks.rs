@@ -2,8 +2,8 @@
 
 use proptest::prelude::*;
 use stripwright_splay::{
-    Base, BaseSpec, Change, Edges, Fixing, Height, Joint, JointPlan, Leans, Outline, Refusal, RungPair,
-    RungSpec, Section, Shop, Spread, Stance, TopSpec, Wood, base,
+    Base, BaseSpec, Change, Edges, Fixing, Height, Joint, JointPlan, Laying, Leans, LegCut, LegPlace,
+    Outline, Refusal, RungPair, RungSpec, Section, Shop, Spread, Stance, TopSpec, Wood, base,
 };
 use stripwright_units::{Angle, Length, System};
 
@@ -686,6 +686,42 @@ fn screws_keep_clear_of_dowels_and_of_each_other() {
     let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), ..FIXING };
     let fixings = made(&screwed(cleats)).fixings.expect("screws");
     assert_eq!((fixings.screws[0].y, fixings.in_rails), (-Length::from_um(87_500), false));
+}
+
+/// By hand: in a plumb base of 240 by 240 mm with legs of 32 mm and rails of 20 mm set flush, cleats of 25 mm lie 87.5 to 120 - 20 =
+/// 100 mm from the centre less 12.5 mm; those at front and back are as long as the rails, 176 mm, and those at left and
+/// right end at them, 2 x 75 = 150 mm. The same a little below the top; without rungs they lie between the legs.
+#[test]
+fn cleats_lie_clear_of_rungs_and_of_each_other() {
+    let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), each: 1, ..FIXING };
+    let around = |height| {
+        let rail = RungSpec { pair: RungPair::FrontAndBack, ..of_section(60, 20, height) };
+        let rungs = vec![rail, RungSpec { pair: RungPair::LeftAndRight, height: mm(height), ..rail }];
+        BaseSpec { leans: None, rungs, top_spread: Some(spread(240, 240)), ..screwed(cleats) }
+    };
+    for height in [700, 690] {
+        let base = made(&around(height));
+        let fixings = base.fixings.as_ref().expect("screws");
+        let said = base.steps.fixing.join(" ");
+        let leg = base.leg_section.width.to_mm();
+        let lengths: Vec<f64> = fixings.cleats.iter().map(|c| c.length.to_mm()).collect();
+        assert_eq!(lengths, [240.0 - 2.0 * leg, 150.0], "{leg}");
+        for screw in &fixings.screws {
+            let out = screw.x.to_mm().abs().max(screw.y.to_mm().abs());
+            assert_eq!(out, 87.5, "clear of the rail, which reaches in to 100 mm");
+        }
+        assert!(said.contains("Cut the cleats of one base, 25 mm thick and 25 mm broad: 2 of "), "{said}");
+        assert!(said.contains("Along the inside of each") && !said.contains("No rung lies"), "{said}");
+    }
+    let without = made(&BaseSpec { rungs: Vec::new(), ..around(700) });
+    let said = without.steps.fixing.join(" ");
+    assert!(said.contains("No rung lies at front and back") && !said.contains("Along the inside"), "{said}");
+    let thick = Fixing { through: Some(mm(90)), sunk: mm(3), each: 1, ..FIXING };
+    refused(
+        &BaseSpec { fixing: Some(thick), ..around(700) },
+        "fixing.through",
+        "find no room beside each other",
+    );
 }
 
 /// T68 (plate 6B, verified): pilot and clearance drills in 64ths.
