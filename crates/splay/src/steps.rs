@@ -341,10 +341,10 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
             plan.wall.show(system),
         ),
         format!(
-            "Middles on the rung{order}: {} in from the outer arris; {} up from the bottom edge. Middles on the leg's inner \
-             face{order}: {} across from the arris with the {}; {} up that arris from the foot.",
-            shared(|b| b.on_rung_in),
+            "Middles on the rung{order}: {} up the outer arris of its shoulder from the bottom corner, then {} in, square to that \
+             arris. Middles on the leg's inner face{order}: {} across from the arris with the {}; {} up that arris from the foot.",
             up(|b| b.on_rung_up),
+            shared(|b| b.on_rung_in),
             shared(|b| b.on_leg_in),
             outer_face(rung),
             up(|b| b.on_leg_up),
@@ -373,10 +373,10 @@ fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
             plan.wall.show(system),
         ),
         format!(
-            "The tenon begins {} in from the rung's outer arris and {} up from its bottom edge; the mortise, on the leg's inner \
-             face, {} across from the arris with the {} and {} up that arris from the foot{askew}.",
-            plan.on_rung_in.show(system),
+            "The tenon begins {} up the outer arris of the rung's shoulder from its bottom corner, then {} in, square to that arris; \
+             the mortise, on the leg's inner face, {} across from the arris with the {} and {} up that arris from the foot{askew}.",
             plan.on_rung_up.show(system),
+            plan.on_rung_in.show(system),
             plan.on_leg_in.show(system),
             outer_face(rung),
             plan.on_leg_up.show(system),

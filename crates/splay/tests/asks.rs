@@ -724,6 +724,30 @@ fn cleats_lie_clear_of_rungs_and_of_each_other() {
     );
 }
 
+/// Bores are measured up the shoulder's outer arris from its corner, as they are drawn; measured up from the edge square to it
+/// they would lie elsewhere on a bevelled edge.
+#[test]
+fn bores_and_tenons_are_told_along_the_arris() {
+    let bored = made(&stool_with(Joint::Dowels { diameter: None, length: None, count: None }));
+    let JointPlan::Dowels(plan) = &bored.joints[0] else { panic!("dowels") };
+    let [up, across] = [plan.bores[0].on_rung_up, plan.bores[0].on_rung_in].map(|l| l.show(System::Metric));
+    let said = bored.steps.rungs.join(" ");
+    assert!(said.contains("up the outer arris of its shoulder from the bottom corner, then"), "{said}");
+    assert!(
+        said.contains(&format!("lowest first: {up}")) && said.contains(&format!("then {across} in, square")),
+        "{said}"
+    );
+    let tenoned = made(&stool_with(Joint::Tenon { length: None, thickness: None })).steps.rungs.join(" ");
+    assert!(
+        tenoned.contains("up the outer arris of the rung's shoulder from its bottom corner, then"),
+        "{tenoned}"
+    );
+}
+
+fn stool_with(joint: Joint) -> BaseSpec {
+    BaseSpec { rungs: vec![rung(RungPair::FrontAndBack, 200)], joint, ..stool() }
+}
+
 /// T68 (plate 6B, verified): pilot and clearance drills in 64ths.
 #[test]
 fn pilots_from_the_table() {
