@@ -157,8 +157,9 @@ fn legs(base: &Base, system: System) -> Vec<String> {
         ));
         if !none(plane.tilt) {
             all.push(
-                "On a saw that tilts to the left only, point the top ends to the left: the turn stays as it is, and the blade's \
-                 top leans left."
+                "On a saw that tilts to the left only, point the top ends to the left: the turn stays as it is, the blade's \
+                 top leans left, and the face that is said to look towards you lies against the fence, the one against the fence \
+                 towards you."
                     .to_string(),
             );
         }

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use stripwright_splay::{
     Base, BaseSpec, Change, Edges, Fixing, Height, Joint, JointPlan, Laying, Leans, LegCut, LegPlace,
-    Outline, Refusal, RungPair, RungSpec, Section, Shop, Spread, Stance, TopSpec, Wood, base,
+    Outline, Refusal, RungPair, RungSpec, Section, Shop, Spread, Stance, TopSpec, Way, Wood, base,
 };
 use stripwright_units::{Angle, Length, System};
 
@@ -746,6 +746,18 @@ fn bores_and_tenons_are_told_along_the_arris() {
 
 fn stool_with(joint: Joint) -> BaseSpec {
     BaseSpec { rungs: vec![rung(RungPair::FrontAndBack, 200)], joint, ..stool() }
+}
+
+/// With the top ends to the left every leg lies the other way round at the fence, and the steps say so.
+#[test]
+fn legs_that_point_to_the_left_lie_the_other_way_round() {
+    for leg in LegPlace::ALL {
+        let looks = |way| LegCut::of(leg, Laying::PlaneFaceDown, way).outer_face_at_fence;
+        assert_ne!(looks(Way::Left), looks(Way::Right));
+    }
+    let said = made(&stool()).steps.legs.join(" ");
+    let left = said.split("tilts to the left only").nth(1).unwrap_or_default();
+    assert!(left.contains("the face that is said to look towards you lies against the fence"), "{said}");
 }
 
 /// T68 (plate 6B, verified): pilot and clearance drills in 64ths.
