@@ -6,6 +6,7 @@ use stripwright_units::Length;
 use crate::asked::{Asked, AskedTop};
 use crate::job::Job;
 use crate::wording::count;
+use crate::words::Words;
 
 /// One sentence for every top whose sheets have a tolerance and have not been measured.
 pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<String> {
@@ -22,7 +23,7 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
             .find(|lamination| thinnest(lamination) < lamination.thickness)?;
         // Sheets so thin that the top cannot be laid out any more say nothing about strips.
         let thin = thin_end(spec, job.mark, thinnest).ok()?;
-        let at = |length: Length| length.show(job.system);
+        let at = |length: Length| Words { system: job.system }.measured(length);
         let found = match top.face.block {
             Some(_) => blocks(top, &thin, &unrolled[n]),
             None => runs(job, top, &thin, &unrolled[n]),

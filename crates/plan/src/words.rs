@@ -36,6 +36,15 @@ impl Words {
         }
     }
 
+    /// A thickness that is compared with what a caliper shows: in inches decimals first, as calipers read no fractions.
+    #[must_use]
+    pub fn measured(self, length: Length) -> String {
+        match self.system {
+            System::Metric => self.length(length),
+            System::Inch => format!("{:.3} in ({})", length.to_mm() / 25.4, length.show(System::Inch)),
+        }
+    }
+
     /// A length to the nearest mark, where the maker sets it by eye.
     #[must_use]
     pub fn about(self, mm: f64, mark: Length) -> String {

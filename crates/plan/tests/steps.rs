@@ -413,6 +413,20 @@ fn a_base_is_cut_glued_and_screwed_on_with_its_own_cautions() {
     assert!(grams > 0.0);
 }
 
+/// A caliper reads decimals: 0.700 in is not the 45/64 in, 0.703, that lies nearest.
+#[test]
+fn thicknesses_are_told_as_calipers_show_them() {
+    let thin = planned(
+        &INCHES.replace(r#""thickness": "3/4 in""#, r#""thickness": "3/4 in", "measured": "0.700 in""#),
+    );
+    let sheets = thin.steps.iter().find(|s| s.id == "sheets-fetch").unwrap();
+    assert_eq!(setting(sheets, "Thickness reckoned with, ply 3/4"), "0.700 in (~45/64 in)");
+    let metric = demo();
+    let sheets = step(&metric, "sheets-fetch");
+    let thick = sheets.settings.iter().find(|s| s.name.starts_with("Thickness reckoned with")).unwrap();
+    assert!(thick.value.ends_with(" mm"), "{thick:?}");
+}
+
 /// A job whose only sheets are these, with a top like this.
 fn job_of(shop: &str, sheets: &str, top: &str) -> String {
     format!(r#"{{"shop": {shop}, "sheets": [{sheets}], "tops": [{{"name": "top", "finished": 30, {top}}}]}}"#)

@@ -48,7 +48,10 @@ fn fetch(work: &Work<'_>) -> Step {
                 sentence += &format!(", about {} each", words.mass(mass));
             }
             if let Some(thickness) = sheet.real_thickness() {
-                step.set(words.set_length(&format!("Thickness reckoned with, {}", buy.name), thickness));
+                let mut setting =
+                    words.set_length(&format!("Thickness reckoned with, {}", buy.name), thickness);
+                setting.value = words.measured(thickness);
+                step.set(setting);
             }
         }
         step.say(format!("Take {sentence}."));
