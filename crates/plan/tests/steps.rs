@@ -411,6 +411,16 @@ fn a_base_is_cut_glued_and_screwed_on_with_its_own_cautions() {
     let grams: f64 =
         setting(step(&plan, "base-1-assemble"), "Glue for one base").trim_end_matches(" g").parse().unwrap();
     assert!(grams > 0.0);
+    // Dowels are not sold in every length: as many as there are in rod, each with a kerf.
+    let kerf = plan.cutting.crosscut_kerf.to_mm();
+    let assemble = step(&plan, "base-1-assemble");
+    for of in assemble.counts.iter().filter(|c| c.what.starts_with("dowels of")) {
+        let length: f64 = of.what.trim_end_matches(" mm").rsplit(' ').next().unwrap().parse().unwrap();
+        let tenths = (f64::from(of.count) * (length + kerf) / 100.0).ceil();
+        let rod = format!("take {} m of it", tenths / 10.0);
+        let said = assemble.text.iter().find(|s| s.contains(&of.what)).unwrap();
+        assert!(said.contains(&rod), "{rod}: {said}");
+    }
 }
 
 /// A caliper reads decimals: 0.700 in is not the 45/64 in, 0.703, that lies nearest.

@@ -256,7 +256,16 @@ pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
     step.count("bases", base.count);
     for ((diameter, length), each) in dowels(base) {
         let what = format!("dowels of {} by {}", words.length(diameter), words.length(length));
-        step.count(&what, each * base.count);
+        let count = each * base.count;
+        // A kerf between dowel and dowel and one at the end.
+        let rod = f64::from(count) * (length + *work.plan.cutting.crosscut_kerf).to_mm() / 1e3;
+        step.say(format!(
+            "Where no {what} are sold, saw them from dowel rod of {}: {count} take {} of it, kerfs included; chamfer their ends and cut a \
+             groove along each for air and glue.",
+            words.length(diameter),
+            words.metres((rod * 10.0).ceil() / 10.0)
+        ));
+        step.count(&what, count);
     }
     step.set(words.set("Glue for one base", format!("{} g", decimals(glue(work, base).ceil(), 0))));
     step.minutes = f64::from(base.count) * times.assemble;
