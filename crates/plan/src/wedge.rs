@@ -27,7 +27,8 @@ impl Wedge {
     /// How far apart its sides are where that is measured.
     pub fn breadth(&self) -> f64 {
         let [p, q] = self.wide;
-        (p[0] - q[0]).hypot(p[1] - q[1])
+        let [along, across] = [p[0] - q[0], p[1] - q[1]];
+        (along * along + across * across).sqrt()
     }
 
     /// True where the point lies on a strip's face and not within it.

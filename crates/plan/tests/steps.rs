@@ -573,9 +573,7 @@ fn wedges_are_marked_out_from_their_points() {
     );
     assert!(!along.contains("reference cut"), "{along}");
     let apart = wedges[0].breadth();
-    assert!(
-        (apart - 2.0 * (wedges[0].wide[0][0] - wedges[0].point[0]) * 30_f64.to_radians().tan()).abs() < 1e-3
-    );
+    assert!((apart - 2.0 * (wedges[0].wide[0][0] - wedges[0].point[0]) / 3_f64.sqrt()).abs() < 1e-3);
     let (wedges, across) = burst(640, r#""wedges": 16, "lay": "across""#);
     assert!(!wedges[0].along && (wedges[0].breadth() - 136.06).abs() < 0.01, "{wedges:?}");
     assert!(
