@@ -21,6 +21,8 @@ pub struct Blank {
     pub across: Length,
     /// Along the feed.
     pub along: Length,
+    /// The widest that it is pressed: square to its joints.
+    pub pressed: Length,
 }
 
 /// A piece in its place in a blank.
@@ -80,7 +82,13 @@ impl Face {
             _ if self.band_width.is_some() => (x, y),
             _ => (x.min(y), x.max(y)),
         };
-        Blank { size: (x, y), across, along }
+        let pressed = match (&self.cutting, self.elements.first()) {
+            // Blocks meet side to side and end to end, halves on the middle line besides.
+            (Cutting::Blocks(_), Some(block)) => extent(block.motion.along).max(extent(block.motion.across)),
+            (Cutting::Runs(Cut::HalfBias { .. }), _) => x.max(y),
+            _ => across,
+        };
+        Blank { size: (x, y), across, along, pressed }
     }
 }
 

@@ -73,7 +73,7 @@ impl Face {
             planing,
             ways,
             blank,
-            beyond_clamps: shop.clamp.reach.is_some_and(|reach| blank.across > reach),
+            beyond_clamps: shop.clamp.reach.is_some_and(|reach| blank.pressed > reach),
             ledger,
             route,
             slabs,

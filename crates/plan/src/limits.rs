@@ -114,7 +114,8 @@ fn of_top(work: &Work<'_>, n: usize) -> Vec<Met> {
         }
     }
     if let Some(reach) = shop.clamp.reach {
-        let span = broadest.max(if top.slabs.is_empty() { Length::ZERO } else { blank });
+        let pressed = work.tops[n].unrolled.blank.pressed.ceil_to(work.job.mark);
+        let span = broadest.max(if top.slabs.is_empty() { Length::ZERO } else { pressed });
         met.push(at_most(words, format!("The widest glue-up of {name} is"), span, reach, "the clamps span"));
     }
     let shortest = top.slabs.iter().map(|s| s.length.nearest_to(work.job.mark)).min();

@@ -584,7 +584,7 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
             notes.push(format!(
                 "{name}: a blank is {} across its joints and the clamps span {}: join clamps end to end, pull it together with straps \
                  round its edge, or drive wedges against stops.",
-                unrolled.blank.across.ceil_to(job.mark).show(job.system),
+                unrolled.blank.pressed.ceil_to(job.mark).show(job.system),
                 reach.show(job.system)
             ));
         }

@@ -685,3 +685,23 @@ fn a_base_stands_by_the_density_of_its_top() {
     let (light, heavy) = (mass("340"), mass("1360"));
     assert!((heavy - light - 1.5 * top / 1000.0).abs() < 0.05 * top / 1000.0, "{light} {heavy} {top}");
 }
+
+/// Blocks of 54 by 162 at 45 degrees: square to their joints the blank is wider than from side to side.
+#[test]
+fn clamps_span_the_blank_square_to_its_joints() {
+    let plan = planned(&STOOL.replace(r#""shop": {"#, r#""shop": {"clamp": {"reach": 380}, "#));
+    let top = &plan.tops[0];
+    let corners = || top.face.laid().flat_map(|c| &c.corners);
+    let reach = |x: f64, y: f64| {
+        let along = corners().map(|c| (c[0] * x + c[1] * y) / 2f64.sqrt());
+        let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), d| (l.min(d), h.max(d)));
+        high - low
+    };
+    let pressed = reach(1.0, 1.0).max(reach(1.0, -1.0));
+    // Coordinates are written to the micrometre.
+    let said = (pressed * 2.0 - 0.01).ceil() / 2.0;
+    let limit = plan.limits.iter().find(|l| l.starts_with("The widest glue-up")).unwrap();
+    assert!(limit.starts_with(&format!("The widest glue-up of seat is {said} mm; ")), "{limit} {pressed}");
+    assert_eq!(plan.notes.iter().any(|n| n.contains("across its joints")), pressed > 380.0);
+    assert!(pressed > 380.0, "{pressed}");
+}
