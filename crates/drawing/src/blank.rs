@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use stripwright_plan::plan::{Outline, Plan, Top};
+use stripwright_plan::plan::{Measure, Outline, Pin, Plan, Top};
 use stripwright_plan::wording::count;
 use stripwright_plan::words::Words;
 use stripwright_units::Length;
@@ -158,9 +158,12 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         scene.draw(Role::Dimension, Path::line(middle, tip));
         scene.draw(Role::Arrow, draft::arrowhead(tip, k, -k, 2.5));
         let words = format!("R {}", show.bare(Length::from_nm(diameter.nm() / 2)));
-        if let Some(place) = beside_radius(&scene, middle, [r * k, -r * k], &words) {
+        if let Some(place) = beside(&scene, middle, [r * k, -r * k], &words) {
             scene.centred(Role::Label, place, lettering::LABEL, Face::Medium, words);
         }
+    }
+    if let Some(pin) = &top.pin {
+        measured(&mut scene, plan, top, pin, &on, show);
     }
     let (left, right) = (middle.x - w / 2.0, middle.x + w / 2.0);
     face::corner_radius(&mut scene, top, [left, middle.y - h / 2.0, right], b[1], show);
@@ -172,19 +175,89 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         draft::dimension_up(&mut scene, upper, lower, b[2] + 8.5, middle.x, &overall(full_width));
     }
     scene.height = b[3] + 11.0;
+    for note in top.pin.iter().flat_map(|pin| notes(plan, pin, show)) {
+        for line in Face::Medium.wrap(&note, lettering::LABEL, PAPER.0) {
+            scene.height += 4.6;
+            scene.words(Role::Label, 0.0, scene.height - 1.6, lettering::LABEL, Face::Medium, line);
+        }
+    }
     Some(scene)
 }
 
-/// A place beside the line of the radius that no joint crosses; the heading says the radius where there is none.
-fn beside_radius(scene: &Scene, middle: Point, [dx, dy]: [f64; 2], words: &str) -> Option<Point> {
+/// What is measured to find the pin, as it is measured, and the numbers of the pieces it is measured from.
+fn measured(
+    scene: &mut Scene,
+    plan: &Plan,
+    top: &Top,
+    pin: &Pin,
+    on: &dyn Fn(&[f64; 2]) -> Point,
+    show: Show,
+) {
+    let centre = on(&[0.0, 0.0]);
+    let mut taken = vec![[centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]];
+    for measure in &pin.measures {
+        let (from, to) = (on(&measure.line[0]), on(&measure.line[1]));
+        let (dx, dy) = (to.x - from.x, to.y - from.y);
+        let long = stripwright_units::trig::hypot(dx, dy);
+        if long < 1e-6 {
+            continue;
+        }
+        let head = (long / 3.0).min(2.5);
+        scene.draw(Role::Dimension, Path::line(from, to));
+        scene.draw(Role::Arrow, draft::arrowhead(from, -dx / long, -dy / long, head));
+        scene.draw(Role::Arrow, draft::arrowhead(to, dx / long, dy / long, head));
+        let words = show.bare(measure.length.nearest_to(*plan.mark));
+        if let Some(place) = beside(scene, from, [dx, dy], &words) {
+            let half = Face::Medium.width(&words, lettering::LABEL) / 2.0;
+            taken.push([place.x - half, place.y - 2.0, place.x + half, place.y + 2.0]);
+            scene.centred(Role::Label, place, lettering::LABEL, Face::Medium, words);
+        }
+    }
+    let mut numbers = Numbers::on(scene);
+    taken.into_iter().for_each(|bounds| numbers.take(bounds));
+    let all = elements(top);
+    for number in &pin.pieces {
+        let Some(cells) = all.get(number) else { continue };
+        let shape = hull(cells.iter().flat_map(|c| c.iter().map(on)).collect());
+        let middle = middle_of(&shape);
+        // Bands have theirs above the pin, clear of what is measured from below.
+        let place = if top.pattern.band.is_some() {
+            at(middle.x, (centre.y + draft::bounds(&Path::polygon(&shape))[1]) / 2.0)
+        } else {
+            middle
+        };
+        numbers.put(scene, &shape, place, &number.to_string(), false);
+    }
+}
+
+/// What is said below the outline: how the pin is found, and from where the drawing is seen.
+fn notes(plan: &Plan, pin: &Pin, show: Show) -> Vec<String> {
+    let far = |m: &Measure| format!("{} {}", show.full(m.length.nearest_to(*plan.mark)), m.way);
+    let lies: Vec<String> = std::iter::once(format!("The centre lies {}", pin.lies))
+        .chain(pin.measures.iter().map(far))
+        .collect();
+    let mut notes = vec![format!("{}.", lies.join(", "))];
+    if pin.mirrored {
+        notes.push(
+            "Seen from the face. The work is done on the underside: turned over from left to right, left and right change places and \
+             up stays up."
+                .to_string(),
+        );
+    }
+    notes
+}
+
+/// A place beside a line that no other line crosses; the words around the drawing say the figure where there is none.
+fn beside(scene: &Scene, middle: Point, [dx, dy]: [f64; 2], words: &str) -> Option<Point> {
     let lines = legible::lines(scene);
     let half = Face::Medium.width(words, lettering::LABEL) / 2.0 + 0.6;
     let high = lettering::LABEL * CAP / 2.0 + 0.6;
     let places = (0..40).flat_map(|i| {
-        // From the middle of the radius outwards and inwards by turns.
+        // From the middle outwards and inwards by turns.
         let step = f64::from(i / 2 + i % 2) * if i % 2 == 0 { 0.02 } else { -0.02 };
         let on = at(middle.x + dx * (0.55 + step), middle.y + dy * (0.55 + step));
-        [at(on.x - half, on.y - 1.2 * high), at(on.x + half, on.y + 1.2 * high)]
+        [(-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (1.0, -1.0)]
+            .map(|(x, y)| at(on.x + x * (half + 0.2), on.y + y * 1.2 * high))
     });
     let clear = |p: &Point| {
         let b = [p.x - half, p.y - high, p.x + half, p.y + high];

@@ -20,6 +20,7 @@ pub mod keys;
 mod limits;
 mod mass;
 pub mod nearby;
+mod pin;
 pub mod plan;
 mod planning;
 mod prices;

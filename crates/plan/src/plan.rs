@@ -382,6 +382,9 @@ pub struct Top {
     pub flatten: Vec<String>,
     /// Extent of the blank as it is glued up, of whole bands and blocks: from left to right and from bottom to top.
     pub blank: [Mm; 2],
+    /// How the centre pin is found on the blank; nothing where the blank has no wood there.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub pin: Option<Pin>,
     /// Where the strips' volume went, one entry a stage, for all `count` tops.
     pub ledger: Vec<Stage>,
     /// Area of one finished face, square metres.
@@ -461,6 +464,30 @@ pub enum Outline {
         /// Its corners, in the job's order.
         points: Vec<[Mm; 2]>,
     },
+}
+
+/// Where the centre pin lies on a blank.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Pin {
+    /// In words: `on the joint between bands 4 and 5`.
+    pub lies: String,
+    /// What is measured to find it.
+    pub measures: Vec<Measure>,
+    /// Numbers of the pieces that are named.
+    pub pieces: Vec<u32>,
+    /// True where blank or outline look different from the underside, left and right changed over.
+    pub mirrored: bool,
+}
+
+/// A distance that is measured on a blank.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Measure {
+    /// Which way, in words that follow the length: `up the joint between bands 4 and 5 from its lower end`.
+    pub way: String,
+    /// From where to where in the face, in millimetres from the pin.
+    pub line: [[f64; 2]; 2],
+    /// How far.
+    pub length: Mm,
 }
 
 /// The face of a top, in millimetres from its centre pin.

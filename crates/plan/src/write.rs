@@ -12,6 +12,7 @@ use crate::asked::{Asked, AskedTop};
 use crate::figures::{Mm, rounded};
 use crate::job::{Job, Top};
 use crate::mass::mass;
+use crate::pin::pin;
 use crate::plan;
 use crate::sawing::{Areas, Sawn, saw};
 use crate::wording::count;
@@ -275,6 +276,7 @@ pub(crate) fn top(
             .map(|(n, way)| flatten(way, n == 0, job.shop.pattern.planer.width, job.system))
             .collect(),
         blank: [unrolled.blank.size.0.into(), unrolled.blank.size.1.into()],
+        pin: pin(from, own, unrolled, job.mark),
         ledger: unrolled.ledger.stages.iter().map(stage).collect(),
         area: rounded(from.outline.area() / 1e6),
         mass: Some(rounded(mass(job, asked, own, unrolled, layouts) * 1000.0)),

@@ -705,3 +705,93 @@ fn clamps_span_the_blank_square_to_its_joints() {
     assert_eq!(plan.notes.iter().any(|n| n.contains("across its joints")), pressed > 380.0);
     assert!(pressed > 380.0, "{pressed}");
 }
+
+/// Fixture `stool-with-base`, by hand from its slab: bands of 60 mm at 45 degrees; the joint between bands 4 and 5 ends
+/// 237.891 mm below the pin and less above it.
+#[test]
+fn the_centre_is_measured_from_the_blank() {
+    let stool = planned(include_str!("../../../fixtures/stool-with-base/job.json"));
+    let text = step(&stool, "top-1-outline").text.join(" ");
+    assert!(
+        text.contains("it lies on the joint between bands 4 and 5, 238 mm up that joint from its lower end."),
+        "{text}"
+    );
+    let mut on_joints = 0;
+    for plan in all().iter().chain([&stool]) {
+        for top in plan.tops.iter().filter(|top| top.pattern.kind == "chevron") {
+            let pin = top.pin.as_ref().unwrap();
+            // Where the joint at x = 0 begins, from the cells of the whole blank.
+            let low = |band: u32| {
+                let cells = top.face.laid().filter(|c| c.band == band).flat_map(|c| &c.corners);
+                cells.filter(|c| c[0].abs() < 0.01).map(|c| c[1]).fold(f64::INFINITY, f64::min)
+            };
+            let [left, right] = pin.pieces[..] else { panic!("{pin:?}") };
+            let measure = &pin.measures[0];
+            assert!((measure.length.to_mm() + low(left).max(low(right))).abs() < 0.01, "{pin:?}");
+            assert_eq!(measure.line[1], [0.0, 0.0]);
+            on_joints += 1;
+        }
+    }
+    assert_eq!(on_joints, 4);
+}
+
+#[test]
+fn the_centre_of_other_patterns_is_measured_from_their_pieces() {
+    let oval = r#"{"kind":"oval","length":420,"width":300}"#;
+    let outline = |pattern: &str| step(&one_top(oval, pattern), "top-1-outline").text.join(" ");
+    let band = outline(r#"{"kind":"chevron","angle":60,"band":70,"centre":"band"}"#);
+    assert!(band.contains("it lies in band 4, half way across it, "), "{band}");
+    assert!(
+        band.contains(
+            " up the joint between bands 3 and 4 from its lower end and 35 mm square across from that joint."
+        ),
+        "{band}"
+    );
+    assert!(!band.contains("half way along"), "{band}");
+    let turned = outline(r#"{"kind":"running bond","width":54,"length":120,"turn":30}"#);
+    assert!(turned.contains(" square from the joint between blocks "), "{turned}");
+    assert!(
+        turned.contains("at 30° to the courses, which rise to the right seen from the face and to the left seen from the underside"),
+        "{turned}"
+    );
+    assert!(turned.contains("Turn the blank over from left to right"), "{turned}");
+    let straight = outline(r#"{"kind":"straight","angle":35}"#);
+    assert!(straight.contains(" square across from the outer face of strip 1 and "), "{straight}");
+    let sunburst = outline(r#"{"kind":"sunburst","wedges":8}"#);
+    assert!(sunburst.contains("it lies where the points of all wedges meet."), "{sunburst}");
+    let diamond = outline(r#"{"kind":"diamond","angle":45,"bands":4}"#);
+    assert!(diamond.contains("it lies where bands 2, 3, 6 and 7 meet."), "{diamond}");
+    for text in [band, turned, straight, sunburst, diamond] {
+        assert!(!text.contains("where the drawing shows the pin"), "{text}");
+    }
+}
+
+/// Every block's measurement, laid off from its joint, comes out at the pin; the joint is a side of the blocks that are named.
+#[test]
+fn measures_end_at_the_pin() {
+    for pattern in [
+        r#"{"kind":"running bond","width":54,"length":120,"turn":20}"#,
+        r#"{"kind":"basket weave","width":36,"blocks":3,"turn":10}"#,
+        r#"{"kind":"herringbone","width":54,"length":162}"#,
+    ] {
+        let plan = one_top(r#"{"kind":"rectangle","length":430,"width":310}"#, pattern);
+        let top = &plan.tops[0];
+        let pin = top.pin.as_ref().unwrap();
+        assert!(!pin.pieces.is_empty() && pin.measures.len() < 3, "{pin:?}");
+        for measure in &pin.measures {
+            let [[x, y], end] = measure.line;
+            assert_eq!(end, [0.0, 0.0]);
+            assert!(((x * x + y * y).sqrt() - measure.length.to_mm()).abs() < 0.001, "{measure:?}");
+            // Two of the pieces have their side there: a cell of each reaches the place from which is measured.
+            let near = |band: u32| {
+                let cells = top.face.laid().filter(|c| c.band == band);
+                cells.flat_map(|c| (0..4).map(|i| (c.corners[i], c.corners[(i + 1) % 4]))).any(|(p, q)| {
+                    let (dx, dy) = (q[0] - p[0], q[1] - p[1]);
+                    let t = (((x - p[0]) * dx + (y - p[1]) * dy) / (dx * dx + dy * dy)).clamp(0.0, 1.0);
+                    ((p[0] + t * dx - x).powi(2) + (p[1] + t * dy - y).powi(2)).sqrt() < 0.01
+                })
+            };
+            assert!(pin.pieces.iter().filter(|n| near(**n)).count() > 1, "{pin:?}");
+        }
+    }
+}

@@ -187,14 +187,7 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
         &plan.name,
         "Find the centre and cut the outline",
     );
-    step.say(format!(
-        "Find the centre on the underside: {}.",
-        match plan.pattern.centre.as_deref() {
-            Some("band") => "it lies in the middle of the middle band, half way along it",
-            Some(_) => "it lies on the middle joint, half way along it",
-            None => "it lies where the drawing shows the pin",
-        }
-    ));
+    centre(work, top, &mut step);
     step.say(format!(
         "Draw the outline round it and see that at least {} of the blank shows outside it everywhere.",
         say.length(*plan.margin)
@@ -269,6 +262,67 @@ fn round_a_template(work: &Work<'_>, plan: &plan::Top, step: &mut Step) {
         "Fix the template to the underside on the centre lines and follow it with a bearing of the bit's own diameter: the \
          bearing runs on the finished line, the kerf lies outside it.",
     );
+}
+
+/// Finding the pin, and the centre lines through it.
+fn centre(work: &Work<'_>, top: usize, step: &mut Step) {
+    let (plan, say) = (&work.plan.tops[top], work.words());
+    let Some(pin) = &plan.pin else {
+        step.say("Find the centre on the underside: it lies where the drawing shows the pin.");
+        return;
+    };
+    if pin.mirrored {
+        step.say(
+            "The drawings show the face. Turn the blank over from left to right, so that its upper end stays up: what they show \
+             on the left lies on the right now.",
+        );
+    }
+    let measures: Vec<String> = pin
+        .measures
+        .iter()
+        .map(|m| format!("{} {}", say.about(m.length.to_mm(), work.job.mark), m.way))
+        .collect();
+    step.say(match &measures[..] {
+        [] => format!("Find the centre on the underside: it lies {}.", pin.lies),
+        all => format!("Find the centre on the underside: it lies {}, {}.", pin.lies, words::join(all)),
+    });
+    if plan.pattern.kind == "chevron" && pin.measures.iter().all(|m| m.line[0][1] == m.line[1][1]) {
+        step.say(
+            "Blanks of this top differ in length there: lay a template of the outline on, along that joint, so that the blank \
+             shows as far beyond it at either end.",
+        );
+    }
+    step.say(lines(plan));
+}
+
+/// How the centre lines lie to what can be seen of the pattern.
+fn lines(plan: &plan::Top) -> String {
+    let (what, to) = match plan.pattern.kind.as_str() {
+        "chevron" => ("along the joints of the bands", "the bands"),
+        "diamond" => ("along the middle line", "the middle line"),
+        "sunburst" => ("along the joint below wedge 1", "that joint"),
+        "straight" => ("along the strips", "the strips"),
+        _ => ("along the courses", "the courses"),
+    };
+    // A pattern that can be turned lies at its angle to the outline's length.
+    let turned = match plan.pattern.kind.as_str() {
+        "chevron" | "diamond" | "sunburst" => 0.0,
+        "herringbone" => 45.0,
+        _ => plan.pattern.angle.unwrap_or(0.0).rem_euclid(180.0),
+    };
+    let drawn = "Draw both centre lines through it, out to the edges of the blank";
+    if plan.pattern.kind == "herringbone" {
+        return format!("{drawn}: at 45° to the sides of the blocks, one up the zigzag and one across it.");
+    }
+    if turned.rem_euclid(90.0) < 1e-9 {
+        return format!("{drawn}: one {what}, the other square to it.");
+    }
+    let (rise, seen) = if turned < 90.0 { ("right", "left") } else { ("left", "right") };
+    format!(
+        "{drawn}: the one from left to right at {}° to {to}, which rise to the {rise} seen from the face and to the {seen} seen \
+         from the underside; the other square to it.",
+        words::decimals(turned.min(180.0 - turned), 2)
+    )
 }
 
 /// Where the corners of a free outline lie, from the pin: to the right and up, seen from the face.
