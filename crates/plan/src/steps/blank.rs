@@ -208,10 +208,12 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
         _ => round_a_template(work, plan, &mut step),
     }
     step.say(format!(
-        "Rout through {} in {}, none deeper than {}, into a spoil board.",
+        "Rout through {} in {}, none deeper than {}, into a spoil board. For the last pass the bit must stand out of the router's \
+         base by that thickness, by what lies between base and work ({}), and by what it marks of the spoil board.",
         say.length(thickness),
         count(passes, "pass", "passes"),
-        say.length(router.pass)
+        say.length(router.pass),
+        if matches!(from.outline, Outline::Round { .. }) { "the trammel" } else { "the template" }
     ));
     let round = from.outline.perimeter() / 1e3;
     step.minutes =
@@ -247,7 +249,7 @@ fn round_a_pin(work: &Work<'_>, top: usize, diameter: Length, step: &mut Step) {
 fn round_a_template(work: &Work<'_>, plan: &plan::Top, step: &mut Step) {
     let say = work.words();
     step.say(format!(
-        "Make a template of the finished outline from thin sheet: {}.",
+        "Make a template of the finished outline, with both centre lines on it: {}.",
         say.outline(&plan.outline)
     ));
     if let plan::Outline::Rectangle { radius, .. } = &plan.outline
@@ -258,9 +260,17 @@ fn round_a_template(work: &Work<'_>, plan: &plan::Top, step: &mut Step) {
     if matches!(plan.outline, plan::Outline::Points { .. }) {
         step.say(corners(work, &plan.face.outline));
     }
+    // In the first pass the bearing, which sits on the shank, hangs above the work by what of the cutter is not in it.
+    step.say(format!(
+        "The template must be thicker than the bit's cutting length less {}: the bearing sits on the shank above the cutter, \
+         and in the first pass it hangs so far above the work. A short cutter with a shank no thicker than itself takes a thin \
+         template; in the later passes its bearing runs on the edge that is already cut.",
+        say.length(work.job.shop.reckoning.router.pass)
+    ));
     step.say(
-        "Fix the template to the underside on the centre lines and follow it with a bearing of the bit's own diameter: the \
-         bearing runs on the finished line, the kerf lies outside it.",
+        "Lay the template on the underside, its centre lines on those of the blank, hold it with tape or with screws into what \
+         falls away, and follow it with a bearing of the bit's own diameter: the bearing runs on the finished line, the kerf \
+         lies outside it. No pin's hole is needed: draw the centre lines again on the top once the template is off.",
     );
 }
 
