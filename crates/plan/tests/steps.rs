@@ -795,3 +795,28 @@ fn measures_end_at_the_pin() {
         }
     }
 }
+
+#[test]
+fn marks_and_pin_holes_are_made_before_they_are_used() {
+    let round = planned(STOOL);
+    let text = |id: &str| step(&round, id).text.join(" ");
+    assert!(text("top-1-plane-blank").contains("First mark on the blank's edge"));
+    assert!(!text("top-1-plane-blank").contains("marks of the centre"));
+    assert!(text("top-1-outline").contains("no deeper than 15 mm, half of the thickness"));
+    let fix = text("base-1-fix");
+    assert!(
+        fix.contains("comes to the front of the base, so that the zigzag runs from front to back"),
+        "{fix}"
+    );
+    assert!(fix.contains("its centre is the pin's hole."), "{fix}");
+    // A top that is cut round a template has no pin's hole.
+    let square = planned(&STOOL.replace(
+        r#"{"kind": "round", "diameter": 340}"#,
+        r#"{"kind": "rectangle", "length": 340, "width": 340}"#,
+    ));
+    let text = |id: &str| step(&square, id).text.join(" ");
+    assert!(text("base-1-fix").contains("where the lines cross that the template was laid to"));
+    assert!(text("top-1-outline").contains("No pin's hole is needed"));
+    assert!(text("top-1-outline").contains("thicker than the bit's cutting length less 3 mm"));
+    assert!(!text("top-1-outline").contains("thin sheet"));
+}

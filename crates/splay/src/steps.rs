@@ -407,7 +407,7 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
     let mut all = Vec::new();
     if let Some(centring) = &base.centring {
         all.push(format!(
-            "Draw both centre lines on the underside of the top, through the pin's hole in its centre, and from them mark four \
+            "Draw both centre lines on the underside of the top, square to each other through its centre, and from them mark four \
              lines: {} to the left and right, {} to the front and back. The outer corners of the legs stand where those lines \
              cross, {} from the centre.",
             centring.left.show(system),

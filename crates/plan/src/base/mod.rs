@@ -39,6 +39,8 @@ pub struct Base {
     pub place: Place,
     /// What the splay crate is asked.
     pub spec: BaseSpec,
+    /// The top of the job that it is made for.
+    pub top: Option<String>,
     /// Indices of the lumber it may be cut from.
     pub lumber: Vec<usize>,
     /// For each rung entry of the spec, the entry of the job's list that it comes from.
@@ -79,7 +81,8 @@ pub(crate) struct Around<'a> {
 pub(crate) fn read(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -> Option<Base> {
     let name = reader.text(fields, "name");
     let count = reader.count(fields, "count");
-    let top = read_top(reader, fields, around);
+    let (named, top) =
+        read_top(reader, fields, around).map_or((None, None), |(named, top)| (named, Some(top)));
     let height = read_height(reader, fields);
     let [front, side] = ["front_lean", "side_lean"].map(|key| reader.number(fields, key));
     let leans = (front.is_some() || side.is_some()).then(|| Leans {
@@ -124,7 +127,8 @@ pub(crate) fn read(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around
         entries: written_rungs.clone(),
         ..BaseSpec::new(&name?, leg)
     };
-    Some(Base { place: fields.place, spec, lumber: lumber?, written_rungs, places: reader.places(fields) })
+    let places = reader.places(fields);
+    Some(Base { place: fields.place, spec, top: named, lumber: lumber?, written_rungs, places })
 }
 
 /// The sizes across that go with those along, as nobody gave them: each is an assumption.
@@ -177,11 +181,17 @@ fn read_spread(reader: &mut Reader<'_>, fields: &Fields<'_>, width: &str, depth:
     Some(Spread { width: across?, depth: deep.or(across)? })
 }
 
-fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -> Option<TopSpec> {
+/// What is known of the top that a base is made for, and its name where it is one of the job's.
+fn read_top(
+    reader: &mut Reader<'_>,
+    fields: &Fields<'_>,
+    around: &Around<'_>,
+) -> Option<(Option<String>, TopSpec)> {
     let thickness = reader.length(fields, "top_thickness");
     let name = reader.text(fields, "top");
     let Some(name) = name else {
-        return thickness.map(|thickness| TopSpec { thickness, outline: None, density: USUAL_DENSITY });
+        let plain = |thickness| TopSpec { thickness, outline: None, density: USUAL_DENSITY };
+        return thickness.map(|thickness| (None, plain(thickness)));
     };
     let place = fields.written("top").map_or(fields.place, |value| reader.place(value));
     if thickness.is_some() {
@@ -196,7 +206,7 @@ fn read_top(reader: &mut Reader<'_>, fields: &Fields<'_>, around: &Around<'_>) -
         return None;
     };
     let density = top.density(around.sheets);
-    Some(TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density })
+    Some((Some(name), TopSpec { thickness: top.finished, outline: outline_of(&top.outline), density }))
 }
 
 /// The outline as far as a base cares.

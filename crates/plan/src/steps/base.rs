@@ -13,7 +13,7 @@ use stripwright_units::Length;
 
 use crate::base::cuts;
 use crate::cautions::Care;
-use crate::plan::Step;
+use crate::plan::{self, Step};
 use crate::words::{capital, decimals};
 use crate::work::Work;
 
@@ -274,12 +274,36 @@ pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
     Some(step)
 }
 
+/// Which way a top lies on its base, and what is left on it of its centre.
+fn lies(top: &plan::Top) -> String {
+    let bands = match top.pattern.kind.as_str() {
+        "chevron" | "diamond" => ", so that the bands run from front to back",
+        "herringbone" => ", so that the zigzag runs from front to back",
+        _ => "",
+    };
+    let centre = match top.outline {
+        plan::Outline::Round { .. } => "the pin's hole",
+        _ => "where the lines cross that the template was laid to",
+    };
+    format!(
+        "The side of {} that lies at the bottom in the drawing of its face comes to the front of the base{bands}; its centre is \
+         {centre}.",
+        top.name
+    )
+}
+
 /// Centring and screwing on.
 pub(super) fn screw_on(work: &Work<'_>, n: usize) -> Option<Step> {
     let (base, words) = (&work.bases[n], work.words());
     let times = &work.job.shop.reckoning.times;
     let mut step = step(work, n, "fix", "Centre the base and screw it on");
-    step.text = base.steps.fixing.clone();
+    let under = |top: &&plan::Top| work.job.bases.get(n).and_then(|b| b.top.as_ref()) == Some(&top.name);
+    if base.centring.is_some()
+        && let Some(top) = work.plan.tops.iter().find(under)
+    {
+        step.say(lies(top));
+    }
+    step.text.extend(base.steps.fixing.clone());
     if let Some(centring) = &base.centring {
         step.set(words.set_length("Centre line to left and right", centring.left));
         step.set(words.set_length("Centre line to front and back", centring.front));

@@ -166,9 +166,14 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
         "Turn"
     };
     step.say(format!(
-        "{along} the blank over after each pass, and keep the pencil marks of the centre on the edge so that they are not planed \
-         away."
+        "First mark on the blank's edge, where no planer reaches, which face is up, which end is the upper one in the drawing{}: \
+         the centre is found by that once the numbers are planed away.",
+        match plan.piece() {
+            _ if plan.bands < 2 => " and which is strip 1".to_string(),
+            (one, _) => format!(" and where {one} 1 lies"),
+        }
     ));
+    step.say(format!("{along} the blank over after each pass."));
     step.draw(format!("top-{}-blank", top + 1));
     step.mind(&[Care::GlueLines, Care::Snipe, Care::EndGrain, Care::Dust]);
     if plan.mass.is_some_and(|grams| grams / 1e3 >= HEAVY) {
@@ -228,14 +233,16 @@ pub(super) fn outline(work: &Work<'_>, top: usize) -> Option<Step> {
 
 /// A round outline: the router turns about a pin in the centre.
 fn round_a_pin(work: &Work<'_>, top: usize, diameter: Length, step: &mut Step) {
-    let say = work.words();
+    let (finished, say) = (work.plan.tops[top].finished, work.words());
     let pin = Pin::of(diameter, work.job.shop.reckoning.router.bit, near_edge(work, top));
     step.set(say.set_length("Pin to the near edge of the bit", pin.near));
     step.set(say.set_length("Pin to the middle of the bit", pin.middle));
     step.set(say.set_length("Pin to the far edge of the bit", pin.far));
     step.say(format!(
-        "Set the pin into the centre, in the underside. The kerf lies outside the finished round: the near edge of the bit \
-         runs {} from the pin, which is the finished radius, and its middle {}.",
+        "Bore the hole for the trammel's pin into the centre from the underside, of the pin's own diameter and no deeper than \
+         {}, half of the thickness, so that it stays clear of the face. The kerf lies outside the finished round: the near edge \
+         of the bit runs {} from the pin, which is the finished radius, and its middle {}.",
+        say.length(Length::from_nm(finished.nm() / 2).floor_to(work.job.mark)),
         say.length(pin.near),
         say.length(pin.middle)
     ));
