@@ -156,6 +156,12 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
         for (from, to) in &wood.cuts {
             scene.draw(Role::Edge, Path::line(on(from), on(to)));
         }
+        if let Some([a, b, c]) = piece.trim {
+            let ends = crossed(&wood.whole, [a, b, c]);
+            if let [from, to] = &ends[..] {
+                scene.draw(Role::Hidden, Path::line(on(from), on(to)));
+            }
+        }
         let corners: Vec<Point> = wood.whole.iter().map(on).collect();
         let words = piece.band.map_or("S".to_string(), |n| n.to_string());
         numbers.put(&mut scene, &corners, on(&wood.middle), &words, piece.turned);
@@ -182,6 +188,9 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
     }
     if spare > 0 {
         explain("S", false, "spare");
+    }
+    if slab.pieces.iter().any(|p| p.trim.is_some()) {
+        explain("- -", false, "cut square, at the end that comes to lie on the middle line");
     }
     scene.height = y + 2.0;
     Some(scene)
@@ -370,6 +379,21 @@ fn area(corners: &[[f64; 2]]) -> f64 {
         })
         .sum();
     twice.abs() / 2.0
+}
+
+/// Where a line crosses a convex polygon.
+fn crossed(corners: &[[f64; 2]], [a, b, c]: [f64; 3]) -> Vec<[f64; 2]> {
+    let over = |p: &[f64; 2]| a * p[0] + b * p[1] - c;
+    let mut ends = Vec::new();
+    for (i, p) in corners.iter().enumerate() {
+        let q = &corners[(i + 1) % corners.len()];
+        let (dp, dq) = (over(p), over(q));
+        if (dp < 0.0) != (dq < 0.0) {
+            let t = dp / (dp - dq);
+            ends.push([p[0] + t * (q[0] - p[0]), p[1] + t * (q[1] - p[1])]);
+        }
+    }
+    ends
 }
 
 /// What half planes leave of a convex polygon.

@@ -574,6 +574,9 @@ pub struct SlabPiece {
     /// Half planes `a x + b y <= c` that bound it: x along the strips, y across them from the first strip's outer
     /// face, in millimetres.
     pub sides: Vec<[f64; 3]>,
+    /// For half a band, the half plane that the square cut at its end leaves, as in `sides`.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub trim: Option<[f64; 3]>,
 }
 
 /// Neighbouring strips of one size in a slab.

@@ -394,6 +394,7 @@ fn layers(job: &Job, asked: &Asked, own: &AskedTop, make: &SlabMake) -> Vec<plan
 
 fn pieces(own: &AskedTop, make: &SlabMake, bands: &[Option<usize>]) -> Vec<plan::SlabPiece> {
     let sequence = &own.face.spec.sequence;
+    let halved = matches!(own.face.spec.pattern, pattern::Pattern::Diamond { .. });
     // The cuts are written from the outer face of lamination 0; the slab begins at its first strip.
     let first = make.layers.first().map_or(0.0, |layer| sequence.start(layer.lamination));
     let piece = |(place, band): (&Place, &Option<usize>)| plan::SlabPiece {
@@ -404,8 +405,20 @@ fn pieces(own: &AskedTop, make: &SlabMake, bands: &[Option<usize>]) -> Vec<plan:
             .iter()
             .map(|[a, b, c]| [rounded(*a), rounded(*b), rounded(c - b * first)])
             .collect(),
+        trim: band.filter(|_| halved).map(|element| {
+            let [a, b, c] = middle_line(&own.face.elements[element], &place.own);
+            [rounded(a), rounded(b), rounded(c - b * first)]
+        }),
     };
     make.places.iter().zip(bands).map(piece).collect()
+}
+
+/// The half plane of a slab's frame that comes to lie on an element's side of the middle line, `y = 0` in the face.
+fn middle_line(element: &Element, own: &pattern::Motion) -> [f64; 3] {
+    let y = |u, v| element.motion.apply(own.apply(pattern::Point::new(u, v))).y;
+    let (c, a, b) = (y(0.0, 0.0), y(1.0, 0.0) - y(0.0, 0.0), y(0.0, 1.0) - y(0.0, 0.0));
+    let upper = element.shape.iter().map(|p| p.y).sum::<f64>() > 0.0;
+    if upper { [-a, -b, c] } else { [a, b, -c] }
 }
 
 /// How far strips of like run are slid past one another: the step from strip to strip that is met most often, the first

@@ -820,3 +820,24 @@ fn marks_and_pin_holes_are_made_before_they_are_used() {
     assert!(text("top-1-outline").contains("thicker than the bit's cutting length less 3 mm"));
     assert!(!text("top-1-outline").contains("thin sheet"));
 }
+
+/// Fixture `diamond`: laminations of 18 mm at 45 degrees, bands of 64 mm. The corner of the first lamination lies on the
+/// middle line, so the square cut goes through it.
+#[test]
+fn square_cuts_of_half_bands_have_their_place() {
+    let plan = planned(include_str!("../../../fixtures/diamond/job.json"));
+    let text = step(&plan, "top-1-bands-1").text.join(" ");
+    assert!(
+        text.contains("through the point where the outer face of strip 1 meets the right edge of the band as it lay in the slab."),
+        "{text}"
+    );
+    for (slab, piece) in plan.tops[0].slabs.iter().flat_map(|s| s.pieces.iter().map(move |p| (s, p))) {
+        let [a, b, c] = piece.trim.unwrap();
+        // Square to the long edges, and within the strips.
+        assert!(piece.sides.iter().all(|[d, e, _]| (a * d + b * e).abs() < 1e-6), "{piece:?}");
+        let middle = slab.layers.iter().map(|l| l.start + l.length.to_mm() / 2.0).sum::<f64>()
+            / slab.layers.len() as f64;
+        assert!(a * middle + b * slab.breadth.to_mm() < c + slab.length.to_mm(), "{piece:?}");
+    }
+    assert!(step(&plan, "top-1-blank").text.join(" ").contains("press them lengthwise as well"));
+}

@@ -277,7 +277,7 @@ fn even_slab(top: &Top, angle: f64, pitch: f64, band: f64) -> Slab {
         .map(|i| {
             let near = 10.0 * a.sin() + kerf + f64::from(i) * (band + kerf) + pitch * a.cos();
             let sides = vec![[-a.sin(), a.cos(), -near], [a.sin(), -a.cos(), near + band]];
-            SlabPiece { band: (i + 1 < bands).then_some(i + 1), turned: i % 2 == 1, sides }
+            SlabPiece { band: (i + 1 < bands).then_some(i + 1), turned: i % 2 == 1, sides, trim: None }
         })
         .collect();
     Slab {

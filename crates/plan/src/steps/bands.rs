@@ -3,7 +3,7 @@
 use stripwright_pattern::{Element, Operation, Point, Route};
 use stripwright_units::{Angle, Length};
 
-use super::slabs;
+use super::{halves, slabs};
 use crate::cautions::Care;
 use crate::plan::{Slab, Step, Top};
 use crate::wedge::Wedge;
@@ -147,10 +147,12 @@ fn cut_one(work: &Work<'_>, top: usize, group: &[usize], cutting: Cutting) -> St
         step.say("Mark a spare with S and keep it until the blank is planed.");
     }
     if cutting.halved {
-        step.say(format!(
-            "Then cut each {one} square to its long edge at the end that comes to lie on the middle line: as many left as \
-             right ones, so lay them out in pairs before you cut."
-        ));
+        step.say(
+            "Then cut each band square to its long edge at the end that comes to lie on the middle line, as the drawing has it \
+             (dashed). The laminations set the place, so mark it before the band is turned or slid:",
+        );
+        let slabs = group.iter().map(|&n| &plan.slabs[n]);
+        halves::cuts(work, slabs).into_iter().for_each(|said| step.say(said));
     }
     step.say(marking(one, group.iter().map(|&n| &plan.slabs[n])));
     let pieces = slabs * each;

@@ -77,6 +77,11 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
             count(stage.clamps(), "clamp", "clamps")
         ));
     }
+    if plan.pattern.kind == "diamond" {
+        step.say(
+            "The halves meet on the middle line: press them lengthwise as well, along the bands, so that this joint closes, too.",
+        );
+    }
     if stage.clamps_by_force > stage.clamps_by_spacing {
         step.say(format!(
             "The spacing alone would take {}; more are needed to press as the book has it: set them evenly.",

@@ -8,6 +8,7 @@ mod bands;
 mod base;
 mod blank;
 mod finish;
+mod halves;
 mod saw;
 mod sheets;
 mod slabs;
