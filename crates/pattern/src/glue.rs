@@ -36,6 +36,8 @@ pub struct GlueStage {
     pub clamps_by_force: u32,
     /// Clamps no further apart than this (T30).
     pub clamp_spacing: Length,
+    /// Elements of each section of a blank of blocks; none for anything else.
+    pub sections: Vec<Vec<usize>>,
 }
 
 /// Pressure fans out from a clamp at 45 degrees and the fans have to overlap at the nearest glue line: spacing is at
@@ -102,6 +104,7 @@ impl Joints {
             clamps_by_spacing: clamps_by_spacing(Length::nearest_mm(self.longest), spacing),
             clamps_by_force: clamps_by_force(&shop.clamp, self.largest),
             clamp_spacing: spacing,
+            sections: Vec::new(),
         }
     }
 }
@@ -177,12 +180,17 @@ pub(crate) fn stages(
             subs.glue_up(make.breaks.len() + 1, section);
         }
     }
+    let blocks = matches!(face.cutting, Cutting::Blocks(_));
+    let sections = if blocks { sections(face, &parts.groups, section) } else { Vec::new() };
     for _ in 0..face.spec.count {
-        if parts.groups.is_empty() {
-            blanks.glue_up(face.elements.len(), section);
-        } else {
-            // Each part by itself, and the parts when they are planed.
-            parts.groups.iter().for_each(|group| blanks.glue_up(group.len(), section));
+        match (blocks, parts.groups.is_empty()) {
+            (true, _) => sections.iter().for_each(|part| blanks.glue_up(part.len(), 1)),
+            (false, true) => blanks.glue_up(face.elements.len(), section),
+            // Each part by itself.
+            (false, false) => parts.groups.iter().for_each(|group| blanks.glue_up(group.len(), section)),
+        }
+        if !parts.groups.is_empty() {
+            // The parts when they are planed.
             blanks.glue_up(parts.groups.len(), section);
         }
     }
@@ -204,12 +212,13 @@ pub(crate) fn stages(
     if !seams.is_empty() {
         let mut stage = blanks.stage("pieces into blanks", shop, face.seams_cross_plies(), piece);
         if matches!(face.cutting, Cutting::Blocks(_)) {
-            let pressed = pressings(face, &seams, &parts.groups, section);
+            let pressed = pressings(face, &seams, &sections);
             let most = |clamps: &dyn Fn(f64) -> u32| {
                 pressed.iter().map(|sides| sides.iter().map(|side| clamps(*side)).sum()).max().unwrap_or(0)
             };
             stage.clamps_by_spacing =
                 most(&|side| clamps_by_spacing(Length::nearest_mm(side), stage.clamp_spacing));
+            stage.sections = sections.concat();
             stage.clamps_by_force = most(&|side| clamps_by_force(&shop.clamp, side * depths.slab.to_mm()));
         }
         stages.push(stage);
@@ -217,18 +226,39 @@ pub(crate) fn stages(
     stages
 }
 
+/// The sections of each part of a blank of blocks: whole rows, as these slide together when they have set. A row of more
+/// blocks than a section takes is a section after the other along it.
+fn sections(face: &Face, groups: &[Vec<usize>], section: u32) -> Vec<Vec<Vec<usize>>> {
+    let most = section.max(1) as usize;
+    let whole = [(0..face.elements.len()).collect::<Vec<_>>()];
+    let of = |group: &Vec<usize>| {
+        let mut sections: Vec<Vec<usize>> = Vec::new();
+        // What is left over of a row longer than a section stays by itself.
+        let mut whole_rows = false;
+        for row in face.rows(group) {
+            match sections.last_mut() {
+                Some(last) if whole_rows && last.len() + row.len() <= most => last.extend(&row),
+                _ => sections.extend(row.chunks(most).map(<[usize]>::to_vec)),
+            }
+            whole_rows = row.len() <= most;
+        }
+        sections.iter_mut().for_each(|section| section.sort_unstable());
+        sections
+    };
+    if groups.is_empty() { &whole[..] } else { groups }.iter().map(of).collect()
+}
+
 /// The glue-ups of a blank of blocks, each as the lengths that are pressed in it.
 ///
 /// The joints of blocks are short, but clamps press a whole glue-up together: along every direction that joints run in, the
-/// glue-up is as long as from the first to the last of them. A section is so many blocks in their order; then sections
-/// are joined, and parts when they are planed.
-fn pressings(face: &Face, seams: &[Seam], groups: &[Vec<usize>], section: u32) -> Vec<Vec<f64>> {
+/// glue-up is as long as from the first to the last of them. Sections come first, then they are joined, and parts when
+/// they are planed.
+fn pressings(face: &Face, seams: &[Seam], sections: &[Vec<Vec<usize>>]) -> Vec<Vec<f64>> {
     // Part and section of each block.
     let mut places = vec![(0, 0); face.elements.len()];
-    let whole = [(0..face.elements.len()).collect()];
-    for (part, group) in if groups.is_empty() { &whole[..] } else { groups }.iter().enumerate() {
-        for (n, &element) in group.iter().enumerate() {
-            places[element] = (part, n / section.max(1) as usize);
+    for (part, sections) in sections.iter().enumerate() {
+        for (n, section) in sections.iter().enumerate() {
+            section.iter().for_each(|&element| places[element] = (part, n));
         }
     }
     // Within a section, between sections of a part, between parts; and along which direction from where to where.

@@ -60,6 +60,38 @@ impl Face {
         Some(Parting { groups, along })
     }
 
+    /// Blocks of a group in rows that slide together: courses where joints run straight through, else zigzags, which are
+    /// two columns of blocks whose middles lie above one another.
+    pub(crate) fn rows(&self, group: &[usize]) -> Vec<Vec<usize>> {
+        let all = self.joint_directions().into_iter().map(|along| (along, self.lanes(along)));
+        let courses = all.max_by_key(|(_, lanes)| lanes.len()).filter(|(_, lanes)| lanes.len() > 1);
+        let (along, rows) = match courses {
+            Some((along, lanes)) => (along, lanes.into_iter().map(|lane| lane.elements).collect()),
+            None => (Point::new(0.0, 1.0), self.zigzags()),
+        };
+        let mut rows: Vec<Vec<usize>> = rows;
+        for row in &mut rows {
+            row.retain(|element| group.contains(element));
+            row.sort_by(|a, b| along.dot(self.middle(*a)).total_cmp(&along.dot(self.middle(*b))));
+        }
+        rows.retain(|row| !row.is_empty());
+        rows
+    }
+
+    fn middle(&self, element: usize) -> Point {
+        let shape = &self.elements[element].shape;
+        shape.iter().fold(Point::default(), |sum, p| sum.plus(*p)).times(1.0 / shape.len().max(1) as f64)
+    }
+
+    /// Columns of blocks set herringbone, two by two from the left.
+    fn zigzags(&self) -> Vec<Vec<usize>> {
+        let mut order: Vec<usize> = (0..self.elements.len()).collect();
+        order.sort_by(|a, b| self.middle(*a).x.total_cmp(&self.middle(*b).x));
+        let columns: Vec<&[usize]> =
+            order.chunk_by(|a, b| self.middle(*b).x - self.middle(*a).x < 1e-3).collect();
+        columns.chunks(2).map(<[&[usize]]>::concat).collect()
+    }
+
     /// Directions of the elements' sides, each once.
     fn joint_directions(&self) -> Vec<Point> {
         let mut found: Vec<Point> = Vec::new();

@@ -841,3 +841,82 @@ fn square_cuts_of_half_bands_have_their_place() {
     }
     assert!(step(&plan, "top-1-blank").text.join(" ").contains("press them lengthwise as well"));
 }
+
+#[test]
+fn wedges_are_glued_up_by_halves() {
+    let glued = |wedges: u32, open: u32| {
+        let plan = planned(&format!(
+            r#"{{"shop":{{"glue":{{"open_minutes":{open}}}}},
+                 "sheets":[{{"name":"birch 18","length":2440,"width":1220,"thickness":18,"price":92}}],
+                 "tops":[{{"name":"top","finished":28,"outline":{{"kind":"round","diameter":300}},
+                 "pattern":{{"kind":"sunburst","wedges":{wedges}}}}}]}}"#
+        ));
+        step(&plan, "top-1-blank").text.join(" ")
+    };
+    // 5 minutes at two strips a minute, and one more: eleven.
+    let text = glued(16, 5);
+    assert!(text.contains("Glue up two halves, wedges 1 to 8; 9 to 16."), "{text}");
+    assert!(text.contains("true the straight edge of each"), "{text}");
+    let text = glued(48, 5);
+    assert!(
+        text.contains(
+            "wedges 1 to 8; 9 to 16; 17 to 24; 25 to 32; 33 to 40; 41 to 48, and join them to two halves"
+        ),
+        "{text}"
+    );
+    let text = glued(15, 5);
+    assert!(text.contains("wedges 1 to 8; 9 to 15, fit them dry") && !text.contains("half"), "{text}");
+    assert!(glued(8, 5).contains("Glue all 8 wedges in one go, round the pin."));
+    assert!(glued(8, 5).contains("band clamp"));
+}
+
+/// Sections of blocks are rows: no block of one lies between two of another, and together they are all blocks once.
+#[test]
+fn blocks_are_glued_up_in_rows_that_slide_together() {
+    for (pattern, rows, along) in [
+        (r#"{"kind":"running bond","width":36,"length":90}"#, "courses", 0),
+        (r#"{"kind":"herringbone","width":36,"length":108}"#, "zigzags", 1),
+    ] {
+        let plan = planned(&format!(
+            r#"{{"shop":{{"planer":{{"width":900}},"glue":{{"open_minutes":14}}}},
+                 "sheets":[{{"name":"birch 18","length":2440,"width":1220,"thickness":18,"price":92}}],
+                 "tops":[{{"name":"top","finished":28,"outline":{{"kind":"round","diameter":500}},"pattern":{pattern}}}]}}"#
+        ));
+        let glue = step(&plan, "top-1-blank");
+        let text = glue.text.iter().find(|t| t.contains("The sections are blocks")).unwrap();
+        assert!(text.contains(&format!("whole {rows} ")), "{text}");
+        let list = text.split("The sections are blocks ").nth(1).unwrap().trim_end_matches('.');
+        let number = |n: &str| n.trim().parse::<u32>().unwrap();
+        let section = |text: &str| -> Vec<u32> {
+            let runs = text.replace(" and ", ", ");
+            runs.split(", ")
+                .flat_map(|run| match run.split_once(" to ") {
+                    Some((from, to)) => number(from)..=number(to),
+                    None => number(run)..=number(run),
+                })
+                .collect()
+        };
+        let sections: Vec<Vec<u32>> = list.split("; ").map(section).collect();
+        let mut all: Vec<u32> = sections.concat();
+        all.sort_unstable();
+        assert_eq!(all, (1..=plan.tops[0].bands).collect::<Vec<u32>>());
+        assert!(sections.len() > 1);
+        // Middles of a section across its rows: those of the next lie beyond them.
+        let across = 1 - along;
+        let middles = |section: &Vec<u32>| {
+            let cells = |n: u32| plan.tops[0].face.laid().filter(move |c| c.band == n);
+            let middle = |n: &u32| {
+                let of: Vec<f64> = cells(*n).flat_map(|c| &c.corners).map(|c| c[across]).collect();
+                of.iter().sum::<f64>() / of.len() as f64
+            };
+            let all: Vec<f64> = section.iter().map(middle).collect();
+            (
+                all.iter().copied().fold(f64::INFINITY, f64::min),
+                all.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+            )
+        };
+        for pair in sections.windows(2) {
+            assert!(middles(&pair[0]).1 <= middles(&pair[1]).0 + 0.01, "{pair:?}");
+        }
+    }
+}

@@ -41,7 +41,11 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     let section = stage.section.max(1);
     let pieces = work.tops[top].face.elements.len() as u32;
     let at_once = parts.iter().map(|part| part.len() as u32).max().unwrap_or(pieces);
-    if at_once > section {
+    if one == "wedge" {
+        wedges(work, pieces, section, &parts, &mut step);
+    } else if at_once > section && plan.pattern.block.is_some() {
+        blocks(work, top, section, &mut step);
+    } else if at_once > section {
         step.say(format!(
             "The open time allows {} at a time: start at the middle, glue up sections of that many, and join the sections when \
              they have set.",
@@ -96,6 +100,79 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
     step.wait = times.clamped * ups;
     step.draw(format!("top-{}-blank", top + 1));
     Some(step)
+}
+
+/// In which sections blocks are glued, by their numbers.
+fn blocks(work: &Work<'_>, top: usize, section: u32, step: &mut Step) {
+    let stages = &work.tops[top].unrolled.glue;
+    let Some(stage) = stages.iter().find(|stage| stage.name == "pieces into blanks") else { return };
+    let number = |section: &Vec<usize>| section.iter().map(|&n| n as u32 + 1).collect::<Vec<u32>>();
+    let list: Vec<String> = stage.sections.iter().map(|s| words::numbers(&number(s))).collect();
+    let rows = if work.plan.tops[top].pattern.kind == "herringbone" { "zigzags" } else { "courses" };
+    let largest = stage.sections.iter().map(Vec::len).max().unwrap_or(0);
+    step.say(format!(
+        "The open time allows {} at a time: glue up whole {rows} (or runs of one that is longer), which slide together, as sections, \
+         and join the sections when they have set. The sections are blocks {}.",
+        count(section, "block", "blocks"),
+        list.join("; ")
+    ));
+    step.set(work.words().set("blocks in a section", largest.to_string()));
+}
+
+/// In which sections wedges are glued, and how they are pressed.
+///
+/// An even number falls into halves with a straight joint between them, which can be trued before the halves are joined; no
+/// other sections of a round close as surely.
+fn wedges(work: &Work<'_>, wedges: u32, section: u32, parts: &[Vec<u32>], step: &mut Step) {
+    let groups = match parts {
+        [] if wedges > section && wedges.is_multiple_of(2) => {
+            vec![(1..=wedges / 2).collect(), (wedges / 2 + 1..=wedges).collect()]
+        }
+        [] => vec![(1..=wedges).collect()],
+        parts => parts.to_vec(),
+    };
+    let runs: Vec<&[u32]> = groups.iter().flat_map(|group| evenly(group, section)).collect();
+    let list: Vec<String> = runs.iter().map(|run| words::numbers(run)).collect();
+    let list = list.join("; ");
+    if wedges > section {
+        let largest = runs.iter().map(|run| run.len()).max().unwrap_or(0);
+        step.say(format!("The open time allows {} at a time.", count(section, "wedge", "wedges")));
+        step.set(work.words().set("wedges in a section", largest.to_string()));
+    }
+    step.say(match (groups.len() > 1, runs.len() > groups.len()) {
+        (true, false) => format!("Glue up two halves, wedges {list}."),
+        (true, true) => {
+            format!("Glue up sections, wedges {list}, and join them to two halves when they have set.")
+        }
+        (false, true) => format!(
+            "An odd number of wedges has no halves: glue up sections, wedges {list}, fit them dry, and join them when they have set.",
+        ),
+        (false, false) => format!("Glue all {} in one go, round the pin.", count(wedges, "wedge", "wedges")),
+    });
+    if groups.len() > 1 {
+        step.say(if parts.is_empty() {
+            "When the halves have set, true the straight edge of each until the two close without light, then glue half to half."
+        } else {
+            "True the straight edges of the halves to each other before they are joined, which is when both are planed."
+        });
+    }
+    step.say(
+        "Clamps slip on the slanting sides of wedges: pull them together with a band clamp or straps round the rim, or set the clamps \
+         on waxed cauls with notches cut to the wedges.",
+    );
+}
+
+/// Runs of at most so many, as even as may be, the larger ones first.
+fn evenly(group: &[u32], section: u32) -> Vec<&[u32]> {
+    let many = group.len().div_ceil(section.max(1) as usize).max(1);
+    let mut rest = group;
+    let mut runs = Vec::new();
+    for n in 0..many {
+        let (run, after) = rest.split_at(group.len() / many + usize::from(n < group.len() % many));
+        runs.push(run);
+        rest = after;
+    }
+    runs
 }
 
 /// The pieces of each part of a blank that is planed in parts, by their numbers; none where it stays in one.
