@@ -104,7 +104,8 @@ impl Edge {
 
     fn ends(blanks: &[Blank], between: &[usize], x: f64) -> [Option<f64>; 2] {
         let reach = |blank: &Blank| {
-            let of = |n: &usize| extent(AXES[1], blank[n].iter().filter(|p| (p.x - x).abs() < NEAR));
+            let corners = |n: &usize| blank.get(n).into_iter().flatten();
+            let of = |n: &usize| extent(AXES[1], corners(n).filter(|p| (p.x - x).abs() < NEAR));
             let ends = between.iter().map(of);
             ends.fold((f64::NEG_INFINITY, f64::INFINITY), |(low, high), (l, h)| (low.max(l), high.min(h)))
         };
