@@ -37,8 +37,8 @@ pub(crate) fn parts(problem: &Problem) -> Vec<Part> {
             part.iter_mut().filter(|number| **number == gone).for_each(|number| *number = kept);
         }
     };
-    let need = problem.most_needed();
-    for (n, piece) in problem.pieces.iter().enumerate().filter(|(n, _)| need[*n] > 0) {
+    // (Of what nothing needs, too: the audit asks no further than what may be cut from what.)
+    for (n, piece) in problem.pieces.iter().enumerate() {
         piece.stocks.iter().for_each(|&stock| join(stocks + n, stock));
     }
     for make in &problem.makes {
@@ -82,9 +82,8 @@ impl Part {
     ) -> Part {
         let piece = |&n: &usize| {
             let piece = &whole.pieces[n];
-            // What nothing needs belongs nowhere, and keeps no sheets.
-            let own = piece.stocks.iter().filter(|stock| stocks.contains(stock));
-            Piece { stocks: own.map(|&stock| place(&stocks, stock)).collect(), ..piece.clone() }
+            let own = piece.stocks.iter().map(|&stock| place(&stocks, stock));
+            Piece { stocks: own.collect(), ..piece.clone() }
         };
         let make = |&n: &usize| {
             let make = &whole.makes[n];
@@ -294,6 +293,21 @@ mod tests {
         let answer = solved(&problem);
         assert_eq!((answer.money.minor(), answer.bound.minor()), (2 * 5452 + 700, 2 * 5452 + 700));
         assert!(answer.work < 5_000_000, "{}", answer.work);
+    }
+
+    /// A size that nobody asks for and that both thicknesses could be cut to holds them together, for the audit as for the
+    /// search: what is stated is then confirmed all the same.
+    #[test]
+    fn what_nobody_asks_for_holds_parts_together() {
+        for seed in 0..4 {
+            let (one, other) = (small(seed), small(seed + 200));
+            let cutting = one.cutting.clone();
+            let mut both = side_by_side(&one, &Problem { cutting, ..other });
+            let stocks = (0..both.stocks.len()).collect();
+            both.pieces.push(Piece { count: 0, stocks, ..both.pieces[0].clone() });
+            assert_eq!(parts(&both).len(), 1, "seed {seed}");
+            solved(&both);
+        }
     }
 
     /// Parts cost together what each costs by itself, with bounds that add up, whole or spoiled.
