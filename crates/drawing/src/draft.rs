@@ -67,6 +67,9 @@ impl Show {
     }
 
     /// A sentence with the other system's figure in brackets behind every length of the first, where both are shown.
+    ///
+    /// A sentence knows its lengths only as they are written: what stands there as about, `~1/8 in`, may be a
+    /// hundred-and-twenty-eighth off, and is about in the other system as well, to a tenth of a millimetre.
     pub fn said(self, text: &str) -> String {
         if !self.both {
             return text.to_string();
@@ -87,9 +90,13 @@ impl Show {
                     .any(|w| after.starts_with(w));
             if ends
                 && !preposition
-                && let Some(length) = length_before(before, self.system)
+                && let Some((length, about)) = length_before(before, self.system)
             {
-                out.push_str(&format!(" ({})", other.length(length)));
+                let said = match about {
+                    false => other.length(length),
+                    true => format!("~{}", other.length(length.nearest_to(TENTH))),
+                };
+                out.push_str(&format!(" ({said})"));
             }
             rest = after;
         }
@@ -106,8 +113,7 @@ impl Show {
 
     /// A computed length in millimetres, to the nearest tenth or sixty-fourth, with its unit.
     pub fn near(self, mm: f64) -> String {
-        let grid =
-            if self.system == System::Metric { Length::from_um(100) } else { Length::from_nm(396_875) };
+        let grid = if self.system == System::Metric { TENTH } else { Length::from_nm(396_875) };
         self.full(Length::nearest_mm(mm).nearest_to(grid))
     }
 
@@ -123,8 +129,11 @@ impl Show {
     }
 }
 
-/// The length whose figure ends a piece of text: `12.5`, `1 3/8`, `~1 27/64`.
-fn length_before(text: &str, system: System) -> Option<Length> {
+/// A tenth of a millimetre.
+const TENTH: Length = Length::from_um(100);
+
+/// The length whose figure ends a piece of text, and whether it is about: `12.5`, `1 3/8`, `~1 27/64`.
+fn length_before(text: &str, system: System) -> Option<(Length, bool)> {
     let allowed = |c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ');
     let figure = &text
         [text.len() - text.chars().rev().take_while(|c| allowed(*c)).map(char::len_utf8).sum::<usize>()..];
@@ -132,8 +141,9 @@ fn length_before(text: &str, system: System) -> Option<Length> {
     // A whole number and a fraction belong together; anything longer is another number before this one.
     let last = words.len().checked_sub(1)?;
     let two = last > 0 && words[last].contains('/') && !words[last - 1].contains(['/', '.']);
+    let about = text[..text.len() - figure.len()].ends_with('~');
     let figure = words[if two { last - 1 } else { last }..].join(" ");
-    Length::parse(&figure, system).ok()
+    Some((Length::parse(&figure, system).ok()?, about))
 }
 
 /// A box on paper: left, top, right, bottom.
@@ -448,7 +458,8 @@ mod tests {
             (inch, "stop at 1 1/2 in, 3/4 in thick", "stop at 1 1/2 in (38.1 mm), 3/4 in (19.05 mm) thick"),
             (inch, "8 dowels (2 in each end), 4 in all", "8 dowels (2 in each end), 4 in all"),
             (inch, "1/4 in in from the arris", "1/4 in (6.35 mm) in from the arris"),
-            (inch, "~1 27/64 in deep", "~1 27/64 in (36.12 mm) deep"),
+            (inch, "~1 27/64 in deep", "~1 27/64 in (~36.1 mm) deep"),
+            (inch, "of ~1/8 in, 2 1/4 in apart", "of ~1/8 in (~3.2 mm), 2 1/4 in (57.15 mm) apart"),
             (Show { both: false, ..metric }, "38.1 mm", "38.1 mm"),
         ] {
             assert_eq!(show.said(text), said);
