@@ -87,7 +87,7 @@ pub struct SlabMake {
     pub sub_slabs: u32,
     /// Indices into `layers` at which a new sub-slab starts, the first apart.
     pub breaks: Vec<usize>,
-    /// True where the strips are longer than the pieces need, because the planer does not feed less.
+    /// True where the outermost strips are longer than the pieces need, because the planer does not feed less.
     pub lengthened: bool,
 }
 
@@ -407,25 +407,26 @@ impl Makes<'_> {
 
     /// Rounds the strips, checks the limits, and keeps the make unless another is as good. False when it does not fit.
     fn offer(&mut self, style: MakeStyle, spans: Vec<Span>, places: Vec<Place>, cut: Option<Angle>) -> bool {
-        let shortest = self.shop.planer.shortest;
-        let round = |s: &Span| Length::ceil_mm(s.length, self.shop.mark);
-        let longest = spans.iter().map(round).max().unwrap_or_default();
-        let lengthened = longest < shortest;
+        let thick = |s: &Span| self.sequence().at(s.lamination).thickness + self.face.spec.sequence.glue_line;
+        let thicknesses: Vec<Length> = spans.iter().map(thick).collect();
+        let breaks = self.shop.planer.width.map_or_else(Vec::new, |width| parted_evenly(&thicknesses, width));
+        let runners = self.runners(&spans, &breaks);
         let mut layers = Vec::with_capacity(spans.len());
-        let mut thicknesses = Vec::with_capacity(spans.len());
         let mut limit = None;
-        for span in &spans {
+        for (n, (span, &thick)) in spans.iter().zip(&thicknesses).enumerate() {
             let lamination = self.sequence().at(span.lamination);
-            let length =
-                round(span).max(if lengthened { shortest.ceil_to(self.shop.mark) } else { Length::ZERO });
+            let needed = Length::ceil_mm(span.length, self.shop.mark);
+            let length = if runners.contains(&n) {
+                needed.max(self.shop.planer.shortest.ceil_to(self.shop.mark))
+            } else {
+                needed
+            };
             if length > lamination.longest {
                 limit.get_or_insert(Limit::SheetLength { strip: length, longest: lamination.longest });
             }
-            let thick = lamination.thickness + self.face.spec.sequence.glue_line;
             if let Some(width) = self.shop.planer.width.filter(|&width| thick > width) {
                 limit.get_or_insert(Limit::PlanerWidth { strip: thick, width });
             }
-            thicknesses.push(thick);
             layers.push(SlabStrip {
                 size: StripSize { kind: lamination.kind, length, depth: self.depth },
                 lamination: span.lamination,
@@ -460,8 +461,8 @@ impl Makes<'_> {
         }
         yields.sort_unstable();
         let strips = count_sizes(layers.iter().map(|l| l.size));
-        let breaks = self.shop.planer.width.map_or_else(Vec::new, |width| parted_evenly(&thicknesses, width));
         let sub_slabs = breaks.len() as u32 + 1;
+        let lengthened = !runners.is_empty();
         let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, breaks, lengthened };
         // Only makes that yield the same compare.
         let same = self.alike.entry(make.yields.clone()).or_default();
@@ -475,6 +476,22 @@ impl Makes<'_> {
             self.kept.push(Some(make));
         }
         true
+    }
+
+    /// The strips that carry what the planer would not feed: of every part of a slab shorter than that, the two outermost,
+    /// which then are long enough (runners at both sides: common practice, no source).
+    fn runners(&self, spans: &[Span], breaks: &[usize]) -> Vec<usize> {
+        let shortest = self.shop.planer.shortest.to_mm();
+        let ends = breaks.iter().copied().chain([spans.len()]);
+        let firsts = [0].into_iter().chain(breaks.iter().copied());
+        let mut all = Vec::new();
+        for (first, end) in firsts.zip(ends) {
+            let (near, far) = range(spans[first..end].iter().flat_map(|s| [s.start, s.start + s.length]));
+            if far - near < shortest - 1e-6 {
+                all.extend([first, end - 1]);
+            }
+        }
+        all
     }
 
     fn refusals(&self) -> Vec<Refusal> {

@@ -235,13 +235,42 @@ fn straight_strips_by_chord() {
 fn strips_are_rounded_up_by_less_than_a_mark() {
     for pattern in [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)] {
         for make in at(top(pattern), Phase::Free).makes(&shop()).unwrap() {
-            for layer in make.layers.iter().filter(|_| !make.lengthened) {
+            let runs = |layer: &&SlabStrip| !make.lengthened || layer.size.length < shop().planer.shortest;
+            for layer in make.layers.iter().filter(runs) {
                 let over = layer.size.length.to_mm() - layer.spans;
                 assert!((-1e-6..0.5).contains(&over), "{layer:?}");
                 assert_eq!(layer.size.length % mark(), mm(0.0));
             }
         }
     }
+}
+
+/// A planer that feeds nothing under 305 mm: slabs for one block of 216 mm are carried by two strips of that length, and the
+/// others are no longer than the block needs: 216, a kerf of 2.2 and an allowance of 10 at either end, and less where the
+/// outline takes a part. A slanting slab of short strips may be long enough.
+#[test]
+fn short_slabs_are_carried_by_their_outermost_strips() {
+    let mut whole = 0;
+    for make in at(top(herringbone(108.0, 216.0)), Phase::Free).makes(&shop()).unwrap() {
+        let lengths: Vec<Length> = make.layers.iter().map(|layer| layer.size.length).collect();
+        let long = |n: usize| lengths[n] >= mm(305.0);
+        match make.places.len() {
+            1 => {
+                assert_eq!((lengths[0], lengths[5]), (mm(305.0), mm(305.0)));
+                assert!(
+                    make.lengthened && lengths[1..5].iter().all(|&length| length <= mm(240.5)),
+                    "{lengths:?}"
+                );
+                whole += u32::from(lengths[1..5] == [mm(240.5); 4]);
+            }
+            _ => assert!(!make.lengthened && (0..6).all(long), "{lengths:?}"),
+        }
+    }
+    assert!(whole > 0);
+    let band = at(top(chevron(45.0, 130.0)), Phase::Free).makes(&shop()).unwrap();
+    let short = |make: &&SlabMake| make.layers.iter().all(|layer| layer.size.length < mm(305.0));
+    let slanting: Vec<&SlabMake> = band.iter().filter(short).collect();
+    assert!(!slanting.is_empty() && slanting.iter().all(|make| !make.lengthened));
 }
 
 /// Slips of the unit come back as sentences, in no time.

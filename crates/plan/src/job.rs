@@ -100,8 +100,9 @@ fn read_job(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Job> {
     let kerf_and_shop = shop.and_then(|shop| read_shop(reader, &shop, mark.unwrap_or(Length::from_um(500))));
     let kerf = kerf_and_shop.as_ref().map_or(Length::ZERO, |(kerf, _)| *kerf);
     let cutting = reader.shape(fields, "cutting").and_then(|cutting| read_cutting(reader, &cutting, kerf));
-    let sheets = read_sheets(reader, fields);
     let offcuts = reader.text(fields, "offcuts");
+    reader.more_sheets = offcuts.is_some();
+    let sheets = read_sheets(reader, fields);
     let tops = read_all(reader, fields, "tops", |reader, top| read_top(reader, top, &sheets));
     // A list that is none, and a top that could not be read, have their own faults.
     let all_tops = fields
@@ -295,6 +296,41 @@ mod tests {
         assert_eq!((job.sheets[1].price, job.sheets[1].limit), (Money::ZERO, Some(1)));
         assert_eq!(job.parts[0].sheets, [0, 1]);
         assert!(job.add_offcuts(r#"[{"name":"o","length":300,"width":200}]"#).is_err());
+    }
+
+    /// A job may be made of offcuts alone, or want of a thickness that only an offcut has.
+    #[test]
+    fn what_only_offcuts_have_is_known_when_they_are_added() {
+        let job = |sheets: &str| {
+            let top = r#"{"name":"t","finished":20,"sheet_thickness":18,"outline":{"kind":"round","diameter":300},
+                "pattern":{"kind":"chevron","angle":45,"band":60}}"#;
+            let part = r#"{"name":"p","length":120,"width":120,"thickness":18}"#;
+            Job::read(&format!(r#"{{{sheets}"offcuts":"o.json","tops":[{top}],"parts":[{part}]}}"#)).unwrap()
+        };
+        let of =
+            |thickness: u32| format!(r#"[{{"name":"o","length":900,"width":600,"thickness":{thickness}}}]"#);
+        for sheets in
+            ["", r#""sheets":[],"#, r#""sheets":[{"name":"a","length":900,"width":600,"thickness":9}],"#]
+        {
+            let mut known = job(sheets);
+            known.add_offcuts(&of(18)).unwrap();
+            assert_eq!(known.parts[0].sheets, [known.sheets.len() - 1]);
+            let told: Vec<String> =
+                job(sheets).add_offcuts(&of(12)).unwrap_err().into_iter().map(|fault| fault.key).collect();
+            assert_eq!(told, ["parts[0].thickness", "tops[0].sheet_thickness"]);
+        }
+    }
+
+    /// A board of 95 by 45 is one of 45 by 95.
+    #[test]
+    fn a_section_may_be_written_either_way_round() {
+        let section = |written: &str| {
+            let lumber = format!(r#"[{{"name":"l","length":2400,"section":{written}}}]"#);
+            let job = format!(r#"{{"lumber":{lumber},"sticks":[{{"name":"s","length":120}}]}}"#);
+            Job::read(&job).unwrap().lumber[0].section
+        };
+        assert_eq!(section("[45,95]"), Some([Length::from_mm(95), Length::from_mm(45)]));
+        assert_eq!(section("[95,45]"), section("[45,95]"));
     }
 
     #[test]

@@ -736,7 +736,7 @@ pub static LUMBER: Shape = Shape {
     about: "Lumber that may be bought.",
     keys: &[
         must("name", Kind::Text, "What the plan calls it."),
-        may("section", Kind::List(&Kind::Length, 2), "Its two cross sizes."),
+        may("section", Kind::List(&Kind::Length, 2), "Its two cross sizes, in either order."),
         must("length", Kind::Length, "Length of one stick."),
         or("price", Kind::Money, "1.00", "Price of one stick."),
         may("limit", Kind::Count(0, MOST_COUNT), "How many there are; any number when left out."),

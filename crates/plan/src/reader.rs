@@ -112,6 +112,8 @@ pub(crate) struct Reader<'t> {
     pub(crate) assumed: Vec<Assumed>,
     /// Some sheet could not be read, so that references to sheets cannot be judged.
     pub(crate) unsure: bool,
+    /// Offcuts are still to be added to the sheets: a thickness that none of these has may be theirs.
+    pub(crate) more_sheets: bool,
 }
 
 impl<'t> Reader<'t> {
@@ -122,6 +124,7 @@ impl<'t> Reader<'t> {
             faults: Vec::new(),
             assumed: Vec::new(),
             unsure: false,
+            more_sheets: false,
         }
     }
 

@@ -584,7 +584,8 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
         let made = |n: usize| unrolled.slabs.iter().any(|slab| slab.make == n);
         if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {
             notes.push(format!(
-                "{name}: some strips are longer than their bands need, because the planer feeds no less."
+                "{name}: slabs shorter than the planer feeds are carried through it by their two outermost strips, which are longer \
+                 than their pieces need; leave them on until the slab is planed."
             ));
         }
         if top.makes.iter().enumerate().any(|(n, make)| make.sub_slabs > 1 && made(n)) {

@@ -2,7 +2,7 @@
 
 use stripwright_units::Money;
 
-use super::sheets::read_sheet;
+use super::sheets::{read_sheet, thickness_is_known};
 use super::smallness::parts_on_sheets;
 use super::{Job, Lamination, Sheet, Top};
 use crate::fault::{Fault, in_reading_order};
@@ -47,8 +47,9 @@ impl Job {
             part.sheets.extend((first..all.len()).filter(|&s| suits(&all[s])));
         }
         if reader.faults.is_empty() {
+            self.thicknesses_are_known(&mut reader, &all);
             parts_on_sheets(&mut reader, &parts, &all, self.cutting.rip_kerf.min(self.cutting.crosscut_kerf));
-            // Parts are written elsewhere.
+            // Tops and parts are written elsewhere.
             reader.faults.iter_mut().for_each(|fault| fault.place = None);
         }
         if !reader.faults.is_empty() {
@@ -58,6 +59,26 @@ impl Job {
         (self.sheets, self.parts) = (all, parts);
         self.offcuts = None;
         Ok(())
+    }
+
+    /// Refuses what is wanted of a thickness that neither sheets nor offcuts have.
+    fn thicknesses_are_known(&self, reader: &mut Reader<'_>, sheets: &[Sheet]) {
+        for (n, part) in self.parts.iter().enumerate() {
+            if let Some(thickness) = part.thickness {
+                thickness_is_known(reader, part.place, format!("parts[{n}].thickness"), thickness, sheets);
+            }
+        }
+        for (n, top) in self.tops.iter().enumerate() {
+            if let [Lamination::Thickness(thickness)] = top.sequence[..] {
+                thickness_is_known(
+                    reader,
+                    top.place,
+                    format!("tops[{n}].sheet_thickness"),
+                    thickness,
+                    sheets,
+                );
+            }
+        }
     }
 
     /// Refuses an offcut that does not go with the sheets known before it.

@@ -3,7 +3,7 @@
 use stripwright_units::{Length, Money};
 
 use super::Sheet;
-use super::sheets::thicknesses;
+use super::sheets::thickness_is_known;
 use crate::fault::Place;
 use crate::reader::{Fields, Reader};
 use crate::wording;
@@ -38,7 +38,7 @@ pub struct Lumber {
     pub place: Place,
     /// Its name.
     pub name: String,
-    /// Its cross sizes.
+    /// Its width and its thickness, which is no more.
     pub section: Option<[Length; 2]>,
     /// Length of one stick.
     pub length: Length,
@@ -75,14 +75,11 @@ pub(super) fn read_part(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[
         reader.fault(fields.place, fields.key("grain"), wording::grain_and_turn());
     }
     let named = read_names(reader, fields, "sheets", "sheet", sheets.iter().map(|sheet| sheet.name.as_str()));
-    let known = thicknesses(sheets);
     if let (Some(found), Some(value)) = (thickness, fields.written("thickness"))
-        && !known.contains(&found)
         && !reader.unsure
+        && !reader.more_sheets
     {
-        let place = reader.place(value);
-        let text = wording::no_such_thickness(found, &known, reader.system);
-        reader.fault(place, fields.key("thickness"), text);
+        thickness_is_known(reader, reader.place(value), fields.key("thickness"), found, sheets);
     }
     let suits = |sheet: &Sheet| thickness.is_none_or(|t| sheet.thickness == Some(t));
     let sheets = (0..sheets.len())
@@ -103,7 +100,8 @@ pub(super) fn read_part(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[
 
 pub(super) fn read_lumber(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Option<Lumber> {
     let name = reader.text(fields, "name");
-    let section = reader.pair(fields, "section");
+    // A board lies on its broad side, whichever of the two is written first.
+    let section = reader.pair(fields, "section").map(|[one, other]| [one.max(other), one.min(other)]);
     let length = reader.length(fields, "length");
     let price = reader.money(fields, "price");
     let limit = reader.count(fields, "limit");

@@ -67,12 +67,13 @@ pub(super) fn read_sheets(reader: &mut Reader<'_>, fields: &Fields<'_>) -> Vec<S
     // Bases and sticks are cut from lumber; everything else needs sheets.
     let from_lumber = ["bases", "sticks"].iter().any(|key| fields.written(key).is_some());
     let from_sheets = ["tops", "parts"].iter().any(|key| fields.written(key).is_some());
-    if fields.written("sheets").is_none() && (from_sheets || !from_lumber) {
+    if fields.written("sheets").is_none() && (from_sheets || !from_lumber) && !reader.more_sheets {
         let about = "Sheets that may be bought, and offcuts on hand at price 0.";
         reader.fault(fields.place, "", wording::missing("sheets", about));
     }
     if let Some(list) = fields.written("sheets").and_then(|value| value.as_array())
         && list.elements.is_empty()
+        && !reader.more_sheets
     {
         let place = reader.place(list);
         reader.fault(place, "sheets", wording::empty_list("sheet"));
@@ -149,5 +150,19 @@ pub(super) fn priced_alike(reader: &mut Reader<'_>, sheets: &[Sheet], lumber: &[
     let Some(&(_, _, dear, price, _)) = all.iter().find(|one| one.4 && one.3 > Money::ZERO) else { return };
     for &(what, place, name, _, _) in all.iter().filter(|one| !one.4) {
         reader.fault(place, "", wording::no_price(what, name, dear, price));
+    }
+}
+
+/// Refuses a thickness that is asked for and that no sheet has.
+pub(super) fn thickness_is_known(
+    reader: &mut Reader<'_>,
+    place: Place,
+    key: String,
+    found: Length,
+    sheets: &[Sheet],
+) {
+    let known = thicknesses(sheets);
+    if !known.contains(&found) {
+        reader.fault(place, key, wording::no_such_thickness(found, &known, reader.system));
     }
 }

@@ -143,7 +143,7 @@ fn read_sequence(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet])
     }
     let written = fields.written("sheet_thickness");
     let place = written.map_or(fields.place, |value| reader.place(value));
-    let system = reader.system;
+    let (system, more_sheets) = (reader.system, reader.more_sheets);
     let mut refuse = |text| {
         reader.fault(place, fields.key("sheet_thickness"), text);
         None
@@ -154,11 +154,12 @@ fn read_sequence(reader: &mut Reader<'_>, fields: &Fields<'_>, sheets: &[Sheet])
         (None, _) => return refuse(wording::which_thickness()),
     };
     let mut alike = sheets.iter().filter(|sheet| sheet.thickness == Some(thickness));
-    let Some(first) = alike.next() else {
-        return refuse(wording::no_such_thickness(thickness, &known, system));
-    };
-    if alike.any(|sheet| sheet.real_thickness() != first.real_thickness()) {
-        return refuse(wording::uneven_measures(thickness, system));
+    match alike.next() {
+        None if !more_sheets => return refuse(wording::no_such_thickness(thickness, &known, system)),
+        Some(first) if alike.any(|sheet| sheet.real_thickness() != first.real_thickness()) => {
+            return refuse(wording::uneven_measures(thickness, system));
+        }
+        _ => {}
     }
     Some(vec![Lamination::Thickness(thickness)])
 }
