@@ -6,6 +6,7 @@
 
 use std::collections::BTreeSet;
 
+use stripwright_splay::Base;
 use stripwright_units::{Length, Money};
 
 use crate::plan::{PriceLine, Prices, Quantity, Quote, Share, Step};
@@ -284,9 +285,7 @@ fn bare_items(work: &Work<'_>) -> Vec<Item> {
             hardware: dowels(base)
                 .into_iter()
                 .map(|((diameter, length), each)| (Hardware::Dowel(diameter, length), each * base.count))
-                .chain(
-                    base.fixings.iter().map(|f| (Hardware::Screw(f.number, f.length), f.count * base.count)),
-                )
+                .chain(screws(base))
                 .collect(),
             ..blank("base", &base.name, base.count)
         });
@@ -304,6 +303,14 @@ fn bare_items(work: &Work<'_>) -> Vec<Item> {
         });
     }
     items
+}
+
+/// The screws of all bases of a kind: through rails or cleats into the top, and those that hold the cleats.
+fn screws(base: &Base) -> Vec<(Hardware, u32)> {
+    let Some(fixings) = &base.fixings else { return Vec::new() };
+    let into_top = (fixings.count, fixings.length);
+    let kinds = [Some(into_top), fixings.cleat_screws].into_iter().flatten();
+    kinds.map(|(count, length)| (Hardware::Screw(fixings.number, length), count * base.count)).collect()
 }
 
 /// Shares an amount out in proportion, in whole minor units that sum to it exactly: each gets the whole part of its

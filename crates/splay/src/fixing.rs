@@ -32,6 +32,8 @@ pub struct Fixings {
     pub in_rails: bool,
     /// The cleats, where they go through some.
     pub cleats: Vec<Cleat>,
+    /// The screws that hold the cleats of one base: how many, and how long.
+    pub cleat_screws: Option<(u32, Length)>,
     /// The rows they stand in, each on two opposite sides.
     pub rows: Vec<ScrewRow>,
     /// Where they enter the top.
@@ -261,6 +263,7 @@ pub(crate) fn fixings(
             .to_string(),
     );
     let rows = rows(&rails, &cleats, &fixing, spec.shop.mark);
+    let cleat_screws = cleat_screws(&cleats, rungs, system);
     let screws: Vec<Screw> = rows.iter().flat_map(places).collect();
     let sixty_fourth = Length::from_nm(396_875);
     Ok(Some(Fixings {
@@ -274,6 +277,7 @@ pub(crate) fn fixings(
         through: to_mark(grip, spec.shop.mark),
         in_rails: fixing.through.is_none(),
         cleats,
+        cleat_screws,
         rows,
         screws,
     }))
@@ -425,6 +429,27 @@ fn cleats(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], thickness: f64)
         all.push(cleat(RungPair::FrontAndBack, out, between_legs(shape), None));
     }
     all
+}
+
+/// The screws of a cleat stand at most so far apart, in millimetres, and there are two at least (common practice, no source).
+const CLEAT_SCREWS_APART: f64 = 200.0;
+
+/// What holds the cleats of one base besides glue: the longest screws sold that end within three quarters of the rung behind
+/// a cleat; where it lies between legs, one on the slant through each end, no longer than one and a half times its
+/// thickness (common practice, no source).
+fn cleat_screws(cleats: &[Cleat], rungs: &[(Rung, Bar)], system: System) -> Option<(u32, Length)> {
+    let behind = |cleat: &Cleat| {
+        let (name, _) = cleat.rung.as_ref()?;
+        rungs.iter().find(|(rung, _)| rung.name == *name).map(|(_, bar)| 0.75 * bar.thickness)
+    };
+    let each = |cleat: &Cleat| match cleat.rung {
+        Some(_) => (cleat.length.to_mm() / CLEAT_SCREWS_APART).ceil().max(2.0) as u32,
+        None => 2,
+    };
+    let longest = |cleat: &Cleat| cleat.thickness + behind(cleat).unwrap_or(cleat.thickness / 2.0);
+    let most = cleats.iter().map(longest).reduce(f64::min)?;
+    let length = stocked(system).into_iter().rev().find(|l| l.to_mm() <= most)?;
+    Some((cleats.iter().map(|cleat| 2 * each(cleat)).sum(), length))
 }
 
 /// Evenly along each rail or cleat, half a space from its ends and clear of the joints in a rail.

@@ -3,7 +3,7 @@
 use stripwright_units::{Angle, Length, System};
 
 use crate::Base;
-use crate::fixing::{Cleat, ScrewRow};
+use crate::fixing::{Fixings, ScrewRow};
 use crate::joint::{DowelPlan, JointPlan, TenonPlan};
 use crate::leg::{Hand, Laying, LegCut, LegPlace, SawSetting, Way};
 use crate::rung::{Rung, RungLaying, RungPair};
@@ -50,7 +50,7 @@ pub(crate) fn steps(base: &Base, system: System) -> Steps {
         sticks: sticks(base, system),
         legs: legs(base, system),
         rungs: rungs(base, system),
-        assembly: assembly(base),
+        assembly: assembly(base, system),
         fixing: fixing(base, system),
     }
 }
@@ -385,22 +385,31 @@ fn tenon(rung: &Rung, plan: &TenonPlan, system: System) -> Vec<String> {
     ]
 }
 
-fn assembly(base: &Base) -> Vec<String> {
-    if base.rungs.is_empty() {
-        return Vec::new();
-    }
+fn assembly(base: &Base, system: System) -> Vec<String> {
     let has = |pair| base.rungs.iter().any(|rung| rung.pair == pair);
     let order = match (has(RungPair::FrontAndBack), has(RungPair::LeftAndRight)) {
-        (true, true) => "Glue front and back first, flat on the bench, then the side rungs between them.",
-        (true, false) => "Glue front and back, flat on the bench.",
-        _ => "Glue the two sides, flat on the bench.",
+        (true, true) => {
+            Some("Glue front and back first, flat on the bench, then the side rungs between them.")
+        }
+        (true, false) => Some("Glue front and back, flat on the bench."),
+        (false, true) => Some("Glue the two sides, flat on the bench."),
+        (false, false) => None,
     };
-    vec![
-        "Dry-fit everything: every shoulder closed, the base not rocking on a flat surface.".to_string(),
-        order.to_string(),
-        "Stand the base on a flat surface and compare the diagonals at floor and top before the glue grabs."
-            .to_string(),
-    ]
+    let mut all = Vec::new();
+    if let Some(order) = order {
+        all.push(
+            "Dry-fit everything: every shoulder closed, the base not rocking on a flat surface.".to_string(),
+        );
+        all.push(order.to_string());
+        all.push(
+            "Stand the base on a flat surface and compare the diagonals at floor and top before the glue grabs."
+                .to_string(),
+        );
+    }
+    if let Some(fixings) = &base.fixings {
+        all.extend(cleats(fixings, system));
+    }
+    all
 }
 
 fn fixing(base: &Base, system: System) -> Vec<String> {
@@ -417,7 +426,6 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
         all.extend(from_the_rim(centring, system));
     }
     if let Some(fixings) = &base.fixings {
-        all.extend(cleats(&fixings.cleats, system));
         all.push(format!(
             "Screw the base on with {} screws no. {} of {}, none longer than {}: clearance holes {}{}, heads sunk until {} of wood \
              are left under them; pilots {}, {} into the top.",
@@ -442,34 +450,42 @@ fn fixing(base: &Base, system: System) -> Vec<String> {
 }
 
 /// Which cleats are cut, and what holds them.
-fn cleats(cleats: &[Cleat], system: System) -> Vec<String> {
-    let Some(first) = cleats.first() else { return Vec::new() };
+fn cleats(fixings: &Fixings, system: System) -> Vec<String> {
+    let (Some(first), Some((count, screw))) = (fixings.cleats.first(), fixings.cleat_screws) else {
+        return Vec::new();
+    };
     let thick = about(first.thickness, system);
-    let lengths: Vec<String> =
-        cleats.iter().map(|c| format!("2 of {} for {}", c.length.show(system), c.pair.name())).collect();
+    let lengths: Vec<String> = fixings
+        .cleats
+        .iter()
+        .map(|c| format!("2 of {} for {}", c.length.show(system), c.pair.name()))
+        .collect();
     let mut all = vec![format!(
-        "Cut the cleats of one base, {thick} thick and {thick} broad: {}. No list of boards has them: take what is left of the lumber.",
-        lengths.join(" and ")
+        "Cut the cleats of one base, {thick} thick and {thick} broad: {}; sand them like the rest. No list of boards has them: take what \
+         is left of the lumber. They are held by {count} screws no. {} of {}, in clearance holes.",
+        lengths.join(" and "),
+        fixings.number,
+        screw.show(system)
     )];
-    let with = |held: bool| -> Vec<&Cleat> { cleats.iter().filter(|c| c.rung.is_some() == held).collect() };
-    for cleat in with(true) {
-        let Some((rung, lean)) = &cleat.rung else { continue };
-        let side = if none(*lean) {
-            String::new()
-        } else {
-            format!("plane the side that meets the rung to its lean of {}, ", shown(*lean, *lean))
-        };
-        all.push(format!(
-            "Along the inside of each {rung}: {side}glue the cleat to the rung with its upper side level with the tops of the legs, and \
-             screw it on from the inside, with screws that end within the rung."
-        ));
-    }
-    for cleat in with(false) {
-        all.push(format!(
-            "No rung lies at {} for the cleats there: fit each between its two legs, level with their tops, and glue and dowel it to \
-             both.",
-            cleat.pair.name()
-        ));
+    for cleat in &fixings.cleats {
+        all.push(match &cleat.rung {
+            Some((rung, lean)) => {
+                let side = if none(*lean) {
+                    String::new()
+                } else {
+                    format!("plane the side that meets the rung to its lean of {}, ", shown(*lean, *lean))
+                };
+                format!(
+                    "Along the inside of each {rung}: {side}glue the cleat to the rung with its upper side level with the tops of the \
+                     legs, and screw it on from the inside, the screws evenly along it and clear of those for the top."
+                )
+            }
+            None => format!(
+                "No rung lies at {} for the cleats there: fit each between its two legs, level with their tops, glue it to both, and \
+                 drive a screw on the slant through each end into the leg, from its underside.",
+                cleat.pair.name()
+            ),
+        });
     }
     all
 }

@@ -702,10 +702,11 @@ fn cleats_lie_clear_of_rungs_and_of_each_other() {
     for height in [700, 690] {
         let base = made(&around(height));
         let fixings = base.fixings.as_ref().expect("screws");
-        let said = base.steps.fixing.join(" ");
+        let said = base.steps.assembly.join(" ");
         let leg = base.leg_section.width.to_mm();
         let lengths: Vec<f64> = fixings.cleats.iter().map(|c| c.length.to_mm()).collect();
         assert_eq!(lengths, [240.0 - 2.0 * leg, 150.0], "{leg}");
+        assert_eq!(fixings.cleat_screws, Some((8, mm(40))));
         for screw in &fixings.screws {
             let out = screw.x.to_mm().abs().max(screw.y.to_mm().abs());
             assert_eq!(out, 87.5, "clear of the rail, which reaches in to 100 mm");
@@ -714,7 +715,8 @@ fn cleats_lie_clear_of_rungs_and_of_each_other() {
         assert!(said.contains("Along the inside of each") && !said.contains("No rung lies"), "{said}");
     }
     let without = made(&BaseSpec { rungs: Vec::new(), ..around(700) });
-    let said = without.steps.fixing.join(" ");
+    assert_eq!(without.fixings.as_ref().and_then(|fixings| fixings.cleat_screws), Some((4, mm(35))));
+    let said = without.steps.assembly.join(" ");
     assert!(said.contains("No rung lies at front and back") && !said.contains("Along the inside"), "{said}");
     let thick = Fixing { through: Some(mm(90)), sunk: mm(3), each: 1, ..FIXING };
     refused(

@@ -267,6 +267,9 @@ pub(super) fn assemble(work: &Work<'_>, n: usize) -> Option<Step> {
         ));
         step.count(&what, count);
     }
+    if let Some((count, length)) = base.fixings.as_ref().and_then(|fixings| fixings.cleat_screws) {
+        step.count(&format!("screws of {} for the cleats", words.length(length)), count * base.count);
+    }
     step.set(words.set("Glue for one base", format!("{} g", decimals(glue(work, base).ceil(), 0))));
     step.minutes = f64::from(base.count) * times.assemble;
     step.wait = times.clamped * 2.0;
