@@ -77,7 +77,9 @@ pub fn lengths(stick: &Stick) -> Vec<BoardLength<'_>> {
 #[must_use]
 pub fn cuts(sticks: &[Stick], words: Words) -> Vec<String> {
     let cut = |(n, stick): (usize, &Stick)| {
-        let lengths: Vec<String> = lengths(stick).iter().map(|length| told(words, length)).collect();
+        let lengths = lengths(stick);
+        let lengths: Vec<String> =
+            lengths.iter().map(|length| told(words, length, lengths.len() > 1)).collect();
         let left = words.length(*stick.offcut);
         format!(
             "Board {n}, cut {} of {}: {}. {left} is left.",
@@ -89,8 +91,9 @@ pub fn cuts(sticks: &[Stick], words: Words) -> Vec<String> {
     (1..).zip(sticks).map(cut).collect()
 }
 
-/// `crosscut 2036 mm, rip 43 mm and crosscut 3 × 676.5 mm (stool leg), ...`: what is done with one length of a board.
-fn told(words: Words, length: &BoardLength<'_>) -> String {
+/// `crosscut off 2036 mm, and out of that rip 43 mm for 3 × 676.5 mm (stool leg), rip ...`: what is done with one length of a
+/// board, the only one or one of several.
+fn told(words: Words, length: &BoardLength<'_>, several: bool) -> String {
     let lanes = length.lanes.iter().map(|lane| {
         let alike = lane.pieces.chunk_by(|a, b| (&a.part, a.length, a.width) == (&b.part, b.length, b.width));
         let pieces: Vec<String> = alike
@@ -110,9 +113,10 @@ fn told(words: Words, length: &BoardLength<'_>) -> String {
             if lane.ripped() { format!("rip {} for ", words.length(lane.width)) } else { String::new() };
         format!("{rip}{}", join(&pieces))
     });
-    let lanes = lanes.collect::<Vec<_>>().join("; ");
+    let lanes = lanes.collect::<Vec<_>>().join(", ");
     match length.cut {
-        Some(cut) => format!("crosscut {} and {lanes}", words.length(cut)),
+        Some(cut) => format!("crosscut off {}, and out of that {lanes}", words.length(cut)),
+        None if several => format!("out of the rest {lanes}"),
         None => lanes,
     }
 }
@@ -182,6 +186,25 @@ mod tests {
         assert_eq!((found[1].cut, found[1].from), (None, Length::from_mm(1406)));
         assert_eq!(found[1].lanes[0].width, Length::from_mm(70));
         assert_eq!(found.iter().flat_map(|l| &l.lanes).map(|l| l.pieces.len()).sum::<usize>(), 6);
+    }
+
+    /// Which piece comes out of which length is not left to guess.
+    #[test]
+    fn a_sentence_keeps_lengths_apart() {
+        let board = stick(&[
+            ("cleat", [0, 0, 350, 90]),
+            ("cleat", [353, 0, 350, 90]),
+            ("leg", [706, 5, 500, 40]),
+            ("leg", [706, 48, 500, 40]),
+        ]);
+        let words = Words { system: stripwright_units::System::Metric };
+        assert_eq!(
+            cuts(&[board], words),
+            [
+                "Board 1, cut 1 of ash: crosscut off 703 mm, and out of that 2 × 350 mm (cleat); then out of the rest rip 40 mm for 1 × \
+              500 mm (leg), rip 40 mm for 1 × 500 mm (leg). 0 mm is left."
+            ]
+        );
     }
 
     #[test]
