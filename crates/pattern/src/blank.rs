@@ -1,6 +1,6 @@
 //! The blank as it is glued up: whole pieces, with what of them the outline needs and what it does not.
 
-use std::collections::BTreeSet;
+use std::collections::BTreeMap;
 
 use stripwright_units::Length;
 
@@ -8,7 +8,7 @@ use crate::face::{Cutting, Face};
 use crate::geometry::{hull, range};
 use crate::makes::SlabMake;
 use crate::route::BuiltCell;
-use crate::spec::{Lay, Point};
+use crate::spec::Point;
 use crate::tiling::Cut;
 use crate::unroll::{Slab, Unrolled};
 
@@ -47,26 +47,10 @@ impl Face {
         laid
     }
 
-    /// The convex outline of one piece in the face, as it is glued in.
+    /// The convex outline of one piece in the face, as it is glued in: round all that is built of its laminations. Where no cut
+    /// bounds these they end in steps, each an allowance beyond what is needed of it.
     fn piece(&self, make: &SlabMake, place: usize, element: usize) -> Vec<Point> {
-        if !self.between_cuts() {
-            return self.elements[element].shape.clone();
-        }
-        // Between two cuts the laminations make a parallelogram (or a triangle): what is built of its first and last,
-        // and everything between.
         hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
-    }
-
-    /// Whether cuts bound every lamination of a piece on both sides, so that it is as long as its slab is broad; else
-    /// laminations run out past what is needed of them.
-    fn between_cuts(&self) -> bool {
-        matches!(
-            self.cutting,
-            Cutting::Blocks(_)
-                | Cutting::Runs(
-                    Cut::Bias { .. } | Cut::HalfBias { .. } | Cut::Wedge { lay: Lay::Across, .. }
-                )
-        )
     }
 
     /// Extents of the blank that these pieces make.
@@ -93,17 +77,23 @@ impl Face {
 }
 
 impl Unrolled {
-    /// Laminations that lie in a blank because its blocks and bands are whole, though the outline needs none of them.
-    /// Where blanks of one spec differ, those of all of them.
-    pub fn beyond(&self, face: &Face, makes: &[SlabMake]) -> Vec<BuiltCell> {
-        if !face.between_cuts() {
-            return Vec::new();
+    /// All laminations of a blank as they are glued in, those first that the outline needs, in the order of the face's cells;
+    /// the others come along because blocks and bands are whole. Where blanks of one spec differ, those of all of them.
+    pub fn as_laid(&self, face: &Face, makes: &[SlabMake]) -> [Vec<BuiltCell>; 2] {
+        let mut built: BTreeMap<(usize, i64), BuiltCell> = BTreeMap::new();
+        for cell in (0..face.spec.count).flat_map(|top| self.built(face, makes, top)) {
+            built.entry((cell.element, cell.lamination)).or_insert(cell);
         }
-        let mut known: BTreeSet<(usize, i64)> =
-            face.cells.iter().map(|c| (c.element, c.lamination)).collect();
-        let built = (0..face.spec.count).flat_map(|top| self.built(face, makes, top));
-        let mut beyond: Vec<BuiltCell> = built.filter(|c| known.insert((c.element, c.lamination))).collect();
-        beyond.sort_by_key(|c| (c.element, c.lamination));
-        beyond
+        let needed = face.cells.iter().map(|cell| {
+            let own = built.remove(&(cell.element, cell.lamination));
+            own.unwrap_or_else(|| BuiltCell {
+                element: cell.element,
+                lamination: cell.lamination,
+                kind: cell.kind,
+                polygon: cell.polygon.clone(),
+            })
+        });
+        let needed = needed.collect();
+        [needed, built.into_values().collect()]
     }
 }

@@ -97,6 +97,8 @@ impl CutUp {
         let mut up = CutUp::default();
         for layer in &make.layers {
             let length = layer.size.length.to_mm();
+            // Of strips that carried the slab through the planer this much is left for the blank.
+            let left = make.left_of(layer);
             let thick =
                 face.spec.sequence.start(layer.lamination + 1) - face.spec.sequence.start(layer.lamination);
             let many = (layer.places.1 - layer.places.0 + 1) as f64;
@@ -104,7 +106,8 @@ impl CutUp {
             // A slab that is the blank is not cut up: all of it goes on, and the outline's cut takes the rest.
             let (taken, cuts) = match face.cutting {
                 Cutting::Runs(Cut::None) => {
-                    up.pieces += length * thick;
+                    up.pieces += left * thick;
+                    up.ends += (length - left) * thick;
                     continue;
                 }
                 Cutting::Runs(Cut::Bias { angle, width } | Cut::HalfBias { angle, width }) => {
@@ -122,8 +125,8 @@ impl CutUp {
                         let (u, v) = (layer.start, face.spec.sequence.start(layer.lamination));
                         let mut wider = vec![
                             Point::new(u, v),
-                            Point::new(u + length, v),
-                            Point::new(u + length, v + thick),
+                            Point::new(u + left, v),
+                            Point::new(u + left, v + thick),
                             Point::new(u, v + thick),
                         ];
                         for &[a, b, c] in &make.places[0].sides {
@@ -225,6 +228,15 @@ impl Ledger {
                     (Loss::StaggerEnds, all.ends * h1),
                     (Loss::Rounding, all.rounding * h1),
                 ],
+            });
+        }
+        if face.cutting == Cutting::Runs(Cut::None) && all.ends > 0.0 {
+            stages.push(Stage {
+                name: "saw off long strips",
+                input: all.slab * h1,
+                added: 0.0,
+                output: all.pieces * h1,
+                losses: vec![(Loss::StaggerEnds, all.ends * h1)],
             });
         }
         if let Cutting::Runs(Cut::HalfBias { width, .. }) = face.cutting {

@@ -92,6 +92,11 @@ pub struct SlabMake {
 }
 
 impl SlabMake {
+    /// How long a strip of it is when the slab is planed, in millimetres: what carried it through the planer is sawn off then.
+    pub(crate) fn left_of(&self, layer: &SlabStrip) -> f64 {
+        if self.lengthened { layer.spans } else { layer.size.length.to_mm() }
+    }
+
     /// How many strips it takes.
     pub fn strips_total(&self) -> u32 {
         self.layers.len() as u32

@@ -2,6 +2,7 @@
 
 use stripwright_units::Length;
 
+use crate::blank::Laid;
 use crate::face::Face;
 use crate::geometry::{TOUCH, range};
 use crate::spec::Point;
@@ -23,12 +24,14 @@ struct Lane {
 }
 
 impl Face {
-    /// The fewest parts that a planer so wide takes, as even as may be; `None` where no straight joints part the blank
-    /// so narrowly.
-    pub(crate) fn parting(&self, planer: Length) -> Option<Parting> {
+    /// The fewest parts that a planer so wide takes of a blank with these pieces, as even as may be; `None` where no straight
+    /// joints part it so narrowly.
+    pub(crate) fn parting(&self, laid: &[Laid], planer: Length) -> Option<Parting> {
+        let mut wood = vec![Vec::new(); self.elements.len()];
+        laid.iter().for_each(|piece| wood[piece.element].extend(&piece.polygon));
         let mut best: Option<(usize, Point, Vec<Lane>)> = None;
         for along in self.joint_directions() {
-            let lanes = self.lanes(along);
+            let lanes = lanes(wood.iter(), along);
             let Some(parts) = parts(&lanes, planer.to_mm()) else { continue };
             if best.as_ref().is_none_or(|(fewest, ..)| parts < *fewest) {
                 best = Some((parts, along, lanes));
@@ -63,7 +66,8 @@ impl Face {
     /// Blocks of a group in rows that slide together: courses where joints run straight through, else zigzags, which are
     /// two columns of blocks whose middles lie above one another.
     pub(crate) fn rows(&self, group: &[usize]) -> Vec<Vec<usize>> {
-        let all = self.joint_directions().into_iter().map(|along| (along, self.lanes(along)));
+        let shapes = || self.elements.iter().map(|element| &element.shape);
+        let all = self.joint_directions().into_iter().map(|along| (along, lanes(shapes(), along)));
         let courses = all.max_by_key(|(_, lanes)| lanes.len()).filter(|(_, lanes)| lanes.len() > 1);
         let (along, rows) = match courses {
             Some((along, lanes)) => (along, lanes.into_iter().map(|lane| lane.elements).collect()),
@@ -110,28 +114,29 @@ impl Face {
         }
         found
     }
+}
 
-    /// The elements in their order across a direction, parted wherever a line in that direction crosses none.
-    fn lanes(&self, along: Point) -> Vec<Lane> {
-        let mut lanes: Vec<Lane> = (0..self.elements.len())
-            .map(|n| {
-                let (from, to) = range(self.elements[n].shape.iter().map(|p| along.cross(*p)));
-                Lane { elements: vec![n], from, to }
-            })
-            .collect();
-        lanes.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.elements.cmp(&b.elements)));
-        let mut merged: Vec<Lane> = Vec::new();
-        for lane in lanes {
-            match merged.last_mut() {
-                Some(last) if lane.from < last.to - 1e-3 => {
-                    last.elements.extend(lane.elements);
-                    last.to = last.to.max(lane.to);
-                }
-                _ => merged.push(lane),
+/// Pieces in their order across a direction, parted wherever a line in that direction crosses none.
+fn lanes<'p>(pieces: impl Iterator<Item = &'p Vec<Point>>, along: Point) -> Vec<Lane> {
+    let mut lanes: Vec<Lane> = pieces
+        .enumerate()
+        .map(|(n, corners)| {
+            let (from, to) = range(corners.iter().map(|p| along.cross(*p)));
+            Lane { elements: vec![n], from, to }
+        })
+        .collect();
+    lanes.sort_by(|a, b| a.from.total_cmp(&b.from).then(a.elements.cmp(&b.elements)));
+    let mut merged: Vec<Lane> = Vec::new();
+    for lane in lanes {
+        match merged.last_mut() {
+            Some(last) if lane.from < last.to - 1e-3 => {
+                last.elements.extend(lane.elements);
+                last.to = last.to.max(lane.to);
             }
+            _ => merged.push(lane),
         }
-        merged
     }
+    merged
 }
 
 /// How many parts no wider than `limit` the lanes make; `None` where one of them is wider.
@@ -178,7 +183,10 @@ mod tests {
             phase: Phase::Held(0.0, 0.0),
         };
         let face = crate::face(&spec, Length::from_um(500)).unwrap();
-        let parting = face.parting(mm(planer))?;
+        let whole =
+            |(element, own): (usize, &crate::Element)| Laid { top: 0, element, polygon: own.shape.clone() };
+        let laid: Vec<Laid> = face.elements.iter().enumerate().map(whole).collect();
+        let parting = face.parting(&laid, mm(planer))?;
         let all: usize = parting.groups.iter().map(Vec::len).sum();
         assert_eq!(all, face.elements.len());
         Some(parting.groups.iter().map(Vec::len).collect())

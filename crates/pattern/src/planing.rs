@@ -131,7 +131,7 @@ impl Parts {
             let many = slabs.iter().map(|slab| makes[slab.make].sub_slabs).max().unwrap_or(1);
             return Parts { many, groups: Vec::new(), length: blank.along.to_mm() };
         }
-        match face.parting(planer) {
+        match face.parting(laid, planer) {
             Some(Parting { groups, along }) => {
                 let corners = laid.iter().flat_map(|piece| &piece.polygon);
                 let (low, high) = range(corners.map(|p| along.dot(*p)));

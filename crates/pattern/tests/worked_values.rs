@@ -120,13 +120,14 @@ fn a_blank_is_as_large_as_its_whole_blocks() {
 /// that is needed and of all that lies beyond is the blank.
 #[test]
 fn a_blank_is_what_its_pieces_bound() {
+    let angle = stripwright_units::Angle::degrees(20.0);
+    let uncut = [Pattern::Straight { angle }, Pattern::Sunburst { wedges: 12, lay: Lay::Along }];
     for slab in [SlabStyle::Even, SlabStyle::Shaped] {
-        for pattern in [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)] {
+        let cut = [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)];
+        for pattern in cut.into_iter().chain(uncut.clone()) {
             let (face, unrolled, makes) = laid(&TopSpec { slab, ..top(pattern) });
-            let beyond = unrolled.beyond(&face, &makes);
-            let needed = face.cells.iter().map(|c| (&c.polygon, (c.element, c.lamination)));
-            let all: Vec<_> =
-                needed.chain(beyond.iter().map(|c| (&c.polygon, (c.element, c.lamination)))).collect();
+            let laid = unrolled.as_laid(&face, &makes).concat();
+            let all: Vec<_> = laid.iter().map(|c| (&c.polygon, (c.element, c.lamination))).collect();
             let extent = |of: fn(&Point) -> f64| {
                 let values = || all.iter().flat_map(|(polygon, _)| polygon.iter().map(of));
                 values().fold(f64::MIN, f64::max) - values().fold(f64::MAX, f64::min)
@@ -217,8 +218,10 @@ fn thin_sheets_take_more_strips() {
 #[test]
 fn straight_strips_by_chord() {
     let mut spec = top(Pattern::Straight { angle: stripwright_units::Angle::degrees(0.0) });
-    let face = at(spec.clone(), Phase::Free);
+    let (face, unrolled, _) = laid(&spec);
     assert_eq!(face.laminations(), [34]);
+    // Nothing cuts the strips' ends off before the outline is cut.
+    assert_eq!(unrolled.blank.size, (mm(632.0), mm(612.0)));
     let shaped = &face.makes(&shop()).unwrap()[0];
     // The strip next to the middle: the whole diameter and twice the allowance.
     assert_eq!(shaped.layers[17].size.length, mm(632.0));

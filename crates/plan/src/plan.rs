@@ -549,6 +549,9 @@ pub struct Slab {
     pub layers: Vec<Layer>,
     /// What is cut off it, in order along it: the route's cuts.
     pub pieces: Vec<SlabPiece>,
+    /// Whether the outermost strips of each part are longer than their pieces need, to carry it through the planer.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub carried: bool,
 }
 
 /// One strip in its place in a slab.

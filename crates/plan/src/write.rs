@@ -280,17 +280,29 @@ pub(crate) fn top(
         ledger: unrolled.ledger.stages.iter().map(stage).collect(),
         area: rounded(from.outline.area() / 1e6),
         mass: Some(rounded(mass(job, asked, own, unrolled, layouts) * 1000.0)),
-        face: plan::Face { beyond: beyond(job, asked, own, unrolled), ..self::face(job, asked, from, own) },
+        face: face_as_laid(job, asked, from, own, unrolled),
     }
 }
 
-/// The face to draw.
+/// The face to draw, before it is known what its slabs are.
 pub(crate) fn face(job: &Job, asked: &Asked, top: &Top, own: &AskedTop) -> plan::Face {
-    plan::Face {
-        outline: top.outline.edge(FINE).iter().map(|p| point(*p)).collect(),
-        cells: cells(job, asked, own),
-        beyond: Vec::new(),
-    }
+    let cells = own.face.cells.iter();
+    let cells = cells.map(|c| cell(job, asked, own, (c.element, c.lamination, c.kind), &c.polygon)).collect();
+    plan::Face { outline: edge(top), cells, beyond: Vec::new() }
+}
+
+/// The face and its blank as they are glued up.
+fn face_as_laid(job: &Job, asked: &Asked, top: &Top, own: &AskedTop, unrolled: &Unrolled) -> plan::Face {
+    let [cells, beyond] = unrolled.as_laid(&own.face, &own.makes).map(|laid| {
+        let cell =
+            |c: &pattern::BuiltCell| cell(job, asked, own, (c.element, c.lamination, c.kind), &c.polygon);
+        laid.iter().map(cell).collect()
+    });
+    plan::Face { outline: edge(top), cells, beyond }
+}
+
+fn edge(top: &Top) -> Vec<[f64; 2]> {
+    top.outline.edge(FINE).iter().map(|p| point(*p)).collect()
 }
 
 pub(crate) fn pitch(face: &pattern::Face) -> Length {
@@ -376,6 +388,7 @@ fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unroll
             parts: make.parts().map(|part| part.len() as u32).collect(),
             layers: layers(job, asked, own, make),
             pieces: pieces(own, make, bands),
+            carried: make.lengthened,
         }
     };
     alike.iter().enumerate().map(slab).collect()
@@ -428,17 +441,6 @@ fn stagger(starts: &[f64]) -> Length {
     let met =
         |step: &Length| steps.iter().filter(|other| (**other - *step).abs() < Length::from_um(1)).count();
     steps.iter().rev().max_by_key(|step| met(step)).copied().unwrap_or_default()
-}
-
-fn cells(job: &Job, asked: &Asked, own: &AskedTop) -> Vec<plan::Cell> {
-    let cells = own.face.cells.iter();
-    cells.map(|c| cell(job, asked, own, (c.element, c.lamination, c.kind), &c.polygon)).collect()
-}
-
-/// Cells of whole bands and blocks that the outline does not need.
-fn beyond(job: &Job, asked: &Asked, own: &AskedTop, unrolled: &Unrolled) -> Vec<plan::Cell> {
-    let beyond = unrolled.beyond(&own.face, &own.makes);
-    beyond.iter().map(|c| cell(job, asked, own, (c.element, c.lamination, c.kind), &c.polygon)).collect()
 }
 
 fn cell(
@@ -585,7 +587,7 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
         if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {
             notes.push(format!(
                 "{name}: slabs shorter than the planer feeds are carried through it by their two outermost strips, which are longer \
-                 than their pieces need; leave them on until the slab is planed."
+                 than their pieces need."
             ));
         }
         if top.makes.iter().enumerate().any(|(n, make)| make.sub_slabs > 1 && made(n)) {

@@ -821,6 +821,30 @@ fn marks_and_pin_holes_are_made_before_they_are_used() {
     assert!(!text("top-1-outline").contains("thin sheet"));
 }
 
+/// Slabs for single blocks are shorter than the planer feeds; what carries them through is told, and what becomes of it.
+#[test]
+fn strips_that_carry_a_short_slab_are_sawn_off() {
+    let text = |pattern: &str| {
+        let plan = planned(&job_of(
+            r#"{"planer": {"width": 305, "shortest": 250}}"#,
+            BIRCH,
+            &format!(r#""outline": {{"kind": "round", "diameter": 200}}, "pattern": {pattern}"#),
+        ));
+        assert!(plan.tops[0].slabs.iter().any(|slab| slab.carried));
+        (step(&plan, "top-1-plane-slabs").text.join(" "), plan)
+    };
+    let (wedges, plan) = text(r#"{"kind": "sunburst", "wedges": 8}"#);
+    assert!(
+        wedges.contains("Shorter than the planer feeds: ") && wedges.contains("then saw them off"),
+        "{wedges}"
+    );
+    // Half of the top, its margin, kerf and allowance of 10 on either side, and next to nothing of the strips of 250 mm.
+    let [wide, high] = plan.tops[0].blank;
+    assert!(wide.to_mm().max(high.to_mm()) < 2.0 * (100.0 + 40.0), "{wide:?}");
+    let (blocks, _) = text(r#"{"kind": "herringbone", "width": 54, "length": 108}"#);
+    assert!(blocks.contains("the cuts that follow take off what is too long"), "{blocks}");
+}
+
 /// Fixture `diamond`: laminations of 18 mm at 45 degrees, bands of 64 mm. The corner of the first lamination lies on the
 /// middle line, so the square cut goes through it.
 #[test]
@@ -846,7 +870,7 @@ fn square_cuts_of_half_bands_have_their_place() {
 fn wedges_are_glued_up_by_halves() {
     let glued = |wedges: u32, open: u32| {
         let plan = planned(&format!(
-            r#"{{"shop":{{"glue":{{"open_minutes":{open}}}}},
+            r#"{{"shop":{{"planer":{{"width":450}},"glue":{{"open_minutes":{open}}}}},
                  "sheets":[{{"name":"birch 18","length":2440,"width":1220,"thickness":18,"price":92}}],
                  "tops":[{{"name":"top","finished":28,"outline":{{"kind":"round","diameter":300}},
                  "pattern":{{"kind":"sunburst","wedges":{wedges}}}}}]}}"#

@@ -292,6 +292,7 @@ fn even_slab(top: &Top, angle: f64, pitch: f64, band: f64) -> Slab {
         parts: vec![14, 13],
         layers,
         pieces,
+        carried: false,
     }
 }
 

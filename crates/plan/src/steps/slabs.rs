@@ -1,6 +1,6 @@
 //! From strips to planed slabs.
 
-use stripwright_pattern::{clamps_by_force, clamps_by_spacing, pressed_length};
+use stripwright_pattern::{Pattern, clamps_by_force, clamps_by_spacing, pressed_length};
 use stripwright_units::Length;
 
 use crate::cautions::Care;
@@ -315,11 +315,32 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
         "Feed with the strips along the feed; take the same from both faces, turning the slab over after each pass, so that \
          it stays flat.",
     );
+    if plan.slabs.iter().any(|slab| slab.carried) {
+        step.say(carried(work, top));
+    }
     for group in alike(plan, |slab| (&slab.layers, &slab.parts)) {
         step.draw(slab_id(top, group[0]));
     }
     step.mind(&[Care::GlueLines, Care::Snipe, Care::EndGrain, Care::Dust]);
     Some(step)
+}
+
+/// What becomes of the strips that carry short slabs through the planer.
+fn carried(work: &Work<'_>, top: usize) -> String {
+    let plan = &work.plan.tops[top];
+    let group: Vec<usize> = (0..plan.slabs.len()).filter(|&n| plan.slabs[n].carried).collect();
+    let then = match work.job.tops[top].pattern {
+        // Nothing else cuts these ends off.
+        Pattern::Straight { .. } | Pattern::Sunburst { .. } => {
+            "then saw them off level with the strips beside them"
+        }
+        _ => "the cuts that follow take off what is too long",
+    };
+    format!(
+        "Shorter than the planer feeds: {}. The two outermost strips carry each through it: leave them as long as they are until it \
+         is planed; {then}.",
+        names(plan, &group)
+    )
 }
 
 /// Settings, counts and minutes of a planing.
