@@ -4,12 +4,14 @@ use stripwright_units::{Angle, Length};
 
 use crate::bar::{Bar, Corner};
 use crate::fixing::Fixings;
-use crate::joint::{JointPlan, shoulder};
+use crate::joint::{JointPlan, TenonPlan, place, shoulder, tenon_corners};
 use crate::leg::{Hand, LegPlace, Legs};
 use crate::rung::{Rung, RungPair};
 use crate::shape::{Shape, to_mark};
-use crate::spec::{BaseSpec, Outline};
+use crate::sight::{Block, Stretch, clip, hull, stretches};
+use crate::spec::{BaseSpec, Edges, Outline};
 use crate::steps::capital;
+use crate::vector::Vector;
 use crate::view::{Paper, Role, View};
 
 /// All views: front, side, plan, leg, marking, the top's underside, then each rung and its bores.
@@ -32,7 +34,7 @@ pub(crate) fn views(
         spec.top.as_ref().and_then(|top| top.outline.as_ref()).map(|o| underside(spec, shape, o, fixings)),
     );
     for (n, placed) in rungs.iter().enumerate() {
-        all.push(rung_view(spec, n + 1, &placed.0, &placed.1));
+        all.push(rung_view(spec, shape, n + 1, placed, &joints[n]));
         all.push(bores(spec, shape, legs, n + 1, placed, &joints[n]));
     }
     all
@@ -63,6 +65,9 @@ fn elevation(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], seen: RungPa
     }
     for (rung, bar) in rungs {
         if bar.pair == seen {
+            // Beside the centre line.
+            let aside = bar.length(Corner::OuterTop) / 4.0;
+            paper.note([aside, bar.top - bar.breadth * bar.lean.cos() / 2.0], &rung.name);
             let at = |corner: Corner, sign: f64| [sign * bar.length(corner) / 2.0, bar.corner(corner)[1]];
             let face = [
                 at(Corner::OuterTop, 1.0),
@@ -118,29 +123,9 @@ fn elevation(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], seen: RungPa
 fn plan(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)]) -> View {
     let mark = spec.shop.mark;
     let mut paper = Paper::new("plan", "Plan, front edge below", mark);
+    from_above(&mut paper, shape, rungs);
     for leg in LegPlace::ALL {
-        let (high, low) = (shape.section_at(leg, shape.h), shape.section_at(leg, 0.0));
-        paper.shape(Role::Hidden, &format!("foot {}", leg.letters()), &low);
-        paper.shape(Role::Visible, &format!("top end {}", leg.letters()), &high);
-        for corner in 0..4 {
-            paper.run(Role::Hidden, &format!("leg {}", leg.letters()), &[high[corner], low[corner]]);
-        }
-        paper.note(low[0], leg.letters());
-    }
-    for (rung, bar) in rungs {
-        for sign in [1.0, -1.0] {
-            let at = |corner: Corner, end: f64| {
-                let (along, q) = (end * bar.length(corner) / 2.0, sign * bar.corner(corner)[0]);
-                if bar.pair == RungPair::FrontAndBack { [along, q] } else { [q, along] }
-            };
-            let edge = [
-                at(Corner::OuterTop, 1.0),
-                at(Corner::OuterTop, -1.0),
-                at(Corner::InnerTop, -1.0),
-                at(Corner::InnerTop, 1.0),
-            ];
-            paper.shape(Role::Visible, &rung.name, &edge);
-        }
+        paper.note(beyond_corner(shape, leg, 0.0), leg.letters());
     }
     let feet = shape.half_at(0.0);
     let mut reach = feet;
@@ -168,6 +153,64 @@ fn plan(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)]) -> View {
     paper.plumb([x, -y], [x, y], reach[0] + step, to_mark(2.0 * y, mark), "top spread");
     paper.plumb([-x, 0.0], [-x, y], -reach[0] - step, to_mark(y, mark), "centre to legs");
     paper.done()
+}
+
+/// Beyond the outer corner of a leg's section, where the letters of all four stand alike.
+fn beyond_corner(shape: &Shape, leg: LegPlace, z: f64) -> [f64; 2] {
+    let out = shape.leg[0].min(shape.leg[1]) * 0.5;
+    let ([x, y], [sx, sy]) = (shape.section_at(leg, z)[0], leg.signs());
+    [x + sx * out, y + sy * out]
+}
+
+/// Legs and the top edges of rungs: solid where they are seen, hidden where wood stands over them.
+fn from_above(paper: &mut Paper, shape: &Shape, rungs: &[(Rung, Bar)]) {
+    let mut edges: Vec<(String, [Vector; 2])> = Vec::new();
+    let mut ring = |part: &str, corners: [Vector; 4]| {
+        edges.extend((0..4).map(|i| (part.to_string(), [corners[i], corners[(i + 1) % 4]])));
+    };
+    for leg in LegPlace::ALL {
+        for (part, z) in [("foot", 0.0), ("top end", shape.h)] {
+            let corners = shape.section_at(leg, z).map(|[x, y]| Vector([x, y, z]));
+            ring(&format!("{part} {}", leg.letters()), corners);
+        }
+    }
+    for ((rung, bar), side) in rungs.iter().flat_map(|rung| [(rung, 1.0), (rung, -1.0)]) {
+        let around = [
+            (Corner::OuterTop, 1.0),
+            (Corner::OuterTop, -1.0),
+            (Corner::InnerTop, -1.0),
+            (Corner::InnerTop, 1.0),
+        ];
+        let corners = around.map(|(corner, way)| {
+            let [q, z] = bar.corner(corner);
+            place(bar.pair, way * bar.half_length([q, z]), [side * q, z])
+        });
+        ring(&rung.name, corners);
+    }
+    for leg in LegPlace::ALL {
+        let (high, low) = (shape.section_at(leg, shape.h), shape.section_at(leg, 0.0));
+        edges.extend((0..4).map(|i| {
+            let ([x, y], [low_x, low_y]) = (high[i], low[i]);
+            (format!("leg {}", leg.letters()), [Vector([x, y, shape.h]), Vector([low_x, low_y, 0.0])])
+        }));
+    }
+    let legs = LegPlace::ALL.into_iter().map(|leg| Block::leg(shape, leg));
+    let bars = rungs.iter().flat_map(|(_, bar)| [1.0, -1.0].map(|side| Block::rung(bar, side)));
+    let blocks: Vec<Block> = legs.chain(bars).collect();
+    let mut drawn: Vec<(&str, Stretch)> = Vec::new();
+    for (part, [from, to]) in &edges {
+        drawn.extend(stretches(*from, *to, &blocks).into_iter().map(|stretch| (part.as_str(), stretch)));
+    }
+    // What is seen lies over what is hidden.
+    drawn.sort_by_key(|(_, stretch)| stretch.seen);
+    for (part, stretch) in drawn {
+        let ends = stretch.ends.map(|Vector([x, y, _])| [x, y]);
+        let [[x, y], [to_x, to_y]] = ends;
+        // An arris that stands plumb is a point.
+        if (to_x - x).abs() + (to_y - y).abs() > 1e-6 {
+            paper.run(if stretch.seen { Role::Visible } else { Role::Hidden }, part, &ends);
+        }
+    }
 }
 
 /// The rim of a top as a run of points.
@@ -254,7 +297,8 @@ fn leg(spec: &BaseSpec, shape: &Shape, legs: &Legs) -> View {
     }
     paper.note([w / 2.0, top + step], "plane face");
     paper.note([-gap - d / 2.0, top + step], "side face");
-    paper.note([-gap / 2.0, bottom - 2.0 * step], "hand two is the mirror image");
+    let other = if shows(m) || shows(m2) { "hand two is the mirror image" } else { "all four are cut alike" };
+    paper.note([-gap / 2.0, bottom - 2.0 * step], other);
     paper.done()
 }
 
@@ -329,7 +373,7 @@ fn underside(spec: &BaseSpec, shape: &Shape, outline: &Outline, fixings: Option<
     for leg in LegPlace::ALL {
         let end = shape.section_at(leg, shape.h).map(below);
         paper.shape(Role::Visible, &format!("top end {}", leg.letters()), &end);
-        paper.note(end[0], leg.letters());
+        paper.note(below(beyond_corner(shape, leg, shape.h)), leg.letters());
     }
     let lines = [[-x, 0.0], [x, 0.0], [0.0, -y], [0.0, y]];
     paper.level([lines[0][0], reach[1]], [0.0, reach[1]], reach[1] + step, to_mark(x, mark), "");
@@ -347,7 +391,14 @@ fn underside(spec: &BaseSpec, shape: &Shape, outline: &Outline, fixings: Option<
                 RungPair::FrontAndBack => below([along, out]),
                 RungPair::LeftAndRight => below([out, along]),
             });
-            paper.shape(Role::Ghost, "cleat", &turned);
+            paper.shape(Role::Visible, "cleat", &turned);
+            // One of two that are alike says what they are.
+            if side > 0.0 {
+                let sizes = [cleat.length, Length::nearest_mm(cleat.thickness)];
+                let [length, thick] = sizes.map(|size| size.show(spec.shop.system));
+                let middle = [0, 1].map(|way| (turned[0][way] + turned[2][way]) / 2.0);
+                paper.note(middle, &format!("cleat {length} × {thick} × {thick}"));
+            }
         }
         for screw in &fixings.screws {
             let at = below([screw.x.to_mm(), screw.y.to_mm()]);
@@ -379,20 +430,43 @@ fn underside(spec: &BaseSpec, shape: &Shape, outline: &Outline, fixings: Option<
     paper.done()
 }
 
-/// A rung: its outer face, its top edge above, its section to the right.
-fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
+/// A rung: its outer face, its top edge above, its section to the right; with its tenons, where it has some.
+fn rung_view(spec: &BaseSpec, shape: &Shape, n: usize, (rung, bar): &(Rung, Bar), joint: &JointPlan) -> View {
     let mut paper = Paper::new(&format!("rung-{n}"), &capital(&rung.name), spec.shop.mark);
     let mark = spec.shop.mark;
     let (breadth, thick) = (rung.outer.breadth_mm, bar.thickness);
     let (top, bottom) = (rung.outer.top_mm / 2.0, rung.outer.bottom_mm / 2.0);
     let step = breadth.max(20.0) * 0.6;
     let face = [[-bottom, 0.0], [bottom, 0.0], [top, breadth], [-top, breadth]];
+    let tenons = match joint {
+        JointPlan::Tenon(plan) => Some(tenons(shape, bar, plan)),
+        JointPlan::Dowels(_) => None,
+    };
+    let mut reach = bottom;
+    if let Some(tenons) = &tenons {
+        reach = reach.max(tenons.tip[0]);
+        for side in [1.0, -1.0] {
+            let turned = |[x, y]: [f64; 2]| [side * x, y];
+            paper.shape(
+                Role::Visible,
+                "tenon",
+                &tenons.on_face.iter().copied().map(turned).collect::<Vec<_>>(),
+            );
+        }
+        let [x, y] = tenons.tip;
+        let (whole, label) = (Length::ceil_mm(2.0 * x, mark), "over all, tip to tip of the tenons");
+        paper.level([-x, y], [x, y], -2.2 * step, whole, label);
+    }
     paper.shape(Role::Visible, "outer face", &face);
     paper.run(Role::Cut, "shoulder", &[face[1], face[2]]);
     paper.run(Role::Cut, "shoulder", &[face[0], face[3]]);
-    paper.level(face[0], face[1], -step, rung.bottom_length, "bottom edge");
-    paper.level(face[3], face[2], breadth + step, rung.top_length, "top edge");
-    paper.plumb(face[0], [-bottom, breadth], -bottom - step, rung.section.width, "");
+    let edge = |which: &str| match tenons {
+        Some(_) => format!("{which} edge, shoulder to shoulder"),
+        None => format!("{which} edge"),
+    };
+    paper.level(face[0], face[1], -step, rung.bottom_length, &edge("bottom"));
+    paper.level(face[3], face[2], breadth + step, rung.top_length, &edge("top"));
+    paper.plumb(face[0], [-bottom, breadth], -reach - step, rung.section.width, "");
     paper.along(face[0], face[2], to_mark(rung.outer.diagonal_mm, mark), "diagonal");
     if rung.shoulder.to_degrees() > 0.0 {
         paper.run(Role::Centre, "square line", &[face[1], [bottom, breadth]]);
@@ -408,6 +482,16 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
     let base = breadth + 2.5 * step;
     let inner = rung.inner.top_mm / 2.0;
     let depth = thick / rung.edge_bevel.cos();
+    if let Some(tenons) = &tenons {
+        for side in [1.0, -1.0] {
+            let turned = |[x, y]: [f64; 2]| [side * x, base + y];
+            paper.shape(
+                Role::Visible,
+                "tenon",
+                &tenons.on_edge.iter().copied().map(turned).collect::<Vec<_>>(),
+            );
+        }
+    }
     let edge = [[-top, base], [top, base], [inner, base + depth], [-inner, base + depth]];
     paper.shape(Role::Visible, "top edge", &edge);
     paper.level_measured(edge[3], edge[2], base + depth + step, "inner face, top edge");
@@ -419,7 +503,7 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
     }
     paper.note([0.0, base + depth / 2.0], "top edge, outer face below");
     // The section, standing as in the base, outer face to the right.
-    let left = bottom + 3.0 * step;
+    let left = reach + 3.0 * step;
     let [q0, z0] = bar.corner(Corner::InnerBottom);
     let section = Corner::ROUND.map(|c| {
         let [q, z] = bar.corner(c);
@@ -437,11 +521,50 @@ fn rung_view(spec: &BaseSpec, n: usize, rung: &Rung, bar: &Bar) -> View {
         paper.run(Role::Centre, "square line", &[section[1], [section[1][0], section[0][1]]]);
         paper.angle(section[1], lean, breadth * 0.8, bevel, "edge bevel");
     }
-    paper.note([section[0][0], section[0][1]], "section, outer face on the right");
+    let lower = [1, 2].map(|i| section[i]);
+    let under = [0, 1].map(|way| (lower[0][way] + lower[1][way]) / 2.0);
+    paper.note(under, "section, outer face right");
     paper.done()
 }
 
-/// The bores: on the rung's shoulder in true view, and on the leg's inner face up from its foot.
+/// What is seen of the tenon on a rung's right end, beyond its shoulder.
+struct Tenons {
+    /// Square on to the outer face, counted from that face's bottom edge.
+    on_face: Vec<[f64; 2]>,
+    /// Square on to the top edge, counted from the outer arris.
+    on_edge: Vec<[f64; 2]>,
+    /// Its farthest point, on the face.
+    tip: [f64; 2],
+}
+
+fn tenons(shape: &Shape, bar: &Bar, plan: &TenonPlan) -> Tenons {
+    let (sin, cos) = (bar.lean.sin(), bar.lean.cos());
+    let corners = tenon_corners(shape, bar, plan);
+    let up_face = |[q, z]: [f64; 2]| {
+        let [q0, z0] = bar.corner(Corner::OuterBottom);
+        (z - z0) * cos - (q - q0) * sin
+    };
+    let in_from_face = |[q, z]: [f64; 2]| {
+        let [q0, z0] = bar.corner(Corner::OuterTop);
+        match bar.edges {
+            Edges::Level => q0 - q,
+            Edges::Square => (q0 - q) * cos + (z0 - z) * sin,
+        }
+    };
+    let seen = |measure: &dyn Fn([f64; 2]) -> f64, shoulder: [Corner; 2]| {
+        let outline = hull(&corners.map(|[along, q, z]| [along, measure([q, z])]));
+        let [[x, y], [to_x, to_y]] = shoulder.map(|c| [bar.length(c) / 2.0, measure(bar.corner(c))]);
+        // The rung lies at the left of its shoulder, which runs up.
+        clip(&outline, [y - to_y, to_x - x], (y - to_y) * x + (to_x - x) * y)
+    };
+    let on_face = seen(&up_face, [Corner::OuterBottom, Corner::OuterTop]);
+    let on_edge = seen(&in_from_face, [Corner::OuterTop, Corner::InnerTop]);
+    let tip = on_face.iter().copied().max_by(|a, b| a[0].total_cmp(&b[0])).unwrap_or_default();
+    Tenons { on_face, on_edge, tip }
+}
+
+/// The bores of two faces that meet, laid open like a book: on the shoulder of a rung's right end in true view, and on the inner
+/// face of the leg there, up from its foot. Their outer sides are at the left and at the right.
 fn bores(
     spec: &BaseSpec,
     shape: &Shape,
@@ -461,7 +584,7 @@ fn bores(
         RungPair::FrontAndBack => shape.leg[1],
         RungPair::LeftAndRight => shape.leg[0],
     };
-    let left = bar.thickness + 5.0 * step;
+    let left = bar.thickness + 4.5 * step;
     let spots = spots(joint);
     // The length between the foot and a little below the lowest bore is left out.
     let lowest = spots.iter().map(|(_, leg)| leg[1]).fold(f64::INFINITY, f64::min);
@@ -480,27 +603,37 @@ fn bores(
     let is_near = end - (highest - shift) < 2.5 * bar.breadth.max(leg_breadth);
     let high = if is_near { end } else { highest - shift + bar.breadth.max(leg_breadth) };
     if is_near {
-        let face = [[left, 0.0], [right, rise], [right, high + rise], [left, high]];
+        let face = [[right, 0.0], [left, rise], [left, high + rise], [right, high]];
         paper.shape(Role::Visible, "inner face of the leg", &face);
-        paper.run(Role::Cut, "top end", &[[left, high], [right, high + rise]]);
+        paper.run(Role::Cut, "top end", &[[right, high], [left, high + rise]]);
         paper.note([left + leg_breadth / 2.0, high + rise / 2.0], "top end");
     } else {
-        let face = [[left, high], [left, 0.0], [right, rise], [right, high]];
+        let face = [[right, high], [right, 0.0], [left, rise], [left, high]];
         paper.run(Role::Visible, "inner face of the leg", &face);
         broken(&mut paper, [left, right], high);
     }
-    paper.run(Role::Cut, "foot", &[[left, 0.0], [right, rise]]);
-    let face = if rung.pair == RungPair::FrontAndBack { "plane face" } else { "side face" };
-    paper.note([left, high], &format!("arris with the {face}"));
+    paper.run(Role::Cut, "foot", &[[right, 0.0], [left, rise]]);
+    let (face, legs, others) = match rung.pair {
+        RungPair::FrontAndBack => ("plane face", "FR, BL", "FL and BR"),
+        RungPair::LeftAndRight => ("side face", "FL, BR", "FR and BL"),
+    };
+    paper.note([right, high], &format!("arris with the {face}"));
     paper.note([left + leg_breadth / 2.0, rise / 2.0], "foot");
     if shift > 0.0 {
         let y = rise + 0.8 * step;
-        broken(&mut paper, [left, left + leg_breadth], y);
-        paper.note([left + leg_breadth, y], "shortened");
+        broken(&mut paper, [left, right], y);
+        paper.note([left, y], "shortened");
     }
+    paper.note([bar.thickness / 2.0, -2.2 * step], "right end of the rung");
+    paper.note([left + leg_breadth / 2.0, -2.2 * step], &format!("inner face of legs {legs}"));
     paper.note([outline[0][0], outline[0][1]], &bored(joint, spec));
+    let mirrored = format!(
+        "Right is as you look at the rung's outer face. Its left end and the legs that it meets there, {others}, are the mirror image."
+    );
+    paper.note([outline[3][0], outline[3][1]], &mirrored);
+    let mark = spec.shop.mark;
     for (i, (on_rung, on_leg)) in spots.iter().enumerate() {
-        let leg_at = [left + on_leg[0], on_leg[1] - shift];
+        let leg_at = [right - on_leg[0], on_leg[1] - shift];
         match joint {
             JointPlan::Dowels(plan) => {
                 let radius = plan.diameter.to_mm() / 2.0;
@@ -511,30 +644,24 @@ fn bores(
                 let (t, b) = (plan.thickness.to_mm(), plan.breadth.to_mm());
                 let ([x, y], [low_x, low_y]) = (*on_rung, leg_at);
                 paper.shape(Role::Bore, "tenon", &[[x, y], [x + t, y], [x + t, y + b], [x, y + b]]);
-                let top = [left + plan.on_leg_in_top.to_mm(), plan.on_leg_up_top.to_mm() - shift];
-                let mortise = [leg_at, [low_x + t, low_y], [top[0] + t, top[1]], top];
+                let top = [right - plan.on_leg_in_top.to_mm(), plan.on_leg_up_top.to_mm() - shift];
+                let mortise = [leg_at, [low_x - t, low_y], [top[0] - t, top[1]], top];
                 paper.shape(Role::Bore, "mortise", &mortise);
                 if plan.on_leg_in_top != plan.on_leg_in {
-                    paper.level([left, top[1]], top, high + step, plan.on_leg_in_top, "across");
+                    paper.level(top, [right, top[1]], high + step, plan.on_leg_in_top, "across");
                 }
             }
         }
-        let mark = spec.shop.mark;
         let up = step * (1.0 + i as f64);
         paper.plumb(outline[1], *on_rung, -up, to_mark(on_rung[1], mark), "up");
-        paper.plumb([left, 0.0], leg_at, left - up, to_mark(on_leg[1], mark), "up from the foot");
+        paper.plumb([right, 0.0], leg_at, right + up, to_mark(on_leg[1], mark), "up from the foot");
+        let across = to_mark(on_leg[0], mark);
         if i == 0 {
             paper.level([0.0, on_rung[1]], *on_rung, -step, to_mark(on_rung[0], mark), "in");
-            paper.level([left, leg_at[1]], leg_at, -step, to_mark(on_leg[0], mark), "across");
+            paper.level(leg_at, [right, leg_at[1]], -step, across, "across");
         } else if on_leg[0] != spots[0].1[0] {
             // Bores that stand as far across share a figure; others get their own, above the leg.
-            paper.level(
-                [left, leg_at[1]],
-                leg_at,
-                high + step * i as f64,
-                to_mark(on_leg[0], mark),
-                "across",
-            );
+            paper.level(leg_at, [right, leg_at[1]], high + step * i as f64, across, "across");
         }
     }
     paper.done()

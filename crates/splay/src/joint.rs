@@ -202,7 +202,8 @@ struct End {
     height: f64,
 }
 
-fn place(pair: RungPair, along: f64, [q, z]: [f64; 2]) -> Vector {
+/// A point of a rung, or of its like on the other side: how far along it, out from the centre, and up.
+pub(crate) fn place(pair: RungPair, along: f64, [q, z]: [f64; 2]) -> Vector {
     match pair {
         RungPair::FrontAndBack => Vector([along, q, z]),
         RungPair::LeftAndRight => Vector([q, along, z]),
@@ -342,6 +343,23 @@ pub(crate) fn shoulder(shape: &Shape, bar: &Bar) -> [[f64; 2]; 4] {
         let point = bar.corner(corner);
         let from = place(bar.pair, bar.half_length(point), point).minus(end.corner);
         [from.dot(end.inward), from.dot(end.up)]
+    })
+}
+
+/// The corners of a tenon, as points of the rung's half: how far along it, out from the centre, and up. Four at the shoulder,
+/// then the same four at its tip.
+pub(crate) fn tenon_corners(shape: &Shape, bar: &Bar, plan: &TenonPlan) -> [[f64; 3]; 8] {
+    let end = End::new(shape, bar);
+    let (t, broad) = (plan.thickness.to_mm(), plan.breadth.to_mm());
+    let root = end.corner.plus(end.up, plan.on_rung_up.to_mm()).plus(end.inward, plan.on_rung_in.to_mm());
+    let corner = |n: usize| {
+        let [inward, up] = [[0.0, 0.0], [0.0, broad], [t, broad], [t, 0.0]][n % 4];
+        let out = if n < 4 { 0.0 } else { plan.length.to_mm() };
+        root.plus(end.inward, inward).plus(end.up, up).plus(end.out, out)
+    };
+    std::array::from_fn(corner).map(|Vector([x, y, z])| match bar.pair {
+        RungPair::FrontAndBack => [x, y, z],
+        RungPair::LeftAndRight => [y, x, z],
     })
 }
 

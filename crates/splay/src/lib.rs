@@ -35,6 +35,7 @@ mod remedy;
 pub mod rung;
 mod setting;
 mod shape;
+mod sight;
 pub mod spec;
 pub mod standing;
 mod steps;

@@ -18,6 +18,10 @@ impl Vector {
         self.plus(other, -1.0)
     }
 
+    pub(crate) fn times(self, times: f64) -> Vector {
+        Vector(self.0.map(|x| times * x))
+    }
+
     pub(crate) fn cross(self, other: Vector) -> Vector {
         let ([a, b, c], [x, y, z]) = (self.0, other.0);
         Vector([b * z - c * y, c * x - a * z, a * y - b * x])

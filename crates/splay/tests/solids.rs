@@ -480,6 +480,106 @@ fn shows(what: &str, drawn: &[P], built: &[P], slack: f64) {
     }
 }
 
+/// Corners in order round their middle.
+fn round(corners: &[P]) -> Vec<P> {
+    let middle = [0, 1].map(|way| corners.iter().map(|c| c[way]).sum::<f64>() / corners.len() as f64);
+    let mut all = corners.to_vec();
+    let turn = |p: &P| trig::atan2(p[1] - middle[1], p[0] - middle[0]);
+    all.sort_by(|a, b| turn(a).total_cmp(&turn(b)));
+    all
+}
+
+fn off([a, b]: [P; 2], p: P) -> f64 {
+    let along = [b[0] - a[0], b[1] - a[1]];
+    let size = along[0] * along[0] + along[1] * along[1];
+    let share = ((p[0] - a[0]) * along[0] + (p[1] - a[1]) * along[1]) / size.max(1e-12);
+    let t = share.clamp(0.0, 1.0);
+    apart(p, [a[0] + t * along[0], a[1] + t * along[1]])
+}
+
+/// A part's edges are drawn from end to end, seen or hidden, and nothing else is drawn of it.
+#[track_caller]
+fn traces(view: &View, part: &str, edges: &[[P; 2]], slack: f64) {
+    let drawn = [runs(view, Role::Visible, part), runs(view, Role::Hidden, part)].concat();
+    for line in &drawn {
+        let on_one = edges.iter().any(|edge| line.iter().all(|p| off(*edge, *p) <= slack));
+        assert!(on_one, "{part}: {line:?} is no edge of {edges:?}");
+    }
+    for [a, b] in edges {
+        for n in 0..=20 {
+            let t = f64::from(n) / 20.0;
+            let p = [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])];
+            assert!(
+                drawn.iter().any(|line| off([line[0], line[1]], p) <= slack),
+                "{part}: {p:?} is not drawn"
+            );
+        }
+    }
+}
+
+/// The faces of a solid: the normal out of it, and how far along it the face lies.
+fn planes(solid: &Solid) -> Vec<(V, f64)> {
+    let middle: V = std::array::from_fn(|i| solid.corners.iter().map(|c| c[i]).sum::<f64>() / 8.0);
+    let outward = |(face, normal): (&[usize; 4], V)| {
+        let out =
+            if dot(normal, add(middle, solid.corners[face[0]], -1.0)) > 0.0 { minus(normal) } else { normal };
+        (out, dot(out, solid.corners[face[0]]))
+    };
+    FACES.iter().zip(solid.normals()).map(outward).collect()
+}
+
+/// In the plan an edge is solid where nothing stands over it, and hidden where something does: looked for by going up from
+/// points along it, in steps of one and a half millimetres.
+fn seen_from_above(made: &Base, legs: &[Standing]) {
+    let plan = view(made, "plan");
+    let mut edges: Vec<(String, [V; 2])> = Vec::new();
+    let mut solids: Vec<Vec<(V, f64)>> = legs.iter().map(|leg| planes(&leg.solid)).collect();
+    for (leg, place) in legs.iter().zip(LegPlace::ALL) {
+        edges.extend(
+            (0..4).map(|i| {
+                (format!("leg {}", place.letters()), [leg.solid.corners[i], leg.solid.corners[i + 4]])
+            }),
+        );
+    }
+    for rung in &made.rungs {
+        let table = rung_on_table(rung, &rung.cuts[0]);
+        for side in [-1.0, 1.0] {
+            let solid = stand_rung(made, rung, table, side, legs).0;
+            let around = [[1, 2], [2, 6], [6, 5], [5, 1]];
+            edges.extend(around.map(|e| (rung.name.clone(), e.map(|i| solid.corners[i]))));
+            solids.push(planes(&solid));
+        }
+    }
+    let mut met = [0, 0];
+    for (part, [from, to]) in &edges {
+        for n in 1..10 {
+            let p = add(*from, add(*to, *from, -1.0), f64::from(n) / 10.0);
+            let up = |deep: f64| {
+                (1..500).any(|h| {
+                    let over = [p[0], p[1], p[2] + 1.5 * f64::from(h)];
+                    let inside =
+                        |faces: &Vec<(V, f64)>| faces.iter().all(|(n, far)| far - dot(*n, over) > deep);
+                    solids.iter().any(inside)
+                })
+            };
+            // What is only just covered, or only just not, is left aside.
+            let (surely, perhaps) = (up(1.0), up(-1.0));
+            let lines =
+                |role| runs(plan, role, part).iter().any(|line| off([line[0], line[1]], [p[0], p[1]]) <= 0.3);
+            if surely {
+                assert!(lines(Role::Hidden), "{part}: {p:?} is covered and is not drawn hidden");
+                met[0] += 1;
+            } else if !perhaps {
+                assert!(lines(Role::Visible), "{part}: {p:?} is seen and is not drawn so");
+                assert!(!lines(Role::Hidden), "{part}: {p:?} is seen and is drawn hidden");
+                met[1] += 1;
+            }
+        }
+    }
+    assert!(met[0] > 0 || made.leans.front.to_degrees() + made.leans.side.to_degrees() == 0.0, "{met:?}");
+    assert!(made.rungs.is_empty() != (met[1] > 0), "{met:?}");
+}
+
 /// The same points counted from their own lower left.
 fn from_own_corner(points: &[P]) -> Vec<P> {
     let low = |way: usize| points.iter().map(|p| p[way]).fold(f64::INFINITY, f64::min);
@@ -536,21 +636,23 @@ fn drawn(made: &Base, mark: f64) {
     let plan = view(made, "plan");
     for (n, place) in LegPlace::ALL.into_iter().enumerate() {
         let corners = legs[n].solid.corners.map(|c| flat(&c, 0, 1));
-        let foot = shapes(plan, Role::Hidden, &format!("foot {}", place.letters())).concat();
-        let head = shapes(plan, Role::Visible, &format!("top end {}", place.letters())).concat();
-        shows("a foot", &foot, &corners[..4], mark);
-        shows("a top end", &head, &corners[4..], mark);
-        for arris in runs(plan, Role::Hidden, &format!("leg {}", place.letters())) {
-            let along = (0..4)
-                .any(|i| apart(arris[0], corners[i + 4]) <= mark && apart(arris[1], corners[i]) <= mark);
-            assert!(along, "{arris:?} is no arris of {place:?}");
+        let ring = |from: usize| -> Vec<[P; 2]> {
+            let order = round(&corners[from..from + 4]);
+            (0..4).map(|i| [order[i], order[(i + 1) % 4]]).collect()
+        };
+        traces(plan, &format!("foot {}", place.letters()), &ring(0), mark);
+        traces(plan, &format!("top end {}", place.letters()), &ring(4), mark);
+        let arrises: Vec<[P; 2]> = (0..4).map(|i| [corners[i + 4], corners[i]]).collect();
+        if arrises.iter().any(|[a, b]| apart(*a, *b) > mark) {
+            traces(plan, &format!("leg {}", place.letters()), &arrises, mark);
         }
+        // Its letters stand beyond the outermost corner of its foot, within a leg's breadth of it.
         let letters = plan.notes.iter().find(|note| note.text == place.letters()).expect("its letters");
-        assert!(
-            apart([letters.at.x, letters.at.y], corners[0])
-                .min(apart([letters.at.x, letters.at.y], corners[1]))
-                <= mark
-        );
+        let outermost =
+            corners[..4].iter().max_by(|a, b| trig::hypot(a[0], a[1]).total_cmp(&trig::hypot(b[0], b[1])));
+        let [x, y] = *outermost.expect("a corner");
+        assert!(apart([letters.at.x, letters.at.y], [x, y]) <= made.leg_section.thickness.to_mm());
+        assert!(letters.at.x.abs() > x.abs() && letters.at.y.abs() > y.abs(), "{letters:?}");
     }
     // A leg of hand one, and all four for marking: each face on the side it has, its ends falling as they are cut.
     let [w, d] = [made.leg_section.width.to_mm(), made.leg_section.thickness.to_mm()];
@@ -632,9 +734,11 @@ fn drawn(made: &Base, mark: f64) {
         shows(&rung.name, &shapes(view(made, seen.0), Role::Visible, &rung.name).concat(), &face, mark);
         let sections: Vec<P> = stood.iter().flat_map(|s| s.corners.map(|c| flat(&c, other.1, 2))).collect();
         shows(&rung.name, &shapes(view(made, other.0), Role::Hidden, &rung.name).concat(), &sections, mark);
-        let edges: Vec<P> =
-            stood.iter().flat_map(|s| [1, 2, 5, 6].map(|i| flat(&s.corners[i], 0, 1))).collect();
-        shows(&rung.name, &shapes(plan, Role::Visible, &rung.name).concat(), &edges, mark);
+        let edges: Vec<[P; 2]> = stood
+            .iter()
+            .flat_map(|s| [[1, 2], [2, 6], [6, 5], [5, 1]].map(|e| e.map(|i| flat(&s.corners[i], 0, 1))))
+            .collect();
+        traces(plan, &rung.name, &edges, mark);
         let own = view(made, &format!("rung-{}", n + 1));
         let outer = [0, 1, 4, 5].map(|i| flat(&table[i], 0, 1)).to_vec();
         shows("an outer face", &shapes(own, Role::Visible, "outer face").concat(), &outer, mark);
@@ -649,7 +753,41 @@ fn drawn(made: &Base, mark: f64) {
         let drawn = from_own_corner(&shapes(own, Role::Visible, "section").concat());
         shows("a section", &drawn, &from_own_corner(&section), mark);
         joint_drawn(made, n, &stood[1], &legs[3], mark);
+        tenons_drawn(made, n);
     }
+    seen_from_above(made, &legs);
+}
+
+/// On a rung with tenons both are drawn, square beyond its shoulders, and the rung is measured over them as well as between them.
+fn tenons_drawn(made: &Base, n: usize) {
+    let (rung, own) = (&made.rungs[n], view(made, &format!("rung-{}", n + 1)));
+    let drawn = shapes(own, Role::Visible, "tenon");
+    let JointPlan::Tenon(plan) = &made.joints[n] else { return assert!(drawn.is_empty()) };
+    assert_eq!(drawn.len(), 4, "two on the face, two on the edge");
+    let faces = shapes(own, Role::Visible, "outer face").concat();
+    let high = faces.iter().map(|p| p[1]).fold(0.0, f64::max);
+    let middle = |t: &[P]| t.iter().map(|p| p[1]).sum::<f64>() / t.len() as f64;
+    let on_face: Vec<&Vec<P>> = drawn.iter().filter(|t| middle(t) < high).collect();
+    assert_eq!(on_face.len(), 2);
+    let tip = on_face.iter().flat_map(|t| t.iter()).map(|p| p[0].abs()).fold(0.0, f64::max);
+    // No farther than a tenon whose lower corner is as low as the rung's own, no nearer than one as high as its upper.
+    let long = plan.length.to_mm();
+    let cos = rung.shoulder.cos();
+    let [short, far] = [rung.outer.top_mm, rung.outer.bottom_mm].map(|mm| mm / 2.0 + long * cos);
+    // The inner face may be the longer one.
+    let far = far.max(rung.inner.bottom_mm / 2.0 + long);
+    assert!(tip > short - 1.0 && tip < far + 1e-6, "{tip} in {short} to {far}");
+    let says = |label: &str| {
+        let found = own.dimensions.iter().find(|d| d.label.starts_with(label));
+        found.unwrap_or_else(|| panic!("no {label} among {:?}", own.dimensions))
+    };
+    use stripwright_splay::view::Value;
+    let Value::Length(whole) = says("over all").value else { panic!("a length") };
+    assert!((0.0..1.0).contains(&(whole.to_mm() - 2.0 * tip)), "{whole} over {tip}");
+    assert!(whole < rung.blank);
+    let between = |edge: &str| says(&format!("{edge} edge, shoulder to shoulder")).value;
+    assert_eq!(between("bottom"), Value::Length(rung.bottom_length));
+    assert_eq!(between("top"), Value::Length(rung.top_length));
 }
 
 /// The shoulder of a rung and the inner face of the back right leg, with what is bored or cut in them.
@@ -675,8 +813,9 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
     let front = pair == RungPair::FrontAndBack;
     let breadth = if front { made.leg_section.thickness } else { made.leg_section.width }.to_mm();
     let rise = fall(made, standing, front);
+    // From the arris that it is measured from, which lies on the right, to the other side.
     assert!(
-        (foot[1][0] - foot[0][0] - breadth).abs() < 1e-9 && (foot[1][1] - foot[0][1] - rise).abs() <= mark,
+        (foot[0][0] - foot[1][0] - breadth).abs() < 1e-9 && (foot[1][1] - foot[0][1] - rise).abs() <= mark,
         "{foot:?}"
     );
     // Its top end, where it is drawn, is parallel to the foot.
@@ -686,7 +825,7 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
     let arris = bores.notes.iter().find(|note| note.text.starts_with("arris with the")).expect("the arris");
     assert_eq!(arris.text.ends_with("plane face"), front);
     assert!((arris.at.x - foot[0][0]).abs() < 1e-9, "measured from the arris that is named");
-    let left = foot[0][0];
+    let [right, left] = [foot[0][0], foot[1][0]];
     assert!(shoulder.iter().all(|p| p[0] < left), "the leg is beside the shoulder");
     // The leg may be drawn shortened; then it says so, and the same length is left out of everything. It may be broken off
     // above the joint as well.
@@ -707,7 +846,7 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
             [shapes(bores, Role::Bore, "tenon"), shapes(bores, Role::Bore, "mortise")].concat().concat()
         }
     };
-    let in_leg: Vec<P> = holes.iter().filter(|p| p[0] > left).map(|p| [p[0] - left, p[1]]).collect();
+    let in_leg: Vec<P> = holes.iter().filter(|p| p[0] > left).map(|p| [right - p[0], p[1]]).collect();
     let on_rung: Vec<P> = holes.iter().filter(|p| p[0] < left).copied().collect();
     let lowest = in_leg.iter().map(|p| p[1]).fold(f64::INFINITY, f64::min);
     let out = up_from_foot - lowest;
@@ -718,6 +857,7 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
         assert!(below || line.iter().all(|p| p[1] > highest), "no break between the holes: {line:?}");
     }
     assert!(in_leg.iter().all(|p| p[0] > 0.0 && p[0] < breadth && p[1] < high), "holes on the face");
+    faces_meet(bores, pair);
     match joint {
         JointPlan::Dowels(plan) => {
             assert!(bores.circles.iter().all(|c| c.radius == plan.diameter.to_mm() / 2.0));
@@ -738,6 +878,37 @@ fn joint_drawn(made: &Base, n: usize, rung: &Solid, standing: &Standing, mark: f
             shows("a mortise", &in_leg, &mortise, 1e-9);
         }
     }
+}
+
+/// Both halves say what they are, and they are faces that meet: seen from the right, a rung's right end has its outer face on the
+/// left; the legs there, seen from inside the base, have their outer face on the right. Worked out from where legs stand.
+fn faces_meet(bores: &View, pair: RungPair) {
+    // You stand before a side of the base and look at it; to your right is the leg on the right.
+    let before: [(P, P); 2] = match pair {
+        RungPair::FrontAndBack => [([0.0, 1.0], [1.0, 0.0]), ([0.0, -1.0], [-1.0, 0.0])],
+        RungPair::LeftAndRight => [([1.0, 0.0], [0.0, -1.0]), ([-1.0, 0.0], [0.0, 1.0])],
+    };
+    let corner = |side: usize, way: f64| {
+        let ([look_x, look_y], [right_x, right_y]) = before[side];
+        let at = [way * right_x - look_x, way * right_y - look_y];
+        LegPlace::ALL.into_iter().find(|leg| signs(*leg) == at).expect("a leg").letters()
+    };
+    let named = |way: f64| {
+        let mut legs = [corner(0, way), corner(1, way)];
+        legs.sort_by_key(|letters| LegPlace::ALL.iter().position(|leg| leg.letters() == *letters));
+        legs
+    };
+    let ([a, b], [c, d]) = (named(1.0), named(-1.0));
+    let find = |words: &str| bores.notes.iter().find(|note| note.text.starts_with(words)).expect("a note");
+    assert_eq!(find("right end of the rung").text, "right end of the rung");
+    assert_eq!(find("inner face of legs").text, format!("inner face of legs {a}, {b}"));
+    assert!(find("Right is").text.contains(&format!("{c} and {d}, are the mirror image")));
+    // The outer arris of the shoulder is at its left, the arris with the leg's outer face at the right of the leg.
+    let outer = find("outer arris").at.x;
+    let shoulder = shapes(bores, Role::Visible, "shoulder").concat();
+    assert!(shoulder.iter().all(|p| p[0] >= outer - 1e-9));
+    let leg = runs(bores, Role::Cut, "foot").concat();
+    assert!(leg.iter().all(|p| p[0] <= find("arris with the").at.x + 1e-9));
 }
 
 /// Drawings with dowels and tenons, rungs that lean with the legs and plumb ones, a leg that is no square.
