@@ -3,10 +3,11 @@
 //! The geometry comes placed; here it gets a scale, ink, and words that keep clear of one another and of every line. A dimension
 //! whose figure finds no clear place gets a number, and so does every note: the numbers are explained below the drawing.
 
-use stripwright_plan::base::{LineRole, ViewDimension, ViewPlan};
+use stripwright_plan::base::{LineRole, ViewDimension, ViewNote, ViewPlan};
 use stripwright_plan::plan::Plan;
 use stripwright_units::trig;
 
+use crate::boards;
 use crate::draft::{self, Bounds, Room, Show, lettering};
 use crate::face::PAPER;
 use crate::font::{CAP, Face};
@@ -15,16 +16,43 @@ use crate::scene::{Anchor, Path, Point, Role, Scene, Text, at};
 
 /// The most height a view takes: two of them share a page.
 const TALLEST: f64 = 92.0;
+/// The most height of a view with what is explained below it, so that two share a page with a gap between them.
+const HALF: f64 = (PAPER.1 - 6.0) / 2.0;
 /// White round a view, for figures that stand beside it.
 const MARGIN: f64 = 9.0;
 
 /// All drawings of one base.
 pub fn plates(plan: &Plan, index: usize, show: Show) -> Vec<Scene> {
     let Some(base) = plan.bases.get(index) else { return Vec::new() };
-    base.views.iter().filter_map(|view| plate(view, index, &base.name, show)).collect()
+    let parts = boards::parts(plan);
+    // What is named on a drawing and cut from a board has its stick's letter beside its name.
+    let said = |text: &str| {
+        let stick = format!("{} {text}", base.name);
+        match parts.iter().position(|part| part.name == stick) {
+            Some(n) => format!("{text} ({})", boards::letter(plan, n)),
+            None => show.said(text),
+        }
+    };
+    let drawn = |view: &ViewPlan, tallest: f64| plate(view, index, &base.name, show, &said, tallest);
+    // Somewhat smaller, where what is explained below it would otherwise take it to a page of its own.
+    let fitted = |view: &ViewPlan| {
+        let whole = drawn(view, TALLEST)?;
+        let fits = |scene: &Scene| scene.height <= HALF;
+        let smaller =
+            || [0.9, 0.8, 0.7].into_iter().find_map(|share| drawn(view, share * TALLEST).filter(fits));
+        if fits(&whole) { Some(whole) } else { smaller().or(Some(whole)) }
+    };
+    base.views.iter().filter_map(fitted).collect()
 }
 
-fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene> {
+fn plate(
+    view: &ViewPlan,
+    index: usize,
+    base: &str,
+    show: Show,
+    said: &dyn Fn(&str) -> String,
+    tallest: f64,
+) -> Option<Scene> {
     let points = view
         .lines
         .iter()
@@ -43,7 +71,7 @@ fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene>
     }
     let title = format!("{base}: {}", view.title);
     let mut scene = Scene::new(format!("base-{}-{}", index + 1, view.name), title.clone(), PAPER.0, 0.0);
-    let scale = draft::scale_to_fit(length, width, (PAPER.0 - 2.0 * MARGIN, TALLEST));
+    let scale = draft::scale_to_fit(length, width, (PAPER.0 - 2.0 * MARGIN, tallest));
     scene.scale = view.to_scale.then_some(scale);
     scene.description = format!("{} of {base}, with its dimensions.", view.title);
     let right = if view.to_scale {
@@ -75,17 +103,26 @@ fn plate(view: &ViewPlan, index: usize, base: &str, show: Show) -> Option<Scene>
     }
     let mut sheet = Sheet::new(scene, area);
     let mut listed: Vec<(String, String)> = Vec::new();
+    // Letters that say which leg is which come first: a number in their place would say nothing.
+    let (letters, notes): (Vec<_>, Vec<_>) = view.notes.iter().partition(|note| note.text.len() <= 2);
+    let note = |sheet: &mut Sheet, listed: &mut Vec<(String, String)>, note: &ViewNote| {
+        let words = said(&note.text);
+        if words.chars().count() > 32 || !sheet.place_note(on(note.at), &words) {
+            listed.push((sheet.place_ring(on(note.at), listed.len() + 1), words));
+        }
+    };
+    for letters in letters {
+        note(&mut sheet, &mut listed, letters);
+    }
     for d in &view.dimensions {
         if let Some(words) = figure(d, show)
             && !sheet.place_figure(d, &on, &words)
         {
-            listed.push((sheet.place_ring(on(d.text_at), listed.len() + 1), words));
+            listed.push((sheet.place_ring(on(anchor(d)), listed.len() + 1), words));
         }
     }
-    for note in &view.notes {
-        if note.text.chars().count() > 32 || !sheet.place_note(on(note.at), &note.text) {
-            listed.push((sheet.place_ring(on(note.at), listed.len() + 1), note.text.clone()));
-        }
+    for words in notes {
+        note(&mut sheet, &mut listed, words);
     }
     let mut scene = sheet.scene;
     scene.height = explain(&mut scene, &listed, lowest + 1.0);
@@ -102,6 +139,11 @@ fn ink_of(role: LineRole) -> Role {
         LineRole::Mark => Role::Fine,
         LineRole::Ghost => Role::Trim,
     }
+}
+
+/// Where the leader of a dimension's figure begins: on its line, or on its arc.
+fn anchor(d: &ViewDimension) -> [f64; 2] {
+    if d.line.len() > 2 { d.line[d.line.len() / 2] } else { d.text_at }
 }
 
 /// What a dimension says.
@@ -153,6 +195,8 @@ struct Sheet {
     lines: Vec<(Point, Point)>,
     /// Those of them that the ground of a figure may break.
     thin: Vec<(Point, Point)>,
+    /// Those of dimensions, across which no leader goes: it would seem to belong to them.
+    dimensions: Vec<(Point, Point)>,
     room: Room,
 }
 
@@ -161,17 +205,23 @@ impl Sheet {
         let is_thin = |role| matches!(role, Role::Centre | Role::Trim);
         let lines = legible::pieces(&scene, |role| !is_thin(role));
         let thin = legible::pieces(&scene, is_thin);
-        Sheet { scene, area, lines, thin, room: Room::default() }
+        let dimensions = legible::pieces(&scene, |role| matches!(role, Role::Dimension));
+        Sheet { scene, area, lines, thin, dimensions, room: Room::default() }
     }
 
     /// Whether a box is on the sheet and free of words and lines; of thin lines too, unless these may be broken.
     fn is_clear(&self, b: Bounds, breaking: bool) -> bool {
         const GAP: f64 = 0.35;
+        // Words end to end on one line need more than that, or they are read as one.
+        const APART: f64 = 2.4;
         let inside =
             b[0] >= self.area[0] && b[1] >= self.area[1] && b[2] <= self.area[2] && b[3] <= self.area[3];
-        let around = [b[0] - GAP, b[1] - GAP, b[2] + GAP, b[3] + GAP];
+        let beyond = |x: f64, y: f64| [b[0] - x, b[1] - y, b[2] + x, b[3] + y];
+        let around = beyond(GAP, GAP);
+        let (wide, high) = (b[2] - b[0], b[3] - b[1]);
+        let apart = if wide > high { beyond(APART, GAP) } else { beyond(GAP, APART) };
         inside
-            && self.room.is_free(b, GAP)
+            && self.room.is_free(if wide == high { around } else { apart }, 0.0)
             && !strikes(&self.lines, around)
             && (breaking || !strikes(&self.thin, around))
     }
@@ -179,6 +229,18 @@ impl Sheet {
     /// Whether a line would run through words that stand already.
     fn strikes_words(&self, from: Point, to: Point) -> bool {
         self.room.boxes().iter().any(|b| legible::within(from, to, *b).is_some())
+    }
+
+    /// Whether a leader may go from a point to words: never across a dimension, and across nothing at all when `clear`.
+    /// The words must be on this side of all that, too: they are read from their middle, `words`.
+    fn may_lead(&self, from: Point, to: Point, words: Point, clear: bool) -> bool {
+        let long = trig::hypot(to.x - from.x, to.y - from.y).max(1e-9);
+        // It begins on the line that it speaks of.
+        let on = 0.4_f64.min(long / 2.0) / long;
+        let start = at(from.x + on * (to.x - from.x), from.y + on * (to.y - from.y));
+        let lines = if clear { &self.lines } else { &self.dimensions };
+        !self.strikes_words(from, to)
+            && !lines.iter().any(|line| cross((start, to), *line) || cross((to, words), *line))
     }
 
     fn lead(&mut self, role: Role, from: Point, to: Point) {
@@ -220,7 +282,14 @@ impl Sheet {
             self.write(centre, words, upright);
             return true;
         }
-        self.place_note(on(d.text_at), words)
+        let from = on(anchor(d));
+        let beyond = on(d.text_at);
+        let is_near = trig::hypot(beyond.x - from.x, beyond.y - from.y) < lettering::LABEL * 2.0;
+        if line.len() > 2 && is_near && self.is_clear(room_of(beyond, wide, false), false) {
+            self.write(beyond, words, false);
+            return true;
+        }
+        self.place_note(from, words)
     }
 
     /// Above the line, below it, or beyond one of its ends, where the line is drawn on to it.
@@ -282,6 +351,10 @@ impl Sheet {
 
     /// A few words beside a point, with a leader where they stand away from it; false when there is no clear place close by.
     fn place_note(&mut self, point: Point, words: &str) -> bool {
+        [true, false].into_iter().any(|clear| self.place_note_led(point, words, clear))
+    }
+
+    fn place_note_led(&mut self, point: Point, words: &str, clear: bool) -> bool {
         let wide = Face::Medium.width(words, lettering::LABEL);
         let (w, h) = (wide, lettering::LABEL * 0.95);
         let sides = [
@@ -313,7 +386,7 @@ impl Sheet {
                     if dy == 0.0 || dx != 0.0 { centre.y } else { centre.y - dy * (h / 2.0 + 0.6) },
                 );
                 if far > 1.5 {
-                    if self.strikes_words(point, near) {
+                    if !self.may_lead(point, near, centre, clear) {
                         continue;
                     }
                     self.dot(point);
@@ -343,24 +416,36 @@ impl Sheet {
             let d = 3.0 + 1.5 * f64::from(far);
             around.map(|(dx, dy)| at(point.x + dx * d, point.y + dy * d))
         });
-        for centre in places {
+        let near = |centre: Point| {
             let b = draft::ring_bounds(centre, &words, size);
             let long = trig::hypot(centre.x - point.x, centre.y - point.y);
             let radius = (b[3] - b[1]) / 2.0;
-            let near = at(
+            at(
                 centre.x - (centre.x - point.x) / long * radius,
                 centre.y - (centre.y - point.y) / long * radius,
-            );
-            if self.is_clear(b, false) && !self.strikes_words(point, near) {
-                self.room.take(b);
-                self.dot(point);
-                self.lead(Role::Leader, point, near);
-                draft::ring(&mut self.scene, centre, &words, size, false);
-                break;
-            }
+            )
+        };
+        let is_free = |sheet: &Sheet, centre: Point| {
+            sheet.is_clear(draft::ring_bounds(centre, &words, size), false)
+                && !sheet.strikes_words(point, near(centre))
+        };
+        let leads = |centre: &Point, clear| self.may_lead(point, near(*centre), *centre, clear);
+        let free: Vec<Point> = places.filter(|centre| is_free(self, *centre)).collect();
+        let found = [true, false].into_iter().find_map(|clear| free.iter().find(|c| leads(c, clear)));
+        if let Some(&centre) = found.or(free.first()) {
+            self.room.take(draft::ring_bounds(centre, &words, size));
+            self.dot(point);
+            self.lead(Role::Leader, point, near(centre));
+            draft::ring(&mut self.scene, centre, &words, size, false);
         }
         words
     }
+}
+
+/// Whether two lines go across each other.
+fn cross((a, b): (Point, Point), (c, d): (Point, Point)) -> bool {
+    let side = |p: Point, q: Point, r: Point| (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
+    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
 }
 
 fn strikes(lines: &[(Point, Point)], b: Bounds) -> bool {

@@ -160,27 +160,40 @@ fn board(scene: &mut Scene, plan: &Plan, parts: &[Part], n: usize, scale: f64, s
         scene.draw_named(Role::Piece, path(b), name);
         drawn.push((b, letter(plan, index), show.bare(*piece.length)));
     }
+    let pieces: Vec<Bounds> = drawn.iter().map(|(b, _, _)| *b).collect();
     let mut homeless = Vec::new();
     for (b, letter, length) in drawn {
-        let tries = [
-            (Some(&length), lettering::LABEL),
-            (Some(&length), lettering::SMALL),
-            (Some(&length), 2.0),
-            (None, lettering::SMALL),
-            (None, 1.9),
-        ];
+        let tries = [(Some(&length), lettering::LABEL), (Some(&length), lettering::SMALL)];
         let done = tries.into_iter().any(|(words, size)| {
             rip::place_label(scene, &mut labels, b, &letter, words.map(String::as_str), size)
         });
         if !done {
-            homeless.push((b, letter));
+            homeless.push((b, letter, length));
         }
     }
-    // Sticks too narrow for a letter have it beside them: on what is left of the board, or in the gap below it.
+    // Sticks too narrow for lettering that can be read in print have it beside them: on what is left of the board, or in the gap
+    // below it; with their length where there is room for that, too.
     let mut lines = if homeless.is_empty() { Vec::new() } else { legible::firm_lines(scene) };
     let area = [sheet[0], sheet[1], sheet[2], sheet[3] + BETWEEN];
-    for (b, letter) in homeless {
-        rip::leader_label(area, scene, &mut labels, &mut lines, b, &letter);
+    for (b, letter, length) in homeless {
+        let others: Vec<Bounds> = pieces.iter().copied().filter(|other| *other != b).collect();
+        let full = format!("{letter} {length}");
+        // Clear of other sticks and of their edges, if there is such a place: a length on one of them would seem to be its own.
+        let tries = [(&full, others.as_slice()), (&letter, &others), (&full, &[]), (&letter, &[])];
+        for (n, (words, clear_of)) in tries.into_iter().enumerate() {
+            let mut room = labels.clone();
+            clear_of.iter().for_each(|other| room.take(*other));
+            let before = (room.boxes().len(), scene.marks.len(), lines.len());
+            rip::leader_label(area, scene, &mut room, &mut lines, b, words);
+            let on_edges = scene.marks[before.1..].iter().any(|mark| mark.role == Role::Ring);
+            if on_edges && n + 1 < tries.len() {
+                scene.marks.truncate(before.1);
+                lines.truncate(before.2);
+            } else if let [place] = room.boxes()[before.0..] {
+                labels.take(place);
+                break;
+            }
+        }
     }
     sheet[3] + BETWEEN
 }

@@ -74,6 +74,11 @@ fn paper(units: Units) -> (f64, f64) {
     }
 }
 
+/// Whether a drawing takes a page that lies lengthwise.
+fn is_wide(drawing: &Scene) -> bool {
+    drawing.width > face::PAPER.0 + 0.1
+}
+
 /// Sets the packet.
 pub fn set(document: &Document, units: Units) -> Pages {
     let mut press = Press::new(document, paper(units));
@@ -87,11 +92,21 @@ pub fn set(document: &Document, units: Units) -> Pages {
         } else {
             press.bookmark(1, &section.title);
         }
-        for block in &section.blocks {
-            press.block(block);
+        for (n, block) in section.blocks.iter().enumerate() {
+            press.block(block, section.blocks.get(n + 1));
         }
     }
     press.finish()
+}
+
+/// How far the packet is set.
+struct Place {
+    page: usize,
+    mark: usize,
+    y: f64,
+    lengthwise: bool,
+    bookmarks: usize,
+    elements: usize,
 }
 
 struct Press<'a> {
@@ -230,7 +245,8 @@ impl<'a> Press<'a> {
         self.y += 8.0;
     }
 
-    fn block(&mut self, block: &Block) {
+    /// Sets a block, with an eye to the one after it.
+    fn block(&mut self, block: &Block, next: Option<&Block>) {
         match block {
             Block::Text(text) => {
                 self.paragraph(text, 0.0, Face::Medium);
@@ -249,7 +265,9 @@ impl<'a> Press<'a> {
             Block::Facts(facts) => self.facts(facts, 0.0),
             Block::Table(table) => self.table(table),
             Block::Drawing(scene) => self.drawing(scene),
-            Block::Step(step) => self.step(step),
+            Block::Step(step) => {
+                self.step(step, matches!(next, Some(Block::Drawing(scene)) if is_wide(scene)));
+            }
         }
     }
 
@@ -342,7 +360,7 @@ impl<'a> Press<'a> {
     }
 
     fn drawing(&mut self, drawing: &Scene) {
-        let wide = drawing.width > face::PAPER.0 + 0.1;
+        let wide = is_wide(drawing);
         if wide {
             if !(self.lengthwise() && self.is_fresh()) {
                 self.turn(true);
@@ -363,7 +381,44 @@ impl<'a> Press<'a> {
         }
     }
 
-    fn step(&mut self, step: &StepBlock) {
+    /// A step; begun on the next page where only its last few lines would not have room on this one and would stand on a page of
+    /// their own, before a drawing that lies lengthwise. A page that would stay mostly empty for that is not given up.
+    fn step(&mut self, step: &StepBlock, lengthwise_next: bool) {
+        const TAIL: f64 = 8.0 * LEADING;
+        let before = self.place();
+        self.set_step(step);
+        let is_tail = self.pages.scenes.len() == before.page + 2 && self.y < self.top() + TAIL;
+        let is_low = before.y > self.top() + self.area().1 / 3.0;
+        if lengthwise_next && is_tail && is_low && !before.lengthwise {
+            self.back_to(before);
+            self.turn(false);
+            self.set_step(step);
+        }
+    }
+
+    fn place(&self) -> Place {
+        let (page, mark) = self.next_mark();
+        Place {
+            page,
+            mark,
+            y: self.y,
+            lengthwise: self.lengthwise(),
+            bookmarks: self.pages.bookmarks.len(),
+            elements: self.pages.elements.len(),
+        }
+    }
+
+    /// Takes back everything set since a place.
+    fn back_to(&mut self, place: Place) {
+        self.pages.scenes.truncate(place.page + 1);
+        self.kinds.truncate(place.page + 1);
+        self.scene().marks.truncate(place.mark);
+        self.pages.bookmarks.truncate(place.bookmarks);
+        self.pages.elements.truncate(place.elements);
+        self.y = place.y;
+    }
+
+    fn set_step(&mut self, step: &StepBlock) {
         const INDENT: f64 = 13.0;
         self.need(26.0);
         self.space(3.0);
@@ -484,8 +539,8 @@ impl<'a> Press<'a> {
                 scene.draw(Role::Rule, Path::line(at(x, head + 1.6), at(x + width, head + 1.6)));
             }
             scene.words(Role::Note, x, foot, lettering::SMALL, Face::Medium, FOOTER);
-            scene.words_to(Role::Label, x + width, foot, size, Face::Bold, format!("sheet {} of {n}", i + 1));
-            scene.description = format!("Sheet {} of {n}.", i + 1);
+            scene.words_to(Role::Label, x + width, foot, size, Face::Bold, format!("page {} of {n}", i + 1));
+            scene.description = format!("Page {} of {n}.", i + 1);
         }
         self.pages
     }
