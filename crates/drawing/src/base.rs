@@ -101,7 +101,9 @@ fn plate(
     for d in &view.dimensions {
         dimension_lines(&mut scene, d, &on);
     }
-    let mut sheet = Sheet::new(scene, area);
+    let line = |d: &ViewDimension| d.line.iter().map(|p| on(*p)).collect::<Vec<Point>>();
+    let pieces = |d: &ViewDimension| line(d).windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>();
+    let mut sheet = Sheet::new(scene, area, view.dimensions.iter().flat_map(pieces).collect());
     let mut listed: Vec<(String, String)> = Vec::new();
     // Letters that say which leg is which come first: a number in their place would say nothing.
     let (letters, notes): (Vec<_>, Vec<_>) = view.notes.iter().partition(|note| note.text.len() <= 2);
@@ -187,6 +189,14 @@ fn dimension_lines(scene: &mut Scene, d: &ViewDimension, on: &dyn Fn([f64; 2]) -
     tip(last, line[line.len() - 2]);
 }
 
+/// What a leader keeps clear of.
+#[derive(Clone, Copy)]
+enum Clear {
+    All,
+    Dimensions,
+    Spans,
+}
+
 /// A drawing whose lines are drawn and whose words are not yet: knows where words are clear of both.
 struct Sheet {
     scene: Scene,
@@ -195,18 +205,20 @@ struct Sheet {
     lines: Vec<(Point, Point)>,
     /// Those of them that the ground of a figure may break.
     thin: Vec<(Point, Point)>,
-    /// Those of dimensions, across which no leader goes: it would seem to belong to them.
+    /// Those of dimensions, and of them those that are no extension lines. No leader goes across these: it would seem to belong
+    /// to them.
     dimensions: Vec<(Point, Point)>,
+    spans: Vec<(Point, Point)>,
     room: Room,
 }
 
 impl Sheet {
-    fn new(scene: Scene, area: Bounds) -> Sheet {
+    fn new(scene: Scene, area: Bounds, spans: Vec<(Point, Point)>) -> Sheet {
         let is_thin = |role| matches!(role, Role::Centre | Role::Trim);
         let lines = legible::pieces(&scene, |role| !is_thin(role));
         let thin = legible::pieces(&scene, is_thin);
         let dimensions = legible::pieces(&scene, |role| matches!(role, Role::Dimension));
-        Sheet { scene, area, lines, thin, dimensions, room: Room::default() }
+        Sheet { scene, area, lines, thin, dimensions, spans, room: Room::default() }
     }
 
     /// Whether a box is on the sheet and free of words and lines; of thin lines too, unless these may be broken.
@@ -231,14 +243,18 @@ impl Sheet {
         self.room.boxes().iter().any(|b| legible::within(from, to, *b).is_some())
     }
 
-    /// Whether a leader may go from a point to words: never across a dimension, and across nothing at all when `clear`.
-    /// The words must be on this side of all that, too: they are read from their middle, `words`.
-    fn may_lead(&self, from: Point, to: Point, words: Point, clear: bool) -> bool {
+    /// Whether a leader may go from a point to words, across no line that is to be kept clear of. The words must be on this side
+    /// of all that, too: they are read from their middle, `words`.
+    fn may_lead(&self, from: Point, to: Point, words: Point, clear: Clear) -> bool {
         let long = trig::hypot(to.x - from.x, to.y - from.y).max(1e-9);
         // It begins on the line that it speaks of.
         let on = 0.4_f64.min(long / 2.0) / long;
         let start = at(from.x + on * (to.x - from.x), from.y + on * (to.y - from.y));
-        let lines = if clear { &self.lines } else { &self.dimensions };
+        let lines = match clear {
+            Clear::All => &self.lines,
+            Clear::Dimensions => &self.dimensions,
+            Clear::Spans => &self.spans,
+        };
         !self.strikes_words(from, to)
             && !lines.iter().any(|line| cross((start, to), *line) || cross((to, words), *line))
     }
@@ -351,10 +367,10 @@ impl Sheet {
 
     /// A few words beside a point, with a leader where they stand away from it; false when there is no clear place close by.
     fn place_note(&mut self, point: Point, words: &str) -> bool {
-        [true, false].into_iter().any(|clear| self.place_note_led(point, words, clear))
+        [Clear::All, Clear::Dimensions].into_iter().any(|clear| self.place_note_led(point, words, clear))
     }
 
-    fn place_note_led(&mut self, point: Point, words: &str, clear: bool) -> bool {
+    fn place_note_led(&mut self, point: Point, words: &str, clear: Clear) -> bool {
         let wide = Face::Medium.width(words, lettering::LABEL);
         let (w, h) = (wide, lettering::LABEL * 0.95);
         let sides = [
@@ -402,19 +418,13 @@ impl Sheet {
     /// A number beside a point, with a leader to it; the number.
     fn place_ring(&mut self, point: Point, number: usize) -> String {
         let (size, words) = (lettering::SMALL, number.to_string());
-        let around = [
-            (1.0, -1.0),
-            (1.0, 1.0),
-            (-1.0, -1.0),
-            (-1.0, 1.0),
-            (1.4, 0.0),
-            (-1.4, 0.0),
-            (0.0, 1.4),
-            (0.0, -1.4),
-        ];
+        let slanting = [(1.0, 1.0), (1.3, 0.5), (0.5, 1.3)];
+        let four = slanting.map(|(x, y)| [(x, -y), (x, y), (-x, -y), (-x, y)]);
+        let straight = [(1.4, 0.0), (-1.4, 0.0), (0.0, 1.4), (0.0, -1.4)];
+        let around: Vec<(f64, f64)> = four.into_iter().flatten().chain(straight).collect();
         let places = (0..30).flat_map(|far| {
             let d = 3.0 + 1.5 * f64::from(far);
-            around.map(|(dx, dy)| at(point.x + dx * d, point.y + dy * d))
+            around.iter().map(move |(dx, dy)| at(point.x + dx * d, point.y + dy * d)).collect::<Vec<Point>>()
         });
         let near = |centre: Point| {
             let b = draft::ring_bounds(centre, &words, size);
@@ -431,7 +441,8 @@ impl Sheet {
         };
         let leads = |centre: &Point, clear| self.may_lead(point, near(*centre), *centre, clear);
         let free: Vec<Point> = places.filter(|centre| is_free(self, *centre)).collect();
-        let found = [true, false].into_iter().find_map(|clear| free.iter().find(|c| leads(c, clear)));
+        let ways = [Clear::All, Clear::Dimensions, Clear::Spans];
+        let found = ways.into_iter().find_map(|clear| free.iter().find(|c| leads(c, clear)));
         if let Some(&centre) = found.or(free.first()) {
             self.room.take(draft::ring_bounds(centre, &words, size));
             self.dot(point);

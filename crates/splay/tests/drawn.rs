@@ -1,7 +1,10 @@
 //! What the drawings show of a leg is there: its ends where they are, its marks where the scheme puts them.
 
 use stripwright_splay::view::{Line, Role, View};
-use stripwright_splay::{Base, BaseSpec, Height, Joint, Leans, RungPair, RungSpec, Section, Spread, base};
+use stripwright_splay::{
+    Base, BaseSpec, Fixing, Height, Joint, Leans, Outline, RungPair, RungSpec, Section, Spread, TopSpec,
+    Wood, base,
+};
 use stripwright_units::{Angle, Length};
 
 fn mm(n: i64) -> Length {
@@ -100,4 +103,58 @@ fn the_marking_sketch_shows_every_mark() {
             assert!(within((note.at.x, note.at.x), span(end)) && note.at.y > low && note.at.y < high);
         }
     }
+}
+
+/// Cleats are drawn on the top from below as they are screwed on, as outlines of their own, and each pair is told with its size.
+#[test]
+fn cleats_are_drawn_and_told_with_their_size() {
+    let leg = Section { width: mm(32), thickness: mm(32) };
+    let fixing =
+        Fixing { through: Some(mm(25)), sunk: mm(3), number: 8, each: 3, wood: Wood::Hard, cover: mm(6) };
+    let base = base(&BaseSpec {
+        height: Some(Height::Underside(mm(400))),
+        top_spread: Some(Spread { width: mm(400), depth: mm(300) }),
+        top: Some(TopSpec {
+            thickness: mm(32),
+            outline: Some(Outline::Rectangle { width: mm(600), depth: mm(400) }),
+            density: 700.0,
+        }),
+        fixing: Some(fixing),
+        ..BaseSpec::new("base", leg)
+    })
+    .expect("a base");
+    let cleats = &base.fixings.as_ref().expect("screws").cleats;
+    assert!(!cleats.is_empty());
+    let under = view(&base, "underside");
+    assert_eq!(lines(under, "cleat").count(), 2 * cleats.len());
+    assert!(lines(under, "cleat").all(|line| line.closed && line.role == Role::Visible));
+    for cleat in cleats {
+        let told = format!("cleat {} × 25 mm × 25 mm", cleat.length);
+        let notes: Vec<_> = under.notes.iter().filter(|note| note.text == told).collect();
+        assert_eq!(notes.len(), 1, "{told}: {:?}", under.notes);
+        let at = notes[0].at;
+        let holds = |line: &Line| {
+            let (x, y) = (line.points.iter().map(|p| p.x), line.points.iter().map(|p| p.y));
+            let ends = |all: &mut dyn Iterator<Item = f64>| {
+                all.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)))
+            };
+            let ((l, r), (b, t)) = (ends(&mut x.into_iter()), ends(&mut y.into_iter()));
+            l < at.x && at.x < r && b < at.y && at.y < t
+        };
+        assert!(lines(under, "cleat").any(holds), "{at:?} is on no cleat");
+    }
+}
+
+/// Legs that stand plumb are cut alike; those that lean have two hands.
+#[test]
+fn hands_are_told_where_there_are_two() {
+    let told = |leans: [f64; 2], words: &str| {
+        let base = made(leans, 200, DOWELS);
+        view(&base, "leg").notes.iter().any(|note| note.text == words)
+    };
+    let (hands, alike) = ("hand two is the mirror image", "all four are cut alike");
+    for leans in [[8.0, 6.0], [0.0, 6.0], [8.0, 0.0]] {
+        assert!(told(leans, hands) && !told(leans, alike));
+    }
+    assert!(told([0.0, 0.0], alike) && !told([0.0, 0.0], hands));
 }
