@@ -105,17 +105,13 @@ fn plate(
     let pieces = |d: &ViewDimension| line(d).windows(2).map(|w| (w[0], w[1])).collect::<Vec<_>>();
     let mut sheet = Sheet::new(scene, area, view.dimensions.iter().flat_map(pieces).collect());
     let mut listed: Vec<(String, String)> = Vec::new();
-    // Letters that say which leg is which come first: a number in their place would say nothing.
-    let (letters, notes): (Vec<_>, Vec<_>) = view.notes.iter().partition(|note| note.text.len() <= 2);
-    let note = |sheet: &mut Sheet, listed: &mut Vec<(String, String)>, note: &ViewNote| {
-        let words = said(&note.text);
-        if words.chars().count() > 32 || !sheet.place_note(on(note.at), &words) {
-            listed.push((sheet.place_ring(on(note.at), listed.len() + 1), words));
-        }
-    };
-    for letters in letters {
-        note(&mut sheet, &mut listed, letters);
-    }
+    // What stands where it is wanted comes first; figures and the rest find their places round it.
+    let waiting: Vec<(&ViewNote, String)> = view
+        .notes
+        .iter()
+        .map(|note| (note, said(&note.text)))
+        .filter(|(note, words)| is_long(words) || !sheet.write_at(on(note.at), words))
+        .collect();
     for d in &view.dimensions {
         if let Some(words) = figure(d, show)
             && !sheet.place_figure(d, &on, &words)
@@ -123,8 +119,10 @@ fn plate(
             listed.push((sheet.place_ring(on(anchor(d)), listed.len() + 1), words));
         }
     }
-    for words in notes {
-        note(&mut sheet, &mut listed, words);
+    for (note, words) in waiting {
+        if is_long(&words) || !sheet.place_note(on(note.at), &words) {
+            listed.push((sheet.place_ring(on(note.at), listed.len() + 1), words));
+        }
     }
     let mut scene = sheet.scene;
     scene.height = explain(&mut scene, &listed, lowest + 1.0);
@@ -141,6 +139,11 @@ fn ink_of(role: LineRole) -> Role {
         LineRole::Mark => Role::Fine,
         LineRole::Ghost => Role::Trim,
     }
+}
+
+/// Whether words are told below the drawing rather than in it.
+fn is_long(words: &str) -> bool {
+    words.chars().count() > 32
 }
 
 /// Where the leader of a dimension's figure begins: on its line, or on its arc.
@@ -285,6 +288,15 @@ impl Sheet {
         self.room.take(b);
     }
 
+    /// Writes words right at a point; false when that is not clear.
+    fn write_at(&mut self, point: Point, words: &str) -> bool {
+        let clear = self.is_clear(room_of(point, Face::Medium.width(words, lettering::LABEL), false), false);
+        if clear {
+            self.write(point, words, false);
+        }
+        clear
+    }
+
     /// Writes a figure at its dimension line or near it; false when there is no clear place.
     fn place_figure(&mut self, d: &ViewDimension, on: &dyn Fn([f64; 2]) -> Point, words: &str) -> bool {
         let wide = Face::Medium.width(words, lettering::LABEL);
@@ -301,8 +313,7 @@ impl Sheet {
         let from = on(anchor(d));
         let beyond = on(d.text_at);
         let is_near = trig::hypot(beyond.x - from.x, beyond.y - from.y) < lettering::LABEL * 2.0;
-        if line.len() > 2 && is_near && self.is_clear(room_of(beyond, wide, false), false) {
-            self.write(beyond, words, false);
+        if line.len() > 2 && is_near && self.write_at(beyond, words) {
             return true;
         }
         self.place_note(from, words)
@@ -435,12 +446,20 @@ impl Sheet {
                 centre.y - (centre.y - point.y) / long * radius,
             )
         };
-        let is_free = |sheet: &Sheet, centre: Point| {
-            sheet.is_clear(draft::ring_bounds(centre, &words, size), false)
-                && !sheet.strikes_words(point, near(centre))
+        let ring = |centre: Point| draft::ring_bounds(centre, &words, size);
+        let led = |centre: Point| !self.strikes_words(point, near(centre));
+        let clear = |centre: &Point| self.is_clear(ring(*centre), false) && led(*centre);
+        // In a crowd a ring may stand on a line, as its ground is its own; never on words.
+        let on_lines = |centre: &Point| {
+            let [l, t, r, b] = ring(*centre);
+            let inside = l >= self.area[0] && t >= self.area[1] && r <= self.area[2] && b <= self.area[3];
+            inside && self.room.is_free([l, t, r, b], 0.35)
         };
+        let mut free: Vec<Point> = places.clone().filter(clear).collect();
+        if free.is_empty() {
+            free = places.filter(on_lines).take(1).collect();
+        }
         let leads = |centre: &Point, clear| self.may_lead(point, near(*centre), *centre, clear);
-        let free: Vec<Point> = places.filter(|centre| is_free(self, *centre)).collect();
         let ways = [Clear::All, Clear::Dimensions, Clear::Spans];
         let found = ways.into_iter().find_map(|clear| free.iter().find(|c| leads(c, clear)));
         if let Some(&centre) = found.or(free.first()) {

@@ -3,11 +3,13 @@
 
 mod samples;
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use samples::Dice;
 
 use stripwright_drawing::draft::Show;
+use stripwright_drawing::font::Face;
 use stripwright_drawing::packet::content::drawings;
 use stripwright_plan::job::Job;
 use stripwright_plan::plan::Plan;
@@ -127,6 +129,16 @@ fn boards_of_plain_lengths_can_be_read() {
     assert!(words.iter().all(|w| !w.contains('×') || w.starts_with("length ×")), "no widths");
 }
 
+/// The numbers in rings on a drawing of a base, and how often each is there.
+fn numbered(scene: &stripwright_drawing::scene::Scene) -> BTreeMap<String, u32> {
+    let mut times = BTreeMap::new();
+    let is_number = |words: &str| words.chars().all(|c| c.is_ascii_digit());
+    for text in scene.texts().into_iter().filter(|t| t.face == Face::Bold && is_number(&t.words)) {
+        *times.entry(text.words.clone()).or_default() += 1;
+    }
+    times
+}
+
 #[test]
 fn random_bases_can_be_read() {
     let mut drawn = 0;
@@ -135,6 +147,9 @@ fn random_bases_can_be_read() {
         let Some(plan) = planned(&text) else { continue };
         for scene in drawings(&plan, Show::of(&plan, seed % 2 == 0)) {
             assert_eq!(scene.faults(), Vec::<String>::new(), "{text}");
+            for (number, times) in numbered(&scene) {
+                assert_eq!(times, 2, "{}: {number} is in the drawing and below it, {text}", scene.name);
+            }
             drawn += 1;
         }
     }
