@@ -7,7 +7,7 @@ use stripwright_plan::wording::count;
 use stripwright_plan::words::Words;
 use stripwright_units::Length;
 
-use crate::draft::{self, Show, lettering};
+use crate::draft::{self, Bounds, Show, lettering};
 use crate::face::{self, PAPER};
 use crate::font::{CAP, Face};
 use crate::legible;
@@ -139,7 +139,7 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let top_of = draft::head(&mut scene, &title, &subject, &right) + 5.0 + face::radius_room(top);
     let left = (PAPER.0 - 12.0 - length / scale) / 2.0;
     let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
-    scene.draw(Role::Hidden, joints(top, &on));
+    scene.draw(Role::Joint, joints(top, &on));
     let (_, middle) = face::outline_box(top);
     let (centre, middle) = (on(&[0.0, 0.0]), on(&[middle.x, middle.y]));
     scene.draw(Role::Outline, face::outline_path(top, middle, scale));
@@ -150,6 +150,7 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let (full_length, full_width) = face::size(top);
     let (w, h) = (full_length / scale, full_width / scale);
     let overall = |mm: f64| show.bare(Length::nearest_mm(mm));
+    let mut figures = Vec::new();
     if let Outline::Round { diameter } = &top.outline {
         // The radius, on a line of its own clear of both centre lines.
         let r = w / 2.0;
@@ -158,12 +159,19 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
         scene.draw(Role::Dimension, Path::line(middle, tip));
         scene.draw(Role::Arrow, draft::arrowhead(tip, k, -k, 2.5));
         let words = format!("R {}", show.bare(Length::from_nm(diameter.nm() / 2)));
-        if let Some(place) = beside(&scene, middle, [r * k, -r * k], &words) {
-            scene.centred(Role::Label, place, lettering::LABEL, Face::Medium, words);
-        }
+        figures.push(Figure { from: middle, way: [r * k, -r * k], words });
+    }
+    figures.extend(top.pin.iter().flat_map(|pin| &pin.measures).filter_map(|measure| {
+        let words = show.bare(measure.length.nearest_to(*plan.mark));
+        measure_line(&mut scene, on(&measure.line[0]), on(&measure.line[1]), words)
+    }));
+    let mut taken = vec![[centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]];
+    for figure in &figures {
+        let place = figure.write(&mut scene, &taken);
+        taken.push(place);
     }
     if let Some(pin) = &top.pin {
-        measured(&mut scene, plan, top, pin, &on, show);
+        piece_numbers(&mut scene, top, pin, &on, taken);
     }
     let (left, right) = (middle.x - w / 2.0, middle.x + w / 2.0);
     face::corner_radius(&mut scene, top, [left, middle.y - h / 2.0, right], b[1], show);
@@ -184,36 +192,31 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     Some(scene)
 }
 
-/// What is measured to find the pin, as it is measured, and the numbers of the pieces it is measured from.
-fn measured(
+/// A distance that is measured, with its arrows; nothing of one that is too short to be seen.
+fn measure_line(scene: &mut Scene, from: Point, to: Point, words: String) -> Option<Figure> {
+    let (dx, dy) = (to.x - from.x, to.y - from.y);
+    let long = stripwright_units::trig::hypot(dx, dy);
+    if long < 1e-6 {
+        return None;
+    }
+    let head = (long / 3.0).min(2.5);
+    scene.draw(Role::Dimension, Path::line(from, to));
+    scene.draw(Role::Arrow, draft::arrowhead(from, -dx / long, -dy / long, head));
+    scene.draw(Role::Arrow, draft::arrowhead(to, dx / long, dy / long, head));
+    Some(Figure { from, way: [dx, dy], words })
+}
+
+/// The numbers of the pieces that the pin is measured from, where the figures leave room.
+fn piece_numbers(
     scene: &mut Scene,
-    plan: &Plan,
     top: &Top,
     pin: &Pin,
     on: &dyn Fn(&[f64; 2]) -> Point,
-    show: Show,
+    taken: Vec<Bounds>,
 ) {
     let centre = on(&[0.0, 0.0]);
-    let mut taken = vec![[centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]];
-    for measure in &pin.measures {
-        let (from, to) = (on(&measure.line[0]), on(&measure.line[1]));
-        let (dx, dy) = (to.x - from.x, to.y - from.y);
-        let long = stripwright_units::trig::hypot(dx, dy);
-        if long < 1e-6 {
-            continue;
-        }
-        let head = (long / 3.0).min(2.5);
-        scene.draw(Role::Dimension, Path::line(from, to));
-        scene.draw(Role::Arrow, draft::arrowhead(from, -dx / long, -dy / long, head));
-        scene.draw(Role::Arrow, draft::arrowhead(to, dx / long, dy / long, head));
-        let words = show.bare(measure.length.nearest_to(*plan.mark));
-        if let Some(place) = beside(scene, from, [dx, dy], &words) {
-            let half = Face::Medium.width(&words, lettering::LABEL) / 2.0;
-            taken.push([place.x - half, place.y - 2.0, place.x + half, place.y + 2.0]);
-            scene.centred(Role::Label, place, lettering::LABEL, Face::Medium, words);
-        }
-    }
-    let mut numbers = Numbers::on(scene);
+    // A number on a line with arrows would be read as its figure.
+    let mut numbers = Numbers::clear_of(legible::pieces(scene, |role| role != Role::Joint));
     taken.into_iter().for_each(|bounds| numbers.take(bounds));
     let all = elements(top);
     for number in &pin.pieces {
@@ -247,23 +250,80 @@ fn notes(plan: &Plan, pin: &Pin, show: Show) -> Vec<String> {
     notes
 }
 
-/// A place beside a line that no other line crosses; the words around the drawing say the figure where there is none.
-fn beside(scene: &Scene, middle: Point, [dx, dy]: [f64; 2], words: &str) -> Option<Point> {
-    let lines = legible::lines(scene);
-    let half = Face::Medium.width(words, lettering::LABEL) / 2.0 + 0.6;
-    let high = lettering::LABEL * CAP / 2.0 + 0.6;
-    let places = (0..40).flat_map(|i| {
-        // From the middle outwards and inwards by turns.
-        let step = f64::from(i / 2 + i % 2) * if i % 2 == 0 { 0.02 } else { -0.02 };
-        let on = at(middle.x + dx * (0.55 + step), middle.y + dy * (0.55 + step));
-        [(-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (1.0, -1.0)]
-            .map(|(x, y)| at(on.x + x * (half + 0.2), on.y + y * 1.2 * high))
-    });
-    let clear = |p: &Point| {
-        let b = [p.x - half, p.y - high, p.x + half, p.y + high];
-        lines.iter().all(|(from, to)| legible::within(*from, *to, b).is_none())
-    };
-    places.into_iter().find(clear)
+/// The figure of a dimension that runs slanting over a blank.
+struct Figure {
+    from: Point,
+    way: [f64; 2],
+    words: String,
+}
+
+/// A place for a [`Figure`].
+#[derive(Clone, Copy)]
+struct Spot {
+    /// The point of the dimension that it belongs to.
+    on: Point,
+    bounds: Bounds,
+    /// Whether a leader goes from the one to the other.
+    away: bool,
+}
+
+impl Figure {
+    /// Writes it beside its line where no other line crosses it, or over joints of the blank, or away from the line with a
+    /// leader; never leaves it out. Returns the room it takes.
+    fn write(&self, scene: &mut Scene, taken: &[Bounds]) -> Bounds {
+        let every = legible::pieces(scene, |_| true);
+        let drawn = legible::pieces(scene, |role| role != Role::Joint);
+        let firm = legible::firm_lines(scene);
+        let clear_of = |lines: &[(Point, Point)], b: Bounds| {
+            lines.iter().all(|(from, to)| legible::within(*from, *to, b).is_none())
+        };
+        let room = |spot: &Spot| taken.iter().all(|b| legible::apart(*b, spot.bounds));
+        let leads = |spot: &Spot| {
+            !spot.away
+                || taken.iter().skip(1).all(|b| legible::within(spot.on, middle(spot.bounds), *b).is_none())
+        };
+        let spots: Vec<Spot> = self.spots().filter(|spot| room(spot) && leads(spot)).collect();
+        let beside = |lines: &[(Point, Point)]| {
+            spots.iter().find(|spot| !spot.away && clear_of(lines, spot.bounds)).copied()
+        };
+        let found = beside(&every)
+            .or_else(|| beside(&drawn))
+            .or_else(|| spots.iter().find(|spot| clear_of(&drawn, spot.bounds)).copied())
+            .or_else(|| spots.iter().find(|spot| clear_of(&firm, spot.bounds)).copied())
+            .or_else(|| self.spots().next());
+        let Some(Spot { on, bounds: b, away }) = found else { return [0.0; 4] };
+        let centre = middle(b);
+        if away && let Some((edge, _)) = legible::within(on, centre, b) {
+            scene.draw(Role::Leader, Path::line(on, edge));
+        }
+        scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), b[2] - b[0], b[3] - b[1]));
+        scene.centred(Role::Label, centre, lettering::LABEL, Face::Medium, self.words.clone());
+        b
+    }
+
+    /// Places close to the line from its middle outwards, then places further and further away from it.
+    fn spots(&self) -> impl Iterator<Item = Spot> + '_ {
+        let half = Face::Medium.width(&self.words, lettering::LABEL) / 2.0 + 0.6;
+        let high = lettering::LABEL * CAP / 2.0 + 0.6;
+        let [dx, dy] = self.way;
+        (0..12u8).flat_map(move |far| {
+            (0..40u8).flat_map(move |i| {
+                // From the middle outwards and inwards by turns.
+                let step = f64::from(i / 2 + i % 2) * if i % 2 == 0 { 0.02 } else { -0.02 };
+                let on = at(self.from.x + dx * (0.55 + step), self.from.y + dy * (0.55 + step));
+                let more = 2.5 * f64::from(far);
+                [(-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (1.0, -1.0)].map(|(x, y)| {
+                    let c = at(on.x + x * (half + 0.2 + more), on.y + y * (1.2 * high + more));
+                    Spot { on, bounds: [c.x - half, c.y - high, c.x + half, c.y + high], away: far > 0 }
+                })
+            })
+        })
+    }
+}
+
+/// The middle of a box.
+fn middle(b: Bounds) -> Point {
+    at((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0)
 }
 
 /// Cells of every band or block, by its number.
@@ -302,7 +362,7 @@ fn turned_elements(top: &Top) -> BTreeMap<u32, bool> {
 
 /// Sides that only one cell of its band or block has: the joints of the second glue-up and the ends.
 fn joints(top: &Top, on: &dyn Fn(&[f64; 2]) -> Point) -> Path {
-    let mut path = Path::default();
+    let mut lines = Vec::new();
     for cells in elements(top).values() {
         // Sides shared by two laminations of a band run both ways; those of the band's own edge run once. A tenth of
         // a millimetre on paper tells points apart.
@@ -315,11 +375,57 @@ fn joints(top: &Top, on: &dyn Fn(&[f64; 2]) -> Point) -> Path {
                 sides.entry((key(a), key(b))).or_insert((a, b, 0)).2 += 1;
             }
         }
-        for (a, b, n) in sides.into_values() {
-            if n == 1 {
-                path.add(Path::line(a, b));
+        lines.extend(sides.into_values().filter(|(.., n)| *n == 1).map(|(a, b, _)| (a, b)));
+    }
+    let mut path = Path::default();
+    joined(lines).into_iter().for_each(|(a, b)| path.add(Path::line(a, b)));
+    path
+}
+
+/// Lines with those that lie on one another or follow each other made one: neighbours share their joints, and dashes drawn twice
+/// fill each other's gaps.
+fn joined(lines: Vec<(Point, Point)>) -> Vec<(Point, Point)> {
+    /// What two lines may differ by and still be one: in the sine of their angle, and in millimetres on paper.
+    const SLOPE: f64 = 1e-3;
+    const APART: f64 = 0.05;
+    /// A line that lines lie on: a point, its direction, and from where to where they lie along it.
+    struct Ruler {
+        point: Point,
+        way: [f64; 2],
+        stretches: Vec<[f64; 2]>,
+    }
+    let mut rulers: Vec<Ruler> = Vec::new();
+    for (a, b) in lines {
+        let (dx, dy) = (b.x - a.x, b.y - a.y);
+        let long = stripwright_units::trig::hypot(dx, dy);
+        if long < APART {
+            continue;
+        }
+        let lies_on = |ruler: &Ruler| {
+            let [c, s] = ruler.way;
+            let off = |p: Point| (c * (p.y - ruler.point.y) - s * (p.x - ruler.point.x)).abs();
+            (c * dy - s * dx).abs() < SLOPE * long && off(a) < APART && off(b) < APART
+        };
+        let n = rulers.iter().position(lies_on).unwrap_or_else(|| {
+            rulers.push(Ruler { point: a, way: [dx / long, dy / long], stretches: Vec::new() });
+            rulers.len() - 1
+        });
+        let Ruler { point, way: [c, s], .. } = rulers[n];
+        let along = |p: Point| c * (p.x - point.x) + s * (p.y - point.y);
+        rulers[n].stretches.push([along(a).min(along(b)), along(a).max(along(b))]);
+    }
+    let mut joined = Vec::new();
+    for Ruler { point, way: [c, s], mut stretches } in rulers {
+        stretches.sort_by(|a, b| a[0].total_cmp(&b[0]));
+        let mut whole: Vec<[f64; 2]> = Vec::new();
+        for [from, to] in stretches {
+            match whole.last_mut() {
+                Some(last) if from < last[1] + APART => last[1] = last[1].max(to),
+                _ => whole.push([from, to]),
             }
         }
+        let on = |d: f64| at(point.x + c * d, point.y + s * d);
+        joined.extend(whole.into_iter().map(|[from, to]| (on(from), on(to))));
     }
-    path
+    joined
 }

@@ -329,8 +329,10 @@ pub fn plain(scene: &mut Scene, centre: Point, words: &str, size: f64) {
 
 /// The box of a [`ring`].
 pub fn ring_bounds(centre: Point, words: &str, size: f64) -> Bounds {
-    let height = size * CAP + 1.3;
-    let width = (Face::Bold.width(words, size) + 1.5).max(height);
+    // Small numbers have a ring that is as much closer.
+    let air = (size / 2.0).min(1.3);
+    let height = size * CAP + air;
+    let width = (Face::Bold.width(words, size) + air + 0.2).max(height);
     [centre.x - width / 2.0, centre.y - height / 2.0, centre.x + width / 2.0, centre.y + height / 2.0]
 }
 

@@ -18,6 +18,9 @@ pub const PAPER: (f64, f64) = (186.0, 250.0);
 /// How many plies are indicated in a lamination: an odd number, as all plywood has, and few enough to print.
 const PLIES: usize = 7;
 
+/// How close ply lines come on paper, in millimetres, before they would drown the tone under them.
+const CLOSEST_PLIES: f64 = 0.35;
+
 /// How much of a face is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Detail {
@@ -47,7 +50,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     let top_of = draft::head(&mut scene, &title, &subject, &right) + 4.0 + radius_room(top);
     let (w, h) = (length / scale, width / scale);
     let centre = at(paper.0 / 2.0 - 4.0, top_of + h / 2.0);
-    draw(&mut scene, top, centre, scale, Detail::Full);
+    draw(&mut scene, plan, top, centre, scale, Detail::Full);
     let overall = |mm: f64| show.bare(Length::nearest_mm(mm));
     let (left, right) = (centre.x - w / 2.0, centre.x + w / 2.0);
     let (upper, lower) = (centre.y - h / 2.0, centre.y + h / 2.0);
@@ -60,25 +63,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     }
     corner_radius(&mut scene, top, [left, upper, right], upper, show);
     let mut below = lower + 10.0;
-    let kinds = kinds(top);
-    if kinds.len() > 1 {
-        let mut x = left.max(0.0);
-        for (kind, name) in kinds.iter().enumerate() {
-            scene.draw(tone(kind, 0), Path::rectangle(at(x, below), 6.0, 3.0));
-            let words = crate::font::Face::Medium.fit(name, draft::lettering::LABEL, 60.0);
-            let wide = crate::font::Face::Medium.width(&words, draft::lettering::LABEL);
-            scene.words(
-                Role::Label,
-                x + 7.5,
-                below + 2.6,
-                draft::lettering::LABEL,
-                crate::font::Face::Medium,
-                words,
-            );
-            x += 14.0 + wide;
-        }
-        below += 6.0;
-    }
+    below += woods(&mut scene, &kinds(plan, top), at(left.max(0.0), below));
     scene.height = below;
     Some(scene)
 }
@@ -129,19 +114,21 @@ pub(crate) fn corner_radius(
 }
 
 /// A small picture of a face alone, `side` millimetres at its longest.
-pub fn picture(top: &Top, name: impl Into<String>, side: f64) -> Scene {
+pub fn picture(plan: &Plan, top: &Top, name: impl Into<String>, side: f64) -> Scene {
     let (length, width) = size(top);
     let scale = length.max(width) / (side - 2.0);
     let (w, h) = (length / scale + 2.0, width / scale + 2.0);
     let mut scene = Scene::new(name, top.name.clone(), w, h);
     scene.description = format!("Face of {}.", top.name);
-    draw(&mut scene, top, at(w / 2.0, h / 2.0), scale, Detail::Small);
+    draw(&mut scene, plan, top, at(w / 2.0, h / 2.0), scale, Detail::Small);
     scene
 }
 
 /// One face of a [`contact_sheet`], with what is to be said of it.
 #[derive(Clone, Debug)]
 pub struct Sample<'a> {
+    /// The plan that it belongs to.
+    pub plan: &'a Plan,
     /// The top.
     pub top: &'a Top,
     /// Its name on the sheet.
@@ -170,7 +157,8 @@ pub fn contact_sheet(name: impl Into<String>, title: &str, samples: &[Sample<'_>
         for (i, sample) in row.iter().enumerate() {
             let x = i as f64 * (cell + GAP);
             let (w, h) = (size(sample.top).0 / scale, size(sample.top).1 / scale);
-            draw(&mut scene, sample.top, at(x + w / 2.0, y + high - h / 2.0), scale, Detail::Small);
+            let centre = at(x + w / 2.0, y + high - h / 2.0);
+            draw(&mut scene, sample.plan, sample.top, centre, scale, Detail::Small);
             let mut below = y + high + 6.0;
             let name = Face::Bold.fit(&sample.title, lettering::SUBTITLE, cell);
             scene.words(Role::Label, x, below, lettering::SUBTITLE, Face::Bold, name);
@@ -227,29 +215,48 @@ fn describe(top: &Top, show: Show) -> String {
     format!("{}{band}{angle}, {} thick{many}", capital(&pattern.kind), show.full(*top.finished))
 }
 
-/// Names of the sheets that a face shows, in order of appearance.
-fn kinds(top: &Top) -> Vec<&str> {
+/// Names of the sheets that a face shows, in the order of the job, so that one wood has one tone wherever it is drawn.
+pub(crate) fn kinds<'a>(plan: &Plan, top: &'a Top) -> Vec<&'a str> {
     let mut names: Vec<&str> = Vec::new();
     for cell in &top.face.cells {
         if !names.contains(&cell.sheet.as_str()) {
             names.push(&cell.sheet);
         }
     }
+    names.sort_by_key(|name| plan.sheets.iter().position(|s| s.name == **name).unwrap_or(usize::MAX));
     names
 }
 
 /// The tone of a lamination: by kind of sheet where there are several, in turn where there is one.
-fn tone(kind: usize, turn: usize) -> Role {
+pub(crate) fn tone(kind: usize, turn: usize) -> Role {
     if (kind + turn).is_multiple_of(2) { Role::LaminationLight } else { Role::LaminationDark }
 }
 
+/// Which tone is which wood, from a place on; returns the height taken, none where there is only one wood.
+pub(crate) fn woods(scene: &mut Scene, kinds: &[&str], from: Point) -> f64 {
+    use crate::draft::lettering::LABEL;
+    use crate::font::Face::Medium;
+    if kinds.len() < 2 {
+        return 0.0;
+    }
+    let mut x = from.x;
+    for (kind, name) in kinds.iter().enumerate() {
+        scene.draw(tone(kind, 0), Path::rectangle(at(x, from.y), 6.0, 3.0));
+        let words = Medium.fit(name, LABEL, 60.0);
+        let wide = Medium.width(&words, LABEL);
+        scene.words(Role::Label, x + 7.5, from.y + 2.6, LABEL, Medium, words);
+        x += 14.0 + wide;
+    }
+    6.0
+}
+
 /// Draws a face with its centre pin at a place on the paper.
-pub fn draw(scene: &mut Scene, top: &Top, centre: Point, scale: f64, detail: Detail) {
+pub fn draw(scene: &mut Scene, plan: &Plan, top: &Top, centre: Point, scale: f64, detail: Detail) {
     let (_, middle) = outline_box(top);
     // The pin is the origin of the face; plates centre the outline's box on the paper.
     let on = |p: &[f64; 2]| at(centre.x + (p[0] - middle.x) / scale, centre.y - (p[1] - middle.y) / scale);
     let outline = outline_path(top, centre, scale);
-    let kinds = kinds(top);
+    let kinds = kinds(plan, top);
     let turns = turns(top);
     let mut areas: [Path; 2] = Default::default();
     let mut plies = Path::default();
@@ -335,7 +342,7 @@ fn turns(top: &Top) -> Vec<usize> {
     top.face.cells.iter().map(|c| (c.lamination % 2) as usize).collect()
 }
 
-/// Lines between plies: parallel to the glue faces of the lamination, evenly between them.
+/// Lines between plies: parallel to the glue faces of the lamination, evenly between them; none where they would be too close.
 fn ply_lines(corners: &[Point], pitch: f64) -> Path {
     let mut path = Path::default();
     // The glue faces are the sides across which the cell is one pitch thick. `pitch` is on paper, like the corners.
@@ -358,6 +365,9 @@ fn ply_lines(corners: &[Point], pitch: f64) -> Path {
     let plies = PLIES as f64;
     let across = |r: &Point| c * (r.y - from.y) - s * (r.x - from.x);
     let (low, high) = corners.iter().map(across).fold((0.0f64, 0.0f64), |(l, h), d| (l.min(d), h.max(d)));
+    if (high - low) / plies < CLOSEST_PLIES {
+        return path;
+    }
     for i in 1..PLIES {
         let d = low + (high - low) * i as f64 / plies;
         let mut ends = Vec::new();

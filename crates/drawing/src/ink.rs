@@ -56,6 +56,7 @@ pub const fn ink(role: Role) -> Ink {
         Role::Edge => line(0.5, &[]),
         Role::Fine => line(0.25, &[]),
         Role::Glue => line(0.25, &[]),
+        Role::Joint => line(0.18, &[1.6, 0.8]),
         Role::LaminationLight => {
             Ink { fill: Some([243, 228, 200]), stroke: Some([74, 54, 30]), width: 0.13, dash: &[] }
         }
@@ -97,6 +98,7 @@ pub const fn class(role: Role) -> &'static str {
         Role::Edge => "edge",
         Role::Fine => "fine",
         Role::Glue => "glue",
+        Role::Joint => "joint",
         Role::LaminationLight => "lamination-light",
         Role::LaminationDark => "lamination-dark",
         Role::Ply => "ply",

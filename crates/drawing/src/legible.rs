@@ -27,6 +27,7 @@ const fn may_be_broken(role: Role) -> bool {
             | Role::Dimension
             | Role::Ply
             | Role::Fine
+            | Role::Joint
             | Role::LaminationLight
             | Role::LaminationDark
             | Role::Scrap
@@ -104,11 +105,6 @@ pub(crate) fn within(from: Point, to: Point, b: Bounds) -> Option<(Point, Point)
     (t0 < t1).then(|| (on(t0), on(t1)))
 }
 
-/// Every line of a drawing as straight pieces: what words must keep clear of.
-pub(crate) fn lines(scene: &Scene) -> Vec<(Point, Point)> {
-    pieces(scene, |_| true)
-}
-
 /// The lines that no label's ground may break.
 pub(crate) fn firm_lines(scene: &Scene) -> Vec<(Point, Point)> {
     pieces(scene, |role| !may_be_broken(role))
@@ -162,7 +158,8 @@ fn gather(scene: &Scene) -> (Vec<Drawn>, Vec<(usize, &Text)>) {
     (drawn, texts)
 }
 
-fn apart(a: Bounds, b: Bounds) -> bool {
+/// Whether two boxes have nothing in common.
+pub(crate) fn apart(a: Bounds, b: Bounds) -> bool {
     a[2] < b[0] || b[2] < a[0] || a[3] < b[1] || b[3] < a[1]
 }
 

@@ -26,6 +26,18 @@ const RIGHT: f64 = 10.5;
 const RING_PITCH: f64 = 3.25;
 const RUNNING_PITCH: f64 = 2.75;
 
+/// Room right of the running distances for labels that have no place on the sheet.
+const ASIDE: f64 = 9.0;
+
+/// The smallest letter of a piece.
+const SMALLEST_LETTER: f64 = 2.0;
+
+/// How far a ring within a strip may reach over the strip's edges: about to the middle of the kerfs there.
+const OVER: f64 = 0.15;
+
+/// Sizes of the numbers within strips, from the one wished for to the smallest that can be read.
+const INNER: [f64; 3] = [lettering::SMALL, 2.2, 1.9];
+
 /// The most height that the sheet itself takes, leaving the rest to its lists.
 const TALLEST: f64 = 128.0;
 
@@ -39,27 +51,56 @@ pub fn plates(plan: &Plan, index: usize, show: Show) -> Vec<Scene> {
     let mut scene = Scene::new(name, title.clone(), PAPER.0, PAPER.1);
     scene.description = describe(layout, &sheet, show);
     let (left, right) = margins(layout, &sheet, show);
-    let corner = |scale: f64| format!("{} · {}", draft::scale_words(scale), show.unit());
     let continued = format!("{title}, continued");
-    let plates_at = |scale: f64| {
+    let attempt = |scale: f64| {
         let mut scene = scene.clone();
         scene.scale = Some(scale);
-        let top = draft::head(&mut scene, &title, &subject, &corner(scale))
+        let corner = format!("{} · {}", draft::scale_words(scale), show.unit());
+        let top = draft::head(&mut scene, &title, &subject, &corner)
             + if has_through_crosscuts(layout) { 4.0 } else { 0.6 };
-        let below = Diagram::new(plan, layout, &sheet, show, scale, at(left, top)).draw(&mut scene);
+        let diagram = Diagram::new(plan, layout, &sheet, show, scale, at(left, top), right);
+        let Drawn { below, homeless, grouped } = diagram.draw(&mut scene);
         let tables = [pieces_table(plan, layout, show), cuts_table(layout, show)];
-        lists(scene, tables, below + 2.0, &continued, &subject)
+        Attempt { homeless, grouped, plates: lists(scene, tables, below + 2.0, &continued, &subject) }
     };
-    let largest =
-        draft::scale_to_fit(sheet.length.to_mm(), sheet.width.to_mm(), (PAPER.0 - left - right, TALLEST));
-    let best = plates_at(largest);
-    if best.len() == 1 {
-        return best;
+    let fit = |aside: f64| {
+        let room = (PAPER.0 - left - right - aside, TALLEST);
+        draft::scale_to_fit(sheet.length.to_mm(), sheet.width.to_mm(), room)
+    };
+    // A slightly smaller diagram is better than one whose lists are on another sheet, or whose labels find no place; a
+    // much smaller one is not.
+    let largest = fit(0.0);
+    let mut best = attempt(largest);
+    let mut others = vec![draft::next_scale(largest), fit(ASIDE)];
+    others.dedup();
+    for scale in others.into_iter().filter(|scale| *scale > largest && *scale <= largest * 1.25) {
+        if best.is_done() {
+            break;
+        }
+        let other = attempt(scale);
+        if other.rank() < best.rank() {
+            best = other;
+        }
     }
-    // A slightly smaller diagram is better than one whose lists are on another sheet; a much smaller one is not.
-    let smaller = draft::next_scale(largest);
-    let other = plates_at(smaller);
-    if other.len() < best.len() && smaller <= largest * 1.25 { other } else { best }
+    best.plates
+}
+
+/// The plates of a layout at one scale, and what they leave to be wished.
+struct Attempt {
+    homeless: usize,
+    grouped: usize,
+    plates: Vec<Scene>,
+}
+
+impl Attempt {
+    /// The lower, the better: labels without a place first, then numbers that share a ring, then plates.
+    fn rank(&self) -> (usize, usize, usize) {
+        (self.homeless, self.grouped, self.plates.len())
+    }
+
+    fn is_done(&self) -> bool {
+        self.rank() == (0, 0, 1)
+    }
 }
 
 /// Room that the numbers at the left and the running distances at the right need.
@@ -154,6 +195,18 @@ struct Diagram<'a> {
     top: f64,
     right: f64,
     bottom: f64,
+    /// Where the running distances right of the sheet end.
+    aside: f64,
+}
+
+/// How a diagram came out.
+struct Drawn {
+    /// How far down the paper is used.
+    below: f64,
+    /// Letters and numbers that found no place.
+    homeless: usize,
+    /// Strips whose cuts share one ring.
+    grouped: usize,
 }
 
 impl<'a> Diagram<'a> {
@@ -164,10 +217,12 @@ impl<'a> Diagram<'a> {
         show: Show,
         scale: f64,
         corner: Point,
+        margin: f64,
     ) -> Self {
         let (length, width) = (sheet.length.to_mm() / scale, sheet.width.to_mm() / scale);
         let (left, top) = (corner.x, corner.y);
-        Diagram { plan, layout, sheet, show, scale, left, top, right: left + length, bottom: top + width }
+        let (right, bottom) = (left + length, top + width);
+        Diagram { plan, layout, sheet, show, scale, left, top, right, bottom, aside: right + margin }
     }
 
     fn x(&self, x: Length) -> f64 {
@@ -192,8 +247,8 @@ impl<'a> Diagram<'a> {
         Path::rectangle(at(b[0], b[1]), b[2] - b[0], b[3] - b[1])
     }
 
-    /// Draws everything; returns how far down the paper is used.
-    fn draw(&self, scene: &mut Scene) -> f64 {
+    /// Draws everything.
+    fn draw(&self, scene: &mut Scene) -> Drawn {
         let mut room = Room::default();
         self.ground(scene);
         for (placed, bounds) in self.pieces() {
@@ -206,21 +261,42 @@ impl<'a> Diagram<'a> {
             scene.draw_named(Role::Kerf, Self::box_path(self.kerf_area(cut)), format!("Cut {}", cut.number));
         }
         scene.draw(Role::Edge, Self::box_path([self.left, self.top, self.right, self.bottom]));
-        self.inner_numbers(scene, &mut room);
-        let homeless = self.piece_labels(scene, &mut room);
-        self.offcut_labels(scene, &mut room);
-        // Kerfs and edges that no letter may hide; leaders join them as they are drawn.
-        let mut lines = if homeless.is_empty() { Vec::new() } else { legible::firm_lines(scene) };
-        for (b, letter) in homeless {
-            let sheet = [self.left, self.top, self.right, self.bottom];
-            leader_label(sheet, scene, &mut room, &mut lines, b, &letter);
-        }
         self.through_rips(scene);
         let mut below = self.through_crosscuts(scene);
+        scene.texts().iter().for_each(|text| room.take(text.bounds()));
+        let runs = self.inner_numbers(scene, &mut room);
+        let letters = self.piece_labels(scene, &mut room);
+        self.offcut_labels(scene, &mut room);
+        let grouped = runs.iter().filter(|run| run.placed || run.first < run.last).count();
+        let away = runs.iter().filter(|run| !run.placed).map(|run| (run.bounds, run.words(), true));
+        let away = away.chain(letters.into_iter().map(|(bounds, letter)| (bounds, letter, false))).collect();
+        let homeless = self.call_outs(scene, &mut room, away);
         let words = self.show.bare(*self.sheet.length);
         draft::dimension_across(scene, self.left, self.right, below + 4.6, below, &words);
         below += 6.4;
-        below + self.legend(scene, below)
+        below += self.legend(scene, below, &runs);
+        Drawn { below, homeless, grouped }
+    }
+
+    /// Labels away from what they name, in rings or without, each with a leader: on offcuts and trim, or right of the sheet. Returns
+    /// how many of them found no place.
+    fn call_outs(&self, scene: &mut Scene, room: &mut Room, labels: Vec<(Bounds, String, bool)>) -> usize {
+        if labels.is_empty() {
+            return 0;
+        }
+        // Kerfs and edges that no letter may hide; leaders join them as they are drawn.
+        let mut lines = legible::firm_lines(scene);
+        let kerfs = self.layout.cuts.iter().map(|cut| self.kerf_area(cut));
+        let wood: Vec<Bounds> = self.pieces().map(|(_, b)| b).chain(kerfs).collect();
+        let open = |p: &Bounds| {
+            let on_sheet = p[0] > self.left && p[2] < self.right && p[1] > self.top && p[3] < self.bottom;
+            let beside = p[0] > self.aside && p[2] < PAPER.0 && p[1] > self.top && p[3] < self.bottom;
+            beside || on_sheet && wood.iter().all(|b| legible::apart(*b, *p))
+        };
+        labels
+            .iter()
+            .filter(|(b, words, ringed)| !call_out(scene, room, &mut lines, *b, words, &open, *ringed))
+            .count()
     }
 
     fn pieces(&self) -> impl Iterator<Item = (&'a stripwright_plan::plan::Placed, Bounds)> + '_ {
@@ -271,43 +347,148 @@ impl<'a> Diagram<'a> {
         b
     }
 
-    /// Numbers of the cuts within strips, each on its own kerf, or close beside it where two would touch.
-    fn inner_numbers(&self, scene: &mut Scene, room: &mut Room) {
-        for cut in self.layout.cuts.iter().filter(|c| !is_through(c)) {
-            let words = cut.number.to_string();
-            let b = self.kerf_area(cut);
-            let (cx, cy) = ((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0);
-            let (along, high) = match cut.direction {
-                Direction::Crosscut => (b[3] - b[1], true),
-                Direction::Rip => (b[2] - b[0], false),
+    /// Numbers of the cuts within strips, each on its own kerf or close beside it; where a strip has no room for all of its own, they
+    /// share a ring. Returns what shares one, with whether it found a place in its strip.
+    fn inner_numbers(&self, scene: &mut Scene, room: &mut Room) -> Vec<SharedRing> {
+        let letters = self.small_letters();
+        let mut shared = Vec::new();
+        for cuts in strips(&self.layout.cuts) {
+            if self.own_numbers(scene, room, &letters, cuts) {
+                continue;
+            }
+            let (Some(first), Some(last)) = (cuts.first(), cuts.last()) else { continue };
+            let mut run = SharedRing {
+                first: first.number,
+                last: last.number,
+                bounds: self.strip(cuts),
+                placed: false,
             };
-            for size in [lettering::SMALL, 2.2, 1.9] {
-                let r = draft::ring_bounds(at(cx, cy), &words, size);
-                let needs = if high { r[3] - r[1] } else { r[2] - r[0] };
-                if needs > along - 0.2 {
-                    continue;
-                }
-                let steps = [0.0, 0.25, -0.25, 0.4, -0.4].map(|t| t * (along - needs) / 0.8 * 0.8);
-                let sideways = [0.0, 2.2, -2.2, 3.6, -3.6];
-                let mut boxes =
-                    sideways.iter().flat_map(|side| steps.map(|step| (*side, step))).map(|(side, step)| {
-                        if high { at(cx + side, cy + step) } else { at(cx + step, cy + side) }
-                    });
-                let centre = boxes.find(|c| {
-                    let r = draft::ring_bounds(*c, &words, size);
-                    r[0] >= self.left
-                        && r[1] >= self.top
-                        && r[2] <= self.right
-                        && r[3] <= self.bottom
-                        && room.is_free(r, 0.3)
-                });
-                if let Some(centre) = centre {
-                    let r = draft::ring(scene, centre, &words, size, false);
-                    room.take(r);
-                    break;
-                }
+            run.placed = [Some(&letters), None].iter().any(|letters| {
+                INNER.iter().any(|size| self.shared_number(scene, room, *letters, &run, *size))
+            });
+            shared.push(run);
+        }
+        shared
+    }
+
+    /// Puts a number on every one of a strip's cuts, or on none of them.
+    fn own_numbers(&self, scene: &mut Scene, room: &mut Room, letters: &Room, cuts: &[Cut]) -> bool {
+        let before = (room.clone(), scene.marks.len());
+        let put = |cut: &Cut| {
+            let words = cut.number.to_string();
+            // The letters of small pieces have no other place: a smaller number rather than one of them away.
+            let rooms = [Some(letters), None];
+            let found = rooms.iter().flat_map(|letters| INNER.map(|size| (*letters, size))).find_map(
+                |(letters, size)| Some((self.number_place(room, letters, cut, &words, size)?, size)),
+            );
+            let Some((centre, size)) = found else { return false };
+            room.take(draft::ring(scene, centre, &words, size, false));
+            true
+        };
+        let all = cuts.iter().all(put);
+        if !all {
+            *room = before.0;
+            scene.marks.truncate(before.1);
+        }
+        all
+    }
+
+    /// Where the number of a cut may stand: across its kerf, or beside it and touching it.
+    fn number_place(
+        &self,
+        room: &Room,
+        letters: Option<&Room>,
+        cut: &Cut,
+        words: &str,
+        size: f64,
+    ) -> Option<Point> {
+        let b = self.kerf_area(cut);
+        let (cx, cy) = ((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0);
+        let ring = draft::ring_bounds(at(cx, cy), words, size);
+        let (wide, high) = (ring[2] - ring[0], ring[3] - ring[1]);
+        let crosscut = cut.direction == Direction::Crosscut;
+        let (along, needs, across) =
+            if crosscut { (b[3] - b[1], high, wide) } else { (b[2] - b[0], wide, high) };
+        // A ring may lie on the kerfs at both sides of its strip, no further.
+        if needs > along + 2.0 * OVER {
+            return None;
+        }
+        let spare = (along - needs).max(0.0);
+        let steps = [0.0, 0.25, -0.25, 0.4, -0.4, 0.12, -0.12, 0.33, -0.33, 0.47, -0.47].map(|t| t * spare);
+        let sideways = [0.0, 0.3, -0.3, 0.52, -0.52].map(|t| t * across);
+        let mut places = sideways
+            .iter()
+            .flat_map(|side| steps.map(|step| (*side, step)))
+            .map(|(side, step)| if crosscut { at(cx + side, cy + step) } else { at(cx + step, cy + side) });
+        // A number on the crossing of two kerfs would be read as that of the other.
+        let across_it = |other: &&Cut| other.direction != cut.direction;
+        let crossing: Vec<Bounds> =
+            self.layout.cuts.iter().filter(across_it).map(|other| self.kerf_area(other)).collect();
+        places.find(|c| {
+            let r = draft::ring_bounds(*c, words, size);
+            let inner = [r[0] + OVER, r[1] + OVER, r[2] - OVER, r[3] - OVER];
+            r[0] >= self.left
+                && r[1] >= self.top
+                && r[2] <= self.right
+                && r[3] <= self.bottom
+                && room.is_free(r, 0.2)
+                && letters.is_none_or(|letters| letters.is_free(r, 0.2))
+                && crossing.iter().all(|kerf| legible::apart(*kerf, inner))
+        })
+    }
+
+    /// One ring for all cuts of a strip, at its far end if it can be.
+    fn shared_number(
+        &self,
+        scene: &mut Scene,
+        room: &mut Room,
+        letters: Option<&Room>,
+        run: &SharedRing,
+        size: f64,
+    ) -> bool {
+        let b = run.bounds;
+        let words = run.words();
+        let ring = draft::ring_bounds(at(0.0, 0.0), &words, size);
+        let (wide, high) = (ring[2] - ring[0], ring[3] - ring[1]);
+        let (spare_x, spare_y) = (b[2] - b[0] - wide - 0.6, b[3] - b[1] - high + 2.0 * OVER);
+        if spare_x < 0.0 || spare_y < 0.0 {
+            return false;
+        }
+        let middle = (b[1] + b[3]) / 2.0;
+        let centre = (0..=40u8)
+            .map(|i| at(b[2] - 0.3 - wide / 2.0 - spare_x * f64::from(i) / 40.0, middle))
+            .find(|c| {
+                let r = draft::ring_bounds(*c, &words, size);
+                room.is_free(r, 0.2) && letters.is_none_or(|letters| letters.is_free(r, 0.2))
+            });
+        let Some(centre) = centre else { return false };
+        room.take(draft::ring(scene, centre, &words, size, false));
+        true
+    }
+
+    /// The strip that lies along some cuts within it, from the sheet's end to its other end.
+    fn strip(&self, cuts: &[Cut]) -> Bounds {
+        cuts.iter()
+            .map(|cut| self.kerf_area(cut))
+            .fold([f64::INFINITY, f64::INFINITY, f64::NEG_INFINITY, f64::NEG_INFINITY], |all, b| {
+                [all[0].min(b[0]), all[1].min(b[1]), all[2].max(b[2]), all[3].max(b[3])]
+            })
+    }
+
+    /// Where the letters of pieces stand that have no room for their size.
+    fn small_letters(&self) -> Room {
+        let mut letters = Room::default();
+        for (placed, b) in self.pieces() {
+            let letter = letter(self.plan, &placed.part);
+            let size = Show { both: false, ..self.show }.size(*placed.length, *placed.width);
+            let high = SMALLEST_LETTER * CAP;
+            let wide = Face::Bold.width(&letter, SMALLEST_LETTER);
+            if b[2] - b[0] < wide + Face::Medium.width(&size, 2.3) + 5.0 {
+                let (x, y) = ((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0);
+                letters.take([x - wide / 2.0, y - high / 2.0, x + wide / 2.0, y + high / 2.0]);
             }
         }
+        letters
     }
 
     /// Letter and size in every piece, or the letter alone; the pieces that have no room even for that.
@@ -327,7 +508,7 @@ impl<'a> Diagram<'a> {
                 (Some(&short), 2.3),
                 (None, lettering::LABEL),
                 (None, lettering::SMALL),
-                (None, 2.0),
+                (None, SMALLEST_LETTER),
             ]
             .into_iter()
             .any(|(size, height)| place_label(scene, room, b, &letter, size.map(String::as_str), height));
@@ -448,43 +629,100 @@ impl<'a> Diagram<'a> {
     }
 
     /// What the signs mean; returns the height taken.
-    fn legend(&self, scene: &mut Scene, y: f64) -> f64 {
+    fn legend(&self, scene: &mut Scene, y: f64, shared: &[SharedRing]) -> f64 {
         let size = lettering::SMALL;
         let mut x = self.left;
-        let baseline = y + 3.6;
-        let middle = baseline - size * CAP / 2.0;
+        let mut middle = y + 3.6 - size * CAP / 2.0;
         x += draft::grain(scene, x, middle) + 6.0;
-        let mut entry = |scene: &mut Scene, mark: &dyn Fn(&mut Scene, f64), words: &str| {
-            mark(scene, x);
-            scene.words(Role::Label, x + 7.5, baseline, size, Face::Medium, words);
-            x += 7.5 + Face::Medium.width(words, size) + 5.0;
+        // A sign is as wide as given; what no longer fits goes on in the next row.
+        let mut entry = |scene: &mut Scene, wide: f64, mark: &dyn Fn(&mut Scene, Point), words: &str| {
+            let needs = wide + 1.5 + 1.1 * Face::Medium.width(words, size);
+            if x + needs > PAPER.0 {
+                (x, middle) = (self.left, middle + 4.6);
+            }
+            mark(scene, at(x, middle));
+            scene.words(Role::Label, x + wide + 1.5, middle + size * CAP / 2.0, size, Face::Medium, words);
+            x += needs + 4.0;
         };
-        let swatch = |x: f64| [x, middle - 1.5, x + 6.0, middle + 1.5];
+        let swatch = |p: Point| [p.x, p.y - 1.5, p.x + 6.0, p.y + 1.5];
         entry(
             scene,
-            &|s, x| s.draw(Role::Kerf, Self::box_path([x, middle - 0.2, x + 6.0, middle + 0.2])),
+            6.0,
+            &|s, p| s.draw(Role::Kerf, Self::box_path([p.x, p.y - 0.2, p.x + 6.0, p.y + 0.2])),
             "kerf",
         );
-        let hatched = |scene: &mut Scene, x: f64, angle: f64, gap: f64| {
-            let b = swatch(x);
+        let hatched = |scene: &mut Scene, p: Point, angle: f64, gap: f64| {
+            let b = swatch(p);
             scene.draw(Role::Scrap, Self::box_path(b));
             scene.draw(Role::Hatch, draft::hatch(&draft::corners(b), Angle::degrees(angle), gap));
         };
         if self.layout.offcuts.iter().any(|o| o.keep) {
-            entry(scene, &|s, x| hatched(s, x, -45.0, 4.0), "offcut to keep");
+            entry(scene, 6.0, &|s, p| hatched(s, p, -45.0, 4.0), "offcut to keep");
         }
-        entry(scene, &|s, x| hatched(s, x, 45.0, 1.1), "trim and scrap");
-        let number = |filled: bool| {
-            move |s: &mut Scene, x: f64| {
-                draft::ring(s, at(x + 4.0, middle), "1", size, filled);
-            }
+        entry(scene, 6.0, &|s, p| hatched(s, p, 45.0, 1.1), "trim and scrap");
+        let number = |words: String, filled: bool| {
+            let b = draft::ring_bounds(at(0.0, 0.0), &words, size);
+            let wide = b[2] - b[0];
+            (wide, move |s: &mut Scene, p: Point| {
+                draft::ring(s, at(p.x + wide / 2.0, p.y), &words, size, filled);
+            })
         };
-        entry(scene, &number(true), "cut through the sheet");
-        if self.layout.cuts.iter().any(|c| !is_through(c)) {
-            entry(scene, &number(false), "cut within a strip or panel");
+        let (wide, sign) = number("1".to_string(), true);
+        entry(scene, wide, &sign, "cut through the sheet");
+        let alone =
+            self.layout.cuts.iter().find(|c| !is_through(c) && !shared.iter().any(|run| run.holds(c)));
+        if let Some(cut) = alone {
+            let (wide, sign) = number(cut.number.to_string(), false);
+            entry(scene, wide, &sign, "cut within a strip or panel");
         }
-        5.0
+        if let Some(run) = shared.iter().find(|run| run.first < run.last) {
+            let (wide, sign) = number(run.words(), false);
+            entry(scene, wide, &sign, self.order_within(run));
+        }
+        middle - y + size * CAP / 2.0 + 1.4
     }
+
+    /// In which order the cuts lie that share a ring.
+    fn order_within(&self, run: &SharedRing) -> &'static str {
+        match self.layout.cuts.iter().find(|cut| run.holds(cut)).map(|cut| cut.direction) {
+            Some(Direction::Rip) => "all rips of one panel, from its lower edge up",
+            _ => "all crosscuts of one strip, from its left end on",
+        }
+    }
+}
+
+/// The cuts of one strip or panel whose numbers share a ring.
+struct SharedRing {
+    first: u32,
+    last: u32,
+    /// From the first of them to the last.
+    bounds: Bounds,
+    /// Whether the ring lies in the strip.
+    placed: bool,
+}
+
+impl SharedRing {
+    fn words(&self) -> String {
+        if self.first == self.last {
+            self.first.to_string()
+        } else {
+            format!("{}–{}", self.first, self.last)
+        }
+    }
+
+    fn holds(&self, cut: &Cut) -> bool {
+        (self.first..=self.last).contains(&cut.number)
+    }
+}
+
+/// The cuts within strips and panels, those of one strip together, each group in sawing order and along its strip.
+fn strips(cuts: &[Cut]) -> impl Iterator<Item = &[Cut]> {
+    let together = |a: &Cut, b: &Cut| {
+        (a.direction, a.stage, *a.from, *a.to) == (b.direction, b.stage, *b.from, *b.to)
+            && a.at < b.at
+            && a.number + 1 == b.number
+    };
+    cuts.chunk_by(move |a, b| together(a, b)).filter(|group| group.iter().all(|cut| !is_through(cut)))
 }
 
 /// A number, or a run of numbers, in the margin.
@@ -529,64 +767,80 @@ pub(crate) fn leader_label(
     b: Bounds,
     letter: &str,
 ) {
+    let inside = |p: &Bounds| p[0] > area[0] && p[1] > area[1] && p[2] < area[2] && p[3] < area[3];
+    if !call_out(scene, room, lines, b, letter, &inside, false) {
+        call_out(scene, room, &mut Vec::new(), b, letter, &inside, true);
+    }
+}
+
+/// A label away from what it names, in the nearest open place that is free and clear of lines, in a ring or on bare ground, with a
+/// leader that ends in a dot on the thing; false where there is no such place.
+fn call_out(
+    scene: &mut Scene,
+    room: &mut Room,
+    lines: &mut Vec<(Point, Point)>,
+    b: Bounds,
+    words: &str,
+    open: &dyn Fn(&Bounds) -> bool,
+    ringed: bool,
+) -> bool {
     let size = lettering::SMALL;
-    let within_piece = |(sx, sy): (f64, f64)| at(b[0] + sx * (b[2] - b[0]), b[1] + sy * (b[3] - b[1]));
-    let spots = [0.5, 0.3, 0.7, 0.12, 0.88].map(|t| [(t, 0.5), (0.5, t)]);
-    // The number of a cut may stand on the middle of a small piece, or words in the leader's way.
-    let dots: Vec<Point> = spots
-        .into_iter()
-        .flatten()
-        .map(within_piece)
-        .filter(|p| room.is_free([p.x, p.y, p.x, p.y], 0.4))
-        .collect();
-    let w = Face::Bold.width(letter, size) + 0.8;
-    let h = size * CAP + 0.8;
-    // Slanting leaders first: those along the sheet run beside kerfs.
-    let slanting =
-        [(1.0, -1.0), (1.0, 1.0), (0.6, -1.2), (0.6, 1.2), (1.3, -0.5), (1.3, 0.5), (0.3, -1.3), (0.3, 1.3)];
-    let straight = [(0.0, -1.3), (0.0, 1.3), (1.4, 0.0), (-1.4, 0.0)];
-    let directions: Vec<(f64, f64)> =
-        slanting.iter().flat_map(|(x, y)| [(*x, *y), (-x, *y)]).chain(straight).collect();
-    let places = |dot: Point, w: f64, h: f64| {
-        let directions = &directions;
-        (3..80).flat_map(move |step| {
-            directions.iter().map(move |(dx, dy)| {
-                let far = f64::from(step) * 1.2;
-                let (cx, cy) = (dot.x + dx * far, dot.y + dy * far);
-                [cx - w / 2.0, cy - h / 2.0, cx + w / 2.0, cy + h / 2.0]
-            })
-        })
+    let (w, h) = if ringed {
+        let r = draft::ring_bounds(at(0.0, 0.0), words, size);
+        (r[2] - r[0], r[3] - r[1])
+    } else {
+        (Face::Bold.width(words, size) + 0.8, size * CAP + 0.8)
     };
-    let free = |dot: Point, p: &Bounds, room: &Room| {
-        let inside = p[0] > area[0] && p[1] > area[1] && p[2] < area[2] && p[3] < area[3];
+    let free = |dot: Point, p: &Bounds| {
         let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
-        inside
+        open(p)
             && room.is_free(*p, 0.3)
+            && lines.iter().all(|(from, to)| legible::within(*from, *to, *p).is_none())
             && !room.boxes().iter().any(|words| legible::within(dot, centre, *words).is_some())
     };
-    let clear = |p: &Bounds| lines.iter().all(|(from, to)| legible::within(*from, *to, *p).is_none());
-    let r = draft::ring_bounds(at(0.0, 0.0), letter, size);
-    let find = |w: f64, h: f64, in_ring: bool| {
-        dots.iter().find_map(|&dot| {
-            let place = places(dot, w, h).find(|p| free(dot, p, room) && (in_ring || clear(p)))?;
-            Some((dot, place, in_ring))
-        })
-    };
-    let found = find(w, h, false).or_else(|| find(r[2] - r[0], r[3] - r[1], true));
-    let Some((dot, p, in_ring)) = found else { return };
+    let found = dots(b, room).into_iter().find_map(|dot| {
+        let place = places_around(dot, w, h).find(|p| free(dot, p))?;
+        Some((dot, place))
+    });
+    let Some((dot, p)) = found else { return false };
     room.take(p);
     let centre = at((p[0] + p[2]) / 2.0, (p[1] + p[3]) / 2.0);
-    // The leader ends where the letter's room begins.
+    // The leader ends where the label's room begins.
     let near = legible::within(dot, centre, p).map_or(centre, |(edge, _)| edge);
     scene.draw(Role::Leader, Path::line(dot, near));
     lines.push((dot, near));
     scene.draw(Role::Arrow, Path::circle(dot, 0.35));
-    if in_ring {
-        draft::ring(scene, centre, letter, size, false);
+    if ringed {
+        draft::ring(scene, centre, words, size, false);
     } else {
         scene.draw(Role::Ground, Diagram::box_path(p));
-        scene.centred(Role::Label, centre, size, Face::Bold, letter);
+        scene.centred(Role::Label, centre, size, Face::Bold, words);
     }
+    true
+}
+
+/// Where a leader may end on a thing: on its middle if it can, clear of the words and numbers that stand on it.
+fn dots(b: Bounds, room: &Room) -> Vec<Point> {
+    let within = |(sx, sy): (f64, f64)| at(b[0] + sx * (b[2] - b[0]), b[1] + sy * (b[3] - b[1]));
+    let spots = [0.5, 0.3, 0.7, 0.12, 0.88].map(|t| [(t, 0.5), (0.5, t)]);
+    let free = |p: &Point| room.is_free([p.x, p.y, p.x, p.y], 0.25);
+    spots.into_iter().flatten().map(within).filter(free).collect()
+}
+
+/// Boxes around a dot, near ones first.
+fn places_around(dot: Point, w: f64, h: f64) -> impl Iterator<Item = Bounds> {
+    // Slanting leaders first: those along the sheet run beside kerfs.
+    const SLANTING: [(f64, f64); 8] =
+        [(1.0, -1.0), (1.0, 1.0), (0.6, -1.2), (0.6, 1.2), (1.3, -0.5), (1.3, 0.5), (0.3, -1.3), (0.3, 1.3)];
+    const STRAIGHT: [(f64, f64); 4] = [(0.0, -1.3), (0.0, 1.3), (1.4, 0.0), (-1.4, 0.0)];
+    (3..80).flat_map(move |step| {
+        let directions = SLANTING.into_iter().flat_map(|(x, y)| [(x, y), (-x, y)]).chain(STRAIGHT);
+        directions.map(move |(dx, dy)| {
+            let far = f64::from(step) * 1.2;
+            let (cx, cy) = (dot.x + dx * far, dot.y + dy * far);
+            [cx - w / 2.0, cy - h / 2.0, cx + w / 2.0, cy + h / 2.0]
+        })
+    })
 }
 
 /// Writes letter and size inside a box, across or upright, where nothing else is; false when it does not fit.

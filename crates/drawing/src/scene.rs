@@ -55,6 +55,8 @@ pub enum Role {
     Fine,
     /// A glue line.
     Glue,
+    /// A joint of the blank under the outline that is marked on it.
+    Joint,
     /// A lamination in the first tone.
     LaminationLight,
     /// A lamination in the second tone.
@@ -85,7 +87,7 @@ pub enum Role {
 
 impl Role {
     /// Every role, in the order of the style sheet.
-    pub const ALL: [Role; 31] = [
+    pub const ALL: [Role; 32] = [
         Role::Sheet,
         Role::Trim,
         Role::Piece,
@@ -104,6 +106,7 @@ impl Role {
         Role::Edge,
         Role::Fine,
         Role::Glue,
+        Role::Joint,
         Role::LaminationLight,
         Role::LaminationDark,
         Role::Ply,

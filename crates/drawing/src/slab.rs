@@ -6,7 +6,7 @@ use stripwright_plan::words::letter;
 use stripwright_units::Length;
 
 use crate::draft::{self, Bounds, Room, Show, lettering};
-use crate::face::PAPER;
+use crate::face::{self, PAPER};
 use crate::font::{CAP, Face};
 use crate::legible;
 use crate::scene::{Path, Point, Role, Scene, at};
@@ -45,12 +45,16 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
     );
     let frame = ground.head(&mut scene, names_room(slab, show), show);
     let b = frame.bounds();
+    let kinds = face::kinds(plan, own);
     for (i, layer) in slab.layers.iter().enumerate() {
         let y = ground.across[i];
         let (x, length) = (layer.start, layer.length.to_mm());
-        let tint = if i % 2 == 0 { Role::Piece } else { Role::PieceTinted };
         let words = format!("Strip {}: {}", i + 1, layer.id);
-        scene.draw_named(tint, frame.rectangle(x, y, length, layer.pitch.to_mm()), words);
+        scene.draw_named(
+            wood(plan, &kinds, layer),
+            frame.rectangle(x, y, length, layer.pitch.to_mm()),
+            words,
+        );
     }
     // The line along which the near ends lie, as it is drawn on the bench before the first strip.
     let slid = slab.stagger.nm() != 0 && strips > 1 && ground.staggered_evenly(slab);
@@ -63,12 +67,13 @@ pub fn glue_up(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scen
         scene.draw(Role::Centre, Path::line(beyond(from, to, -0.04), beyond(from, to, 1.04)));
     }
     sections(&mut scene, own, slab, &ground, &frame);
-    strip_names(&mut scene, plan, slab, &ground, &frame, show);
+    let named = strip_names(&mut scene, plan, slab, &ground, &frame, show);
     let lowest = b[3];
     let length = show.bare(slab.length.nearest_to(*plan.mark));
     draft::dimension_across(&mut scene, b[0], b[2], lowest + 6.5, lowest, &length);
     draft::dimension_up(&mut scene, b[1], b[3], b[2] + 6.5, b[2], &show.bare(*slab.breadth));
-    let mut y = lowest + 9.5;
+    let mut y = (lowest + 9.5).max(named + 4.0);
+    y += face::woods(&mut scene, &kinds, at(0.0, y));
     let mut notes = Vec::new();
     if slid {
         notes.push(format!(
@@ -225,6 +230,16 @@ fn find(plan: &Plan, top: usize, index: usize) -> Option<(&Top, &Slab)> {
 
 fn times(n: u32) -> String {
     if n == 1 { "One slab:".to_string() } else { format!("{n} slabs alike:") }
+}
+
+/// How a strip is filled: with the tone of its wood where the face shows several.
+fn wood(plan: &Plan, kinds: &[&str], layer: &Layer) -> Role {
+    if kinds.len() < 2 {
+        return Role::Piece;
+    }
+    let sheets = plan.demands.iter().find(|d| d.id == layer.id).map(|d| d.sheets.as_slice());
+    let kind = sheets.unwrap_or_default().iter().find_map(|name| kinds.iter().position(|kind| kind == name));
+    kind.map_or(Role::Piece, |kind| face::tone(kind, 0))
 }
 
 /// How many strips are glued within the open time.
@@ -439,6 +454,12 @@ fn sections(scene: &mut Scene, top: &Top, slab: &Slab, ground: &Ground, frame: &
             let end = start + *part as usize;
             let mut n = start + section as usize;
             while n < end {
+                // The strips' own edges would fill the gaps between the dashes.
+                if let (Some(y), Some(layer)) = (across(n), slab.layers.get(n)) {
+                    let Point { x, y } = frame.at(layer.start, y);
+                    let long = layer.length.to_mm() / frame.scale;
+                    scene.draw(Role::Ground, Path::rectangle(at(x, y - 0.3), long, 0.6));
+                }
                 line(scene, Role::Hidden, n);
                 n += section as usize;
             }
@@ -447,15 +468,26 @@ fn sections(scene: &mut Scene, top: &Top, slab: &Slab, ground: &Ground, frame: &
     }
 }
 
+/// From a strip's near end to the bracket that holds it together with others.
+const BRACKET: f64 = 1.2;
+
 /// Room that the names of a slab's strips take at its left.
 fn names_room(slab: &Slab, show: Show) -> f64 {
     // A tenth more for viewers that take wider letters than the drawing's own.
-    let wide = |l: &Layer| LENGTHS + 1.1 * Face::Medium.width(&show.bare(*l.length), lettering::SMALL) + 3.4;
+    let wide = |l: &Layer| LENGTHS + 1.1 * Face::Medium.width(&show.bare(*l.length), lettering::SMALL) + 5.4;
     slab.layers.iter().map(wide).fold(LEFT, f64::max)
 }
 
-/// Which strips are alike, at the left of the slab: `1–5  C 1062.5`.
-fn strip_names(scene: &mut Scene, plan: &Plan, slab: &Slab, ground: &Ground, frame: &Frame, show: Show) {
+/// Which strips are alike, at the left of the slab: `1–5  C 1062.5`, with a leader to the strip or to a bracket along several. Returns how
+/// far down the paper that reaches.
+fn strip_names(
+    scene: &mut Scene,
+    plan: &Plan,
+    slab: &Slab,
+    ground: &Ground,
+    frame: &Frame,
+    show: Show,
+) -> f64 {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     for (i, layer) in slab.layers.iter().enumerate() {
         match runs.last_mut() {
@@ -463,21 +495,20 @@ fn strip_names(scene: &mut Scene, plan: &Plan, slab: &Slab, ground: &Ground, fra
             _ => runs.push((i, i)),
         }
     }
-    let middle = |&(first, last): &(usize, usize)| {
-        let low = ground.across[first];
-        let high = ground.across[last] + slab.layers[last].pitch.to_mm();
-        frame.at(0.0, (low + high) / 2.0).y
-    };
     // From the top of the paper down: the last strip comes first.
     runs.reverse();
-    let wanted: Vec<f64> = runs.iter().map(middle).collect();
+    let ends: Vec<Point> = runs.iter().map(|run| near_end(slab, ground, frame, *run)).collect();
+    let wanted: Vec<f64> = ends.iter().map(|p| p.y).collect();
     let b = frame.bounds();
-    let gap = 4.0;
-    let overflow = (wanted.len() as f64 * gap - (b[3] - b[1])).max(0.0) / 2.0;
-    let Some(places) = draft::spread(&wanted, gap, b[1] - overflow.min(3.0), b[3] + overflow) else {
-        return;
+    // As far apart as there is room, and never so near that they touch.
+    let gap = ((b[3] - b[1]) / wanted.len() as f64).clamp(2.6, 4.0);
+    let overflow = (wanted.len() as f64 * gap - (b[3] - b[1])).max(0.0);
+    let above = (overflow / 2.0).min(3.0);
+    let Some(places) = draft::spread(&wanted, gap, b[1] - above, b[3] + overflow - above) else {
+        return b[3];
     };
-    for (run, y) in runs.iter().zip(places) {
+    let lowest = places.last().copied().unwrap_or(b[3]);
+    for ((run, end), y) in runs.iter().zip(ends).zip(places) {
         let layer = &slab.layers[run.0];
         let numbers =
             if run.0 == run.1 { (run.0 + 1).to_string() } else { format!("{}–{}", run.0 + 1, run.1 + 1) };
@@ -488,10 +519,57 @@ fn strip_names(scene: &mut Scene, plan: &Plan, slab: &Slab, ground: &Ground, fra
         let name = Face::Bold.fit(&name, size, 7.0);
         scene.words(Role::Label, 10.5, baseline, size, Face::Bold, name);
         scene.words(Role::Label, LENGTHS, baseline, size, Face::Medium, show.bare(*layer.length));
-        let to = frame
-            .at(layer.start, (ground.across[run.0] + ground.across[run.1]) / 2.0 + layer.pitch.to_mm() / 2.0);
-        scene.draw(Role::Leader, Path::open(&[at(b[0] - 2.6, y), at(b[0] - 0.6, to.y), at(to.x, to.y)]));
+        let (from, bend) = (at(b[0] - 4.6, y), at(b[0] - 2.2, end.y));
+        scene.draw(Role::Leader, Path::open(&[from, bend, end]));
+        if run.0 < run.1 {
+            scene.draw(Role::Leader, bracket(slab, ground, frame, *run));
+        }
     }
+    lowest
+}
+
+/// Where the leader to a run of strips ends: at the near end of its middle strip, or on the bracket there.
+fn near_end(slab: &Slab, ground: &Ground, frame: &Frame, (first, last): (usize, usize)) -> Point {
+    let middle = (first + last) / 2;
+    let half = slab.layers[middle].pitch.to_mm() / 2.0;
+    let end = frame.at(slab.layers[middle].start, ground.across[middle] + half);
+    if first == last {
+        return end;
+    }
+    let corners = envelope(slab, (first, last));
+    at(
+        (frame.at(corners[middle - first], 0.0).x + frame.at(corners[middle - first + 1], 0.0).x) / 2.0
+            - BRACKET,
+        end.y,
+    )
+}
+
+/// How far left the strips of a run reach at its lower face, at every glue line in it, and at its upper face: a line through these
+/// passes all near ends without cutting a strip.
+fn envelope(slab: &Slab, (first, last): (usize, usize)) -> Vec<f64> {
+    let starts: Vec<f64> = slab.layers[first..=last].iter().map(|layer| layer.start).collect();
+    let ends = [starts.first(), starts.last()].map(|end| end.copied());
+    let between = starts.windows(2).map(|pair| pair[0].min(pair[1]));
+    ends[0].into_iter().chain(between).chain(ends[1]).collect()
+}
+
+/// A bracket along the near ends of a run of strips.
+fn bracket(slab: &Slab, ground: &Ground, frame: &Frame, (first, last): (usize, usize)) -> Path {
+    // Short of the run's faces, so that one bracket ends before the next begins.
+    const SHORT: f64 = 0.25;
+    let corners = envelope(slab, (first, last));
+    let upper = ground.across[last] + slab.layers[last].pitch.to_mm();
+    let heights = ground.across[first..=last].iter().copied().chain([upper]);
+    let mut line: Vec<Point> =
+        corners.iter().zip(heights).map(|(x, y)| frame.at(*x, y)).map(|p| at(p.x - BRACKET, p.y)).collect();
+    if let [low, .., high] = &mut line[..] {
+        low.y -= SHORT;
+        high.y += SHORT;
+        let (from, to) = (at(low.x + BRACKET * 0.7, low.y), at(high.x + BRACKET * 0.7, high.y));
+        line.insert(0, from);
+        line.push(to);
+    }
+    Path::open(&line)
 }
 
 /// The mean of a polygon's corners.
@@ -518,7 +596,12 @@ pub(crate) struct Numbers {
 impl Numbers {
     /// Of what is drawn so far.
     pub(crate) fn on(scene: &Scene) -> Numbers {
-        Numbers { room: Room::default(), lines: legible::firm_lines(scene) }
+        Numbers::clear_of(legible::firm_lines(scene))
+    }
+
+    /// Clear of these lines if they can.
+    pub(crate) fn clear_of(lines: Vec<(Point, Point)>) -> Numbers {
+        Numbers { room: Room::default(), lines }
     }
 
     /// Keeps a box free.

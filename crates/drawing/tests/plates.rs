@@ -174,10 +174,12 @@ fn faces_are_compared_at_one_scale() {
     let tops: Vec<_> = [(600.0, 70.0, 45.0), (340.0, 60.0, 30.0), (450.0, 50.0, 60.0), (500.0, 90.0, 45.0)]
         .map(|(d, band, angle)| samples::chevron_top(d, band, 18.0, angle))
         .into();
+    let plan = samples::empty_plan();
     for n in 1..=tops.len() {
         let sheet: Vec<_> = tops[..n]
             .iter()
             .map(|top| face::Sample {
+                plan: &plan,
                 top,
                 title: format!("{} at {}", top.pattern.kind, top.pattern.angle.unwrap()),
                 lines: vec!["210 strips, 4.1 m2 of glue joints".into(), "31 % of the sheets is waste".into()],

@@ -54,7 +54,7 @@ pub(crate) fn run(arguments: &Compare) -> Result<(), Failure> {
                     format!("{}, {}", wording::count(row.sheets, "sheet", "sheets"), *row.money),
                     format!("{}, {:.0} g of glue", wording::count(row.strips, "strip", "strips"), row.glue),
                 ];
-                Some(Sample { top: plan.tops.get(top)?, title: title(row), lines })
+                Some(Sample { plan, top: plan.tops.get(top)?, title: title(row), lines })
             })
             .collect();
         let name = &given.job.tops[top].name;
