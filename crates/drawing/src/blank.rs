@@ -9,6 +9,7 @@ use stripwright_units::Length;
 
 use crate::draft::{self, Bounds, Show, lettering};
 use crate::face::{self, PAPER};
+use crate::figure::{self, Figure, Running};
 use crate::font::{CAP, Face};
 use crate::legible;
 use crate::scene::{Path, Point, Role, Scene, at};
@@ -92,7 +93,7 @@ pub fn plate(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     if turned.values().any(|t| *t) {
         let middle = y + 4.4;
         sign_at(&mut scene, at(4.0, middle), "1", lettering::LABEL, true);
-        let words = format!("number in a ring: {one} turned over, half a turn about its own length");
+        let words = format!("tinted, number in a ring: {one} turned over, half a turn about its own length");
         scene.words(
             Role::Label,
             9.0,
@@ -115,10 +116,16 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     if !whole.iter().all(|v| v.is_finite()) {
         return None;
     }
-    let title = format!("{}: centre and outline", top.name);
+    let datum = figure::pin_is_corner(top);
+    let pin = if datum { "datum" } else { "centre" };
+    let title = format!("{}: {pin} and outline", top.name);
     let mut scene = Scene::new(format!("top-{}-outline", index + 1), title.clone(), PAPER.0, 0.0);
     let (length, width) = (whole[2] - whole[0], whole[3] - whole[1]);
-    let scale = draft::scale_to_fit(length, width, (PAPER.0 - 30.0, 130.0));
+    let running = Running::of(top);
+    let [below, beside] = running.as_ref().map_or([0.0; 2], |running| running.room(show));
+    // What is said at the right of a blank takes a margin, and wide figures of corners more than that.
+    let aside = (beside - 14.0).max(0.0);
+    let scale = draft::scale_to_fit(length, width, (PAPER.0 - 30.0 - aside, 130.0));
     scene.scale = Some(scale);
     let subject = match &top.outline {
         Outline::Round { diameter } => {
@@ -129,15 +136,21 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
                 show.full(radius)
             )
         }
-        other => format!(
-            "Mark both centre lines on the blank, then the outline from them: {}.",
-            show.said(&Words { system: show.system }.outline(other))
-        ),
+        other => {
+            let lines = if datum {
+                "Mark both lines through the datum, which the steps call the centre,"
+            } else {
+                "Mark both centre lines"
+            };
+            let run = if running.is_some() { "; its corners by the figures that run from them" } else { "" };
+            let outline = show.said(&Words { system: show.system }.outline(other));
+            format!("{lines} on the blank, then the outline from them: {outline}{run}.")
+        }
     };
     scene.description = subject.clone();
     let right = format!("{} · {}", draft::scale_words(scale), show.unit());
     let top_of = draft::head(&mut scene, &title, &subject, &right) + 5.0 + face::radius_room(top);
-    let left = (PAPER.0 - 12.0 - length / scale) / 2.0;
+    let left = (PAPER.0 - 12.0 - aside - length / scale) / 2.0;
     let on = |p: &[f64; 2]| at(left + (p[0] - whole[0]) / scale, top_of + (whole[3] - p[1]) / scale);
     scene.draw(Role::Joint, joints(top, &on));
     let (_, middle) = face::outline_box(top);
@@ -163,47 +176,39 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
     }
     figures.extend(top.pin.iter().flat_map(|pin| &pin.measures).filter_map(|measure| {
         let words = show.bare(measure.length.nearest_to(*plan.mark));
-        measure_line(&mut scene, on(&measure.line[0]), on(&measure.line[1]), words)
+        figure::measured(&mut scene, measure.line.map(|p| on(&p)), middle, words)
     }));
-    let mut taken = vec![[centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5]];
-    for figure in &figures {
-        let place = figure.write(&mut scene, &taken);
-        taken.push(place);
-    }
-    if let Some(pin) = &top.pin {
-        piece_numbers(&mut scene, top, pin, &on, taken);
-    }
     let (left, right) = (middle.x - w / 2.0, middle.x + w / 2.0);
     face::corner_radius(&mut scene, top, [left, middle.y - h / 2.0, right], b[1], show);
     let round = matches!(top.outline, Outline::Round { .. });
-    let across = if round { format!("Ø {}", overall(full_length)) } else { overall(full_length) };
-    draft::dimension_across(&mut scene, left, right, b[3] + 7.5, middle.y, &across);
-    if !round {
-        let (upper, lower) = (middle.y - h / 2.0, middle.y + h / 2.0);
-        draft::dimension_up(&mut scene, upper, lower, b[2] + 8.5, middle.x, &overall(full_width));
+    if let Some(running) = &running {
+        running.draw(&mut scene, b, &on, show);
+    } else {
+        let across = if round { format!("Ø {}", overall(full_length)) } else { overall(full_length) };
+        draft::dimension_across(&mut scene, left, right, b[3] + 7.5, middle.y, &across);
+        if !round {
+            let (upper, lower) = (middle.y - h / 2.0, middle.y + h / 2.0);
+            draft::dimension_up(&mut scene, upper, lower, b[2] + 8.5, middle.x, &overall(full_width));
+        }
     }
-    scene.height = b[3] + 11.0;
-    for note in top.pin.iter().flat_map(|pin| notes(plan, pin, show)) {
+    let mut taken: Vec<Bounds> = scene.texts().iter().map(|text| text.bounds()).collect();
+    let pin_room = [centre.x - 1.5, centre.y - 1.5, centre.x + 1.5, centre.y + 1.5];
+    for figure in &figures {
+        let place = figure.write(&mut scene, &taken, pin_room);
+        taken.push(place);
+    }
+    taken.push(pin_room);
+    if let Some(pin) = &top.pin {
+        piece_numbers(&mut scene, top, pin, &on, taken);
+    }
+    scene.height = b[3] + 11.0f64.max(below + 3.0);
+    for note in top.pin.iter().flat_map(|found| notes(plan, found, pin, show)) {
         for line in Face::Medium.wrap(&note, lettering::LABEL, PAPER.0) {
             scene.height += 4.6;
             scene.words(Role::Label, 0.0, scene.height - 1.6, lettering::LABEL, Face::Medium, line);
         }
     }
     Some(scene)
-}
-
-/// A distance that is measured, with its arrows; nothing of one that is too short to be seen.
-fn measure_line(scene: &mut Scene, from: Point, to: Point, words: String) -> Option<Figure> {
-    let (dx, dy) = (to.x - from.x, to.y - from.y);
-    let long = stripwright_units::trig::hypot(dx, dy);
-    if long < 1e-6 {
-        return None;
-    }
-    let head = (long / 3.0).min(2.5);
-    scene.draw(Role::Dimension, Path::line(from, to));
-    scene.draw(Role::Arrow, draft::arrowhead(from, -dx / long, -dy / long, head));
-    scene.draw(Role::Arrow, draft::arrowhead(to, dx / long, dy / long, head));
-    Some(Figure { from, way: [dx, dy], words })
 }
 
 /// The numbers of the pieces that the pin is measured from, where the figures leave room.
@@ -234,9 +239,9 @@ fn piece_numbers(
 }
 
 /// What is said below the outline: how the pin is found, and from where the drawing is seen.
-fn notes(plan: &Plan, pin: &Pin, show: Show) -> Vec<String> {
+fn notes(plan: &Plan, pin: &Pin, name: &str, show: Show) -> Vec<String> {
     let far = |m: &Measure| format!("{} {}", show.full(m.length.nearest_to(*plan.mark)), m.way);
-    let lies: Vec<String> = std::iter::once(format!("The centre lies {}", pin.lies))
+    let lies: Vec<String> = std::iter::once(format!("The {name} lies {}", pin.lies))
         .chain(pin.measures.iter().map(far))
         .collect();
     let mut notes = vec![format!("{}.", lies.join(", "))];
@@ -248,82 +253,6 @@ fn notes(plan: &Plan, pin: &Pin, show: Show) -> Vec<String> {
         );
     }
     notes
-}
-
-/// The figure of a dimension that runs slanting over a blank.
-struct Figure {
-    from: Point,
-    way: [f64; 2],
-    words: String,
-}
-
-/// A place for a [`Figure`].
-#[derive(Clone, Copy)]
-struct Spot {
-    /// The point of the dimension that it belongs to.
-    on: Point,
-    bounds: Bounds,
-    /// Whether a leader goes from the one to the other.
-    away: bool,
-}
-
-impl Figure {
-    /// Writes it beside its line where no other line crosses it, or over joints of the blank, or away from the line with a
-    /// leader; never leaves it out. Returns the room it takes.
-    fn write(&self, scene: &mut Scene, taken: &[Bounds]) -> Bounds {
-        let every = legible::pieces(scene, |_| true);
-        let drawn = legible::pieces(scene, |role| role != Role::Joint);
-        let firm = legible::firm_lines(scene);
-        let clear_of = |lines: &[(Point, Point)], b: Bounds| {
-            lines.iter().all(|(from, to)| legible::within(*from, *to, b).is_none())
-        };
-        let room = |spot: &Spot| taken.iter().all(|b| legible::apart(*b, spot.bounds));
-        let leads = |spot: &Spot| {
-            !spot.away
-                || taken.iter().skip(1).all(|b| legible::within(spot.on, middle(spot.bounds), *b).is_none())
-        };
-        let spots: Vec<Spot> = self.spots().filter(|spot| room(spot) && leads(spot)).collect();
-        let beside = |lines: &[(Point, Point)]| {
-            spots.iter().find(|spot| !spot.away && clear_of(lines, spot.bounds)).copied()
-        };
-        let found = beside(&every)
-            .or_else(|| beside(&drawn))
-            .or_else(|| spots.iter().find(|spot| clear_of(&drawn, spot.bounds)).copied())
-            .or_else(|| spots.iter().find(|spot| clear_of(&firm, spot.bounds)).copied())
-            .or_else(|| self.spots().next());
-        let Some(Spot { on, bounds: b, away }) = found else { return [0.0; 4] };
-        let centre = middle(b);
-        if away && let Some((edge, _)) = legible::within(on, centre, b) {
-            scene.draw(Role::Leader, Path::line(on, edge));
-        }
-        scene.draw(Role::Ground, Path::rectangle(at(b[0], b[1]), b[2] - b[0], b[3] - b[1]));
-        scene.centred(Role::Label, centre, lettering::LABEL, Face::Medium, self.words.clone());
-        b
-    }
-
-    /// Places close to the line from its middle outwards, then places further and further away from it.
-    fn spots(&self) -> impl Iterator<Item = Spot> + '_ {
-        let half = Face::Medium.width(&self.words, lettering::LABEL) / 2.0 + 0.6;
-        let high = lettering::LABEL * CAP / 2.0 + 0.6;
-        let [dx, dy] = self.way;
-        (0..12u8).flat_map(move |far| {
-            (0..40u8).flat_map(move |i| {
-                // From the middle outwards and inwards by turns.
-                let step = f64::from(i / 2 + i % 2) * if i % 2 == 0 { 0.02 } else { -0.02 };
-                let on = at(self.from.x + dx * (0.55 + step), self.from.y + dy * (0.55 + step));
-                let more = 2.5 * f64::from(far);
-                [(-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0), (1.0, -1.0)].map(|(x, y)| {
-                    let c = at(on.x + x * (half + 0.2 + more), on.y + y * (1.2 * high + more));
-                    Spot { on, bounds: [c.x - half, c.y - high, c.x + half, c.y + high], away: far > 0 }
-                })
-            })
-        })
-    }
-}
-
-/// The middle of a box.
-fn middle(b: Bounds) -> Point {
-    at((b[0] + b[2]) / 2.0, (b[1] + b[3]) / 2.0)
 }
 
 /// Cells of every band or block, by its number.

@@ -11,6 +11,7 @@ pub mod blank;
 pub mod boards;
 pub mod draft;
 pub mod face;
+mod figure;
 pub mod font;
 pub mod ink;
 pub mod legible;

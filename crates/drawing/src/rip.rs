@@ -351,9 +351,21 @@ impl<'a> Diagram<'a> {
     /// share a ring. Returns what shares one, with whether it found a place in its strip.
     fn inner_numbers(&self, scene: &mut Scene, room: &mut Room) -> Vec<SharedRing> {
         let letters = self.small_letters();
+        // All of one size if they can be.
+        let before = (room.clone(), scene.marks.len());
+        for size in INNER {
+            if strips(&self.layout.cuts)
+                .all(|cuts| self.own_numbers(scene, room, &[Some(&letters)], &[size], cuts))
+            {
+                return Vec::new();
+            }
+            *room = before.0.clone();
+            scene.marks.truncate(before.1);
+        }
         let mut shared = Vec::new();
         for cuts in strips(&self.layout.cuts) {
-            if self.own_numbers(scene, room, &letters, cuts) {
+            // The letters of small pieces have no other place: a smaller number rather than one of them away.
+            if self.own_numbers(scene, room, &[Some(&letters), None], &INNER, cuts) {
                 continue;
             }
             let (Some(first), Some(last)) = (cuts.first(), cuts.last()) else { continue };
@@ -371,16 +383,23 @@ impl<'a> Diagram<'a> {
         shared
     }
 
-    /// Puts a number on every one of a strip's cuts, or on none of them.
-    fn own_numbers(&self, scene: &mut Scene, room: &mut Room, letters: &Room, cuts: &[Cut]) -> bool {
+    /// Puts a number on every one of a strip's cuts, or on none of them, clear of the first of these rooms and in the first of these
+    /// sizes that can be had.
+    fn own_numbers(
+        &self,
+        scene: &mut Scene,
+        room: &mut Room,
+        letters: &[Option<&Room>],
+        sizes: &[f64],
+        cuts: &[Cut],
+    ) -> bool {
         let before = (room.clone(), scene.marks.len());
         let put = |cut: &Cut| {
             let words = cut.number.to_string();
-            // The letters of small pieces have no other place: a smaller number rather than one of them away.
-            let rooms = [Some(letters), None];
-            let found = rooms.iter().flat_map(|letters| INNER.map(|size| (*letters, size))).find_map(
-                |(letters, size)| Some((self.number_place(room, letters, cut, &words, size)?, size)),
-            );
+            let mut tries = letters.iter().flat_map(|letters| sizes.iter().map(|size| (*letters, *size)));
+            let found = tries.find_map(|(letters, size)| {
+                Some((self.number_place(room, letters, cut, &words, size)?, size))
+            });
             let Some((centre, size)) = found else { return false };
             room.take(draft::ring(scene, centre, &words, size, false));
             true

@@ -126,9 +126,7 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
         "{} {}{}{}{}.",
         times(slab.times),
         count((slab.pieces.len() - spare) as u64, one, many),
-        own.pattern
-            .band
-            .map_or(String::new(), |b| format!(" of {}, measured square to the cut", show.full(*b))),
+        sizes(own, show),
         match turned {
             0 => String::new(),
             n => format!("; turn over {n}"),
@@ -185,7 +183,7 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
         explain(
             "1",
             true,
-            "number in a ring: turn over, half a turn about its own length, before it is glued in",
+            "tinted, number in a ring: turn over, half a turn about its own length, before it is glued in",
         );
         if turned + spare < slab.pieces.len() {
             explain("1", false, "number without a ring: glue in as it is cut");
@@ -199,6 +197,27 @@ pub fn bands(plan: &Plan, top: usize, index: usize, show: Show) -> Option<Scene>
     }
     scene.height = y + 2.0;
     Some(scene)
+}
+
+/// How large the pieces are that a slab is cut into, and at which angle: as their caption goes on.
+fn sizes(top: &Top, show: Show) -> String {
+    let pattern = &top.pattern;
+    let degrees = crate::writer::number;
+    match (&pattern.band, &pattern.block, pattern.angle) {
+        (Some(band), _, Some(angle)) => {
+            format!(
+                " of {}, measured square to the cut, at {}° to the strips",
+                show.full(**band),
+                degrees(angle)
+            )
+        }
+        (Some(band), ..) => format!(" of {}, measured square to the cut", show.full(**band)),
+        (None, Some([width, length]), _) => format!(" of {} {}", show.size(**length, **width), show.unit()),
+        (None, None, _) if top.piece().0 == "wedge" && top.bands > 0 => {
+            format!(" of {}°", degrees(360.0 / f64::from(top.bands)))
+        }
+        _ => String::new(),
+    }
 }
 
 /// Figures below a slab of wedges: from the strips' end to the first wedge's point, and from there to where the breadth
