@@ -279,7 +279,7 @@ impl<'a> Diagram<'a> {
     }
 
     /// Labels away from what they name, in rings or without, each with a leader: on offcuts and trim, or right of the sheet. Returns
-    /// how many of them found no place.
+    /// how many of them found no such place.
     fn call_outs(&self, scene: &mut Scene, room: &mut Room, labels: Vec<(Bounds, String, bool)>) -> usize {
         if labels.is_empty() {
             return 0;
@@ -293,10 +293,17 @@ impl<'a> Diagram<'a> {
             let beside = p[0] > self.aside && p[2] < PAPER.0 && p[1] > self.top && p[3] < self.bottom;
             beside || on_sheet && wood.iter().all(|b| legible::apart(*b, *p))
         };
-        labels
-            .iter()
-            .filter(|(b, words, ringed)| !call_out(scene, room, &mut lines, *b, words, &open, *ringed))
-            .count()
+        let on_paper =
+            |p: &Bounds| p[0] > self.left && p[2] < PAPER.0 && p[1] > self.top && p[3] < self.bottom;
+        let homeless = |(b, words, ringed): &&(Bounds, String, bool)| {
+            let at_home = call_out(scene, room, &mut lines, *b, words, &open, *ringed);
+            // On another piece, at the end of its leader, rather than nowhere.
+            if !at_home {
+                call_out(scene, room, &mut lines, *b, words, &on_paper, *ringed);
+            }
+            !at_home
+        };
+        labels.iter().filter(homeless).count()
     }
 
     fn pieces(&self) -> impl Iterator<Item = (&'a stripwright_plan::plan::Placed, Bounds)> + '_ {

@@ -132,12 +132,13 @@ impl Parts {
             return Parts { many, groups: Vec::new(), length: blank.along.to_mm() };
         }
         match face.parting(laid, planer) {
-            Some(Parting { groups, along }) => {
+            // Parts of one piece each have no joint to level.
+            Some(Parting { groups, along }) if groups.iter().any(|group| group.len() > 1) => {
                 let corners = laid.iter().flat_map(|piece| &piece.polygon);
                 let (low, high) = range(corners.map(|p| along.dot(*p)));
                 Parts { many: groups.len() as u32, groups, length: high - low }
             }
-            None => Parts::default(),
+            _ => Parts::default(),
         }
     }
 }

@@ -821,6 +821,34 @@ fn marks_and_pin_holes_are_made_before_they_are_used() {
     assert!(!text("top-1-outline").contains("thin sheet"));
 }
 
+/// Bands of 250 mm, two of which no planer of 330 mm takes: parts of one band each would have nothing to level.
+#[test]
+fn blanks_are_not_parted_into_single_bands() {
+    let plan = planned(&job_of(
+        r#"{"planer": {"width": 330}}"#,
+        BIRCH,
+        r#""outline": {"kind": "rectangle", "length": 900, "width": 400}, "pattern": {"kind": "chevron", "angle": 45, "band": 250}"#,
+    ));
+    assert!(plan.tops[0].blank[0].to_mm() > 330.0);
+    let glue = step(&plan, "top-1-blank").text.join(" ");
+    assert!(!glue.contains("glue it in"), "{glue}");
+    assert!(plan.steps.iter().any(|step| step.text.iter().any(|text| text.contains("sled"))));
+}
+
+/// A strip by itself is a slab without a joint.
+#[test]
+fn single_strips_are_not_glued() {
+    let plan = planned(&job_of(
+        "{}",
+        BIRCH,
+        r#""outline": {"kind": "rectangle", "length": 300, "width": 300}, "pattern": {"kind": "basket weave", "laminations": 1, "blocks": 3}"#,
+    ));
+    let single = step(&plan, "top-1-slab-1");
+    assert!(single.text.join(" ").contains("with nothing to glue"), "{:?}", single.text);
+    assert!(single.wait == 0.0 && single.settings.iter().all(|s| !s.name.contains("Glue")), "{single:?}");
+    assert!(!step(&plan, "top-1-plane-slabs").text.join(" ").contains("Let the glue cure"));
+}
+
 /// Slabs for single blocks are shorter than the planer feeds; what carries them through is told, and what becomes of it.
 #[test]
 fn strips_that_carry_a_short_slab_are_sawn_off() {

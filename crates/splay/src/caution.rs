@@ -53,8 +53,8 @@ pub(crate) fn cautions(spec: &BaseSpec, tilted: bool, bevelled: bool, shortest_m
     if !spec.rungs.is_empty() && matches!(spec.joint, Joint::Dowels { .. }) {
         all.push(caution(
             "drilling",
-            "Clamp legs and rungs for every bore; set the depth stop, and drill a trial hole in waste. A leaning leg needs a \
-             block under it so that its inner face lies level.",
+            "Clamp legs and rungs for every bore; set the depth stop, and drill a trial hole in waste. Lay a leg on \
+             its outer face: bores are square to the inner face, which is level then, however the leg will lean.",
         ));
     }
     all.push(caution(

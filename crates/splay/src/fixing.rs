@@ -40,13 +40,15 @@ pub struct Fixings {
     pub screws: Vec<Screw>,
 }
 
-/// A cleat on each of two opposite sides, as broad as it is thick.
+/// A cleat on each of two opposite sides, as broad as it is thick where the top lies on it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cleat {
     /// On which two sides.
     pub pair: RungPair,
-    /// Its thickness and breadth, in millimetres.
+    /// Its thickness, and its breadth at the top, in millimetres.
     pub thickness: f64,
+    /// How broad its stock is: as broad, and what is planed off to a leaning rung.
+    pub breadth: Length,
     /// Its length.
     pub length: Length,
     /// From the centre out to its middle, in millimetres.
@@ -265,6 +267,19 @@ pub(crate) fn fixings(
     let rows = rows(&rails, &cleats, &fixing, spec.shop.mark);
     let cleat_screws = cleat_screws(&cleats, rungs, system);
     let screws: Vec<Screw> = rows.iter().flat_map(places).collect();
+    let misses = |screw: &&Screw| {
+        top.outline.as_ref().is_some_and(|outline| !outline.holds([screw.x.to_mm(), screw.y.to_mm()]))
+    };
+    let outside = screws.iter().filter(misses).count();
+    if outside > 0 {
+        return Err(fault(
+            "top_spread",
+            format!(
+                "{outside} of {} screws would stand outside of the top; set the legs closer together, or give a larger top.",
+                screws.len()
+            ),
+        ));
+    }
     let sixty_fourth = Length::from_nm(396_875);
     Ok(Some(Fixings {
         number: fixing.number,
@@ -403,20 +418,26 @@ fn passed(fixing: &Fixing, rails: &[(&Bar, Option<&JointPlan>)]) -> Option<(f64,
     (!rails.is_empty()).then_some((thinnest, least_lean))
 }
 
-/// Cleats so thick: along the inside of every rung that reaches up beside them, so that they lie clear of it and it holds them;
-/// where there is none, between the legs at front and back. Those at left and right end at those at front and back.
+/// Cleats so thick: along the inside of every rung that reaches up beside half of their height at least, so that they lie clear
+/// of it and it holds them; where there is none, between the legs at front and back. They are no longer than the legs leave
+/// room at the top, and those at left and right end at those at front and back.
 fn cleats(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], thickness: f64) -> Vec<Cleat> {
     let mark = spec.shop.mark;
-    let cleat = |pair, out: f64, length: f64, rung| Cleat {
-        pair,
-        thickness,
-        length: Length::nearest_mm(length.max(0.0)).floor_to(mark),
-        out,
-        rung,
+    let cleat = |pair, out: f64, length: f64, rung: Option<(String, Angle)>| {
+        let planed = rung.as_ref().map_or(0.0, |(_, lean)| thickness * lean.tan().abs());
+        Cleat {
+            pair,
+            thickness,
+            breadth: Length::ceil_mm(thickness + planed, mark),
+            length: Length::nearest_mm(length.min(between_legs(shape, pair, thickness)).max(0.0))
+                .floor_to(mark),
+            out,
+            rung,
+        }
     };
     let mut all: Vec<Cleat> = Vec::new();
     for pair in [RungPair::FrontAndBack, RungPair::LeftAndRight] {
-        let beside = rungs.iter().filter(|(_, bar)| bar.pair == pair && bar.top > shape.h - thickness);
+        let beside = rungs.iter().filter(|(_, bar)| bar.pair == pair && bar.top > shape.h - thickness / 2.0);
         let Some((rung, bar)) = beside.max_by(|a, b| a.1.top.total_cmp(&b.1.top)) else { continue };
         let [inner, _] = bar.corner(Corner::InnerTop);
         let out = inner - thickness / 2.0;
@@ -426,7 +447,7 @@ fn cleats(spec: &BaseSpec, shape: &Shape, rungs: &[(Rung, Bar)], thickness: f64)
     if all.is_empty() {
         let [outer, _, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
         let out = (outer[1] + inmost[1]) / 2.0;
-        all.push(cleat(RungPair::FrontAndBack, out, between_legs(shape), None));
+        all.push(cleat(RungPair::FrontAndBack, out, f64::INFINITY, None));
     }
     all
 }
@@ -483,10 +504,11 @@ fn rows(
     rails.iter().map(rail).collect()
 }
 
-/// Between the front legs, or the back ones, at the top: how long a cleat can be there.
-fn between_legs(shape: &Shape) -> f64 {
-    let [_, inner, inmost, _] = shape.section_at(LegPlace::BackRight, shape.h);
-    2.0 * inner[0].min(inmost[0])
+/// The room between the legs of one side at the top, over so much of their height: how long a cleat can be there.
+fn between_legs(shape: &Shape, pair: RungPair, thickness: f64) -> f64 {
+    let axis = usize::from(pair == RungPair::LeftAndRight);
+    let corners = [shape.h, shape.h - thickness].map(|z| shape.section_at(LegPlace::BackRight, z));
+    2.0 * corners.as_flattened().iter().map(|corner| corner[axis]).fold(f64::INFINITY, f64::min)
 }
 
 fn shortest_at_top(rail: &Bar) -> f64 {

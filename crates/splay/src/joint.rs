@@ -282,11 +282,29 @@ impl End {
         lacking[0] - lacking[1]
     }
 
-    /// The same for a tenon of this length whose tip would rise beyond the rung's own top edge.
-    fn kept_in_rung(&self, top: Vector, length: f64, mark: Length) -> f64 {
-        let edge = self.corner.plus(self.up, self.breadth);
-        let over = top.plus(self.out, length).minus(edge).dot(self.edge);
-        if over <= 0.0 { 0.0 } else { -over / self.up.dot(self.edge) - mark.to_mm() / 2.0 }
+    /// How much further up the shoulder something lies that lies so far along a vector, measured between the rung's edges.
+    fn rise(&self, along: Vector) -> f64 {
+        along.dot(self.edge) / self.up.dot(self.edge)
+    }
+
+    /// How broad a tenon of this thickness and length can be in the rung's own wood, where its inner side falls or rises along the
+    /// shoulder, and its tip between the rung's edges.
+    fn broadest_tenon(&self, thick: f64, long: f64) -> f64 {
+        self.breadth - thick * self.rise(self.inward).abs() - long * self.rise(self.out).abs()
+    }
+
+    /// How far up the shoulder a tenon must move so that the rung's own wood reaches to all its corners; half a mark more, as it is
+    /// set to it.
+    fn kept_in_rung(&self, low: Vector, [thick, broad, long]: [f64; 3], mark: Length) -> f64 {
+        let aside = [thick * self.rise(self.inward), long * self.rise(self.out)];
+        let from = self.rise(low.minus(self.corner));
+        let under = -(from + aside.iter().map(|a| a.min(0.0)).sum::<f64>());
+        let over = from + broad + aside.iter().map(|a| a.max(0.0)).sum::<f64>() - self.breadth;
+        match (under > 1e-9, over > 1e-9) {
+            (true, _) => under + mark.to_mm() / 2.0,
+            (_, true) => -over - mark.to_mm() / 2.0,
+            _ => 0.0,
+        }
     }
 
     /// A place on the shoulder to the mark, and the point itself.
@@ -775,10 +793,14 @@ fn tenon(
     let (mark, system) = (spec.shop.mark, spec.shop.system);
     let down = |mm: f64| Length::nearest_mm(mm).floor_to(mark);
     let thick = thickness.unwrap_or_else(|| down(bar.thickness / 3.0));
-    let breadth = down(end.breadth * 0.75);
     let deepest = (end.leg_depth - BEYOND_MM).min(limit) - GAP_MM;
     let wished = length.unwrap_or_else(|| down((end.leg_depth * 2.0 / 3.0).min(deepest)));
-    let place = |long: Length| placed(end, long, thick, breadth, mark);
+    // Broad enough for the mark that it is set to.
+    let broad = |long: Length| {
+        let room = end.broadest_tenon(thick.to_mm(), long.to_mm()) - mark.to_mm();
+        down((end.breadth * 0.75).min(room))
+    };
+    let place = |long: Length| placed(end, long, thick, broad(long), mark);
     let (mut long, mut at) = (wished, place(wished));
     // Where nobody asked for a length, as long as the leg's top end allows, and half as long as wished at least.
     if length.is_none() {
@@ -790,11 +812,12 @@ fn tenon(
             (long, at) = (wished, place(wished));
         }
     }
-    let t = thick.to_mm();
+    let (t, breadth) = (thick.to_mm(), broad(long));
     let ([low_up, low_in], [top_up, top_in]) = (at.low, at.top);
     let leg_wall = low_in.min(top_in).min(end.leg_breadth - low_in.max(top_in) - t);
     let room = long.to_mm() >= 5.0
         && t >= 3.0
+        && breadth >= thick
         && bar.thickness - t >= 2.0 * WALL_MM
         && leg_wall >= WALL_MM
         && at.holds()
@@ -877,7 +900,7 @@ fn placed(end: &End, long: Length, thick: Length, breadth: Length, mark: Length)
         end.to_leg_ends(&corners, 0.0, hole, WALL_MM - 1e-6)
     };
     let central = ends_of(end.settle(middle, mark).1);
-    let in_rung = end.kept_in_rung(middle.plus(end.up, broad), long.to_mm(), mark);
+    let in_rung = end.kept_in_rung(middle, [t, broad, long.to_mm()], mark);
     let (set, low) = end.settle(middle.plus(end.up, in_rung), mark);
     let by = end.kept_from_ends(&ends_of(low), mark);
     let (set, low) = if by == 0.0 { (set, low) } else { end.settle(low.plus(end.up, by), mark) };
@@ -887,9 +910,7 @@ fn placed(end: &End, long: Length, thick: Length, breadth: Length, mark: Length)
             [low, low.plus(end.inward, t)].map(|at| end.corner.minus(at.plus(end.out, along)).dot(end.face));
         deep.into_iter().all(|deep| deep > -1e-6 && deep < end.thick + 1e-6)
     };
-    let whole = set[0] >= Length::ZERO
-        && set[0].to_mm() + broad <= end.breadth + 1e-6
-        && end.kept_in_rung(high, long.to_mm(), Length::ZERO) > -1e-6
+    let whole = end.kept_in_rung(low, [t, broad, long.to_mm()], Length::ZERO).abs() < 1e-6
         && in_wood(0.0)
         && in_wood(long.to_mm());
     Placed {
@@ -998,6 +1019,27 @@ mod tests {
         // The other's hole must leave 2 of the 12 before the first one, and the first, 11 deep, 2 before the other.
         assert!(meets(100.0, 12.0, 10.1) && !meets(100.0, 12.0, 10.0) && !meets(100.0, 12.0, 8.0));
         assert!(meets(100.0, 12.9, 11.0) && !meets(100.0, 13.0, 11.0) && !meets(100.0, 20.0, 11.0));
+    }
+
+    /// Level edges on a leaning leg: what lies in from the outer arris lies lower on the rung's end, by the sine of the lean, so the
+    /// inner lower corner of a tenon is the first to leave the wood at the bottom.
+    #[test]
+    fn a_tenon_stays_in_the_wood_of_its_rung_at_every_corner() {
+        let mm = Length::from_mm;
+        let (long, thick, mark) = (mm(20), mm(20), Length::from_um(500));
+        for lean in [0.0, 10.0, 20.0, 30.0] {
+            let (end, bar) = end(lean, rung(Edges::Level));
+            let most = end.broadest_tenon(20.0, 20.0) - mark.to_mm();
+            let broad = Length::nearest_mm(most.min(0.75 * end.breadth)).floor_to(mark);
+            let at = placed(&end, long, thick, broad, mark);
+            let [up, inward] = at.set.map(Length::to_mm);
+            let (sin, cos) = (Angle::degrees(lean).sin(), Angle::degrees(lean).cos());
+            let height = |up: f64, inward: f64| up * cos - inward * sin;
+            assert!(at.whole && broad > mm(10), "{lean}: {broad}");
+            assert!(height(up, inward + 20.0) > -1e-6, "{lean}: {up}, {inward}");
+            let tall = bar.top - bar.bottom();
+            assert!(height(up + broad.to_mm(), inward) < tall + 1e-6, "{lean}: {up}, {inward}");
+        }
     }
 
     /// A plumb rung on legs that lean by 14.036 degrees to the side, a quarter: 24 mm of tenon up the rung are 5.8 mm across the

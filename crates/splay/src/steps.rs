@@ -142,7 +142,8 @@ fn legs(base: &Base, system: System) -> Vec<String> {
         ));
     }
     all.push(format!(
-        "Cut the top end; slide the leg along, same face down and same end leading; cut the foot {} from it, measured along an arris.",
+        "Cut the top end; slide the leg along, same face down and same end leading; cut the foot {} from it, measured along an arris. \
+         Write the letters anew on each fresh top end, as the first cut takes them away.",
         legs.length.show(system)
     ));
     let [plane, side] = [&legs.plane_face_down, &legs.side_face_down];
@@ -458,10 +459,12 @@ fn cleats(fixings: &Fixings, system: System) -> Vec<String> {
     let lengths: Vec<String> = fixings
         .cleats
         .iter()
-        .map(|c| format!("2 of {} for {}", c.length.show(system), c.pair.name()))
+        .map(|c| {
+            format!("2 of {}, {} broad, for {}", c.length.show(system), c.breadth.show(system), c.pair.name())
+        })
         .collect();
     let mut all = vec![format!(
-        "Cut the cleats of one base, {thick} thick and {thick} broad: {}; sand them like the rest. No list of boards has them: take what \
+        "Cut the cleats of one base, {thick} thick: {}; sand them like the rest. No list of boards has them: take what \
          is left of the lumber. They are held by {count} screws no. {} of {}, in clearance holes.",
         lengths.join(" and "),
         fixings.number,
@@ -473,7 +476,10 @@ fn cleats(fixings: &Fixings, system: System) -> Vec<String> {
                 let side = if none(*lean) {
                     String::new()
                 } else {
-                    format!("plane the side that meets the rung to its lean of {}, ", shown(*lean, *lean))
+                    format!(
+                        "plane the side that meets the rung to its lean of {}, so that {thick} of breadth are left at the narrow edge, ",
+                        shown(*lean, *lean)
+                    )
                 };
                 format!(
                     "Along the inside of each {rung}: {side}glue the cleat to the rung with its upper side level with the tops of the \

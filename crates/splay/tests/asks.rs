@@ -637,6 +637,30 @@ const FIXING: Fixing = Fixing {
     cover: Length::from_mm(6),
 };
 
+/// Rails 120 mm from the centre, less half of their 20 mm, under a round of 200 mm: 110 mm is more than its 100.
+#[test]
+fn screws_never_miss_the_top() {
+    let small = TopSpec { outline: Some(Outline::Round { diameter: mm(200) }), ..seat() };
+    refused(
+        &BaseSpec { top: Some(small), ..screwed(FIXING) },
+        "top_spread",
+        "4 of 4 screws would stand outside of the top",
+    );
+}
+
+/// Legs of 45 mm that lean by 15 degrees both ways leave 307 mm between their inner arrises at the top of a base 400 mm wide:
+/// 400 - 2 x 45 / cos 14.51, as tan m = tan 15 x cos 15.
+#[test]
+fn cleats_are_no_longer_than_the_room_between_the_legs() {
+    let cleats = Fixing { through: Some(mm(25)), sunk: mm(3), ..FIXING };
+    let spec = BaseSpec { rungs: Vec::new(), top_spread: Some(spread(400, 400)), ..screwed(cleats) };
+    let spec = BaseSpec { leg: Section { width: mm(45), thickness: mm(45) }, ..spec };
+    let top = Some(TopSpec { outline: None, ..seat() });
+    let fixings = made(&BaseSpec { leans: Some(leans(15.0, 15.0)), top, ..spec }).fixings.expect("screws");
+    let length = fixings.cleats[0].length.to_mm();
+    assert!((290.0..307.0).contains(&length), "{length}");
+}
+
 #[test]
 fn screws_up_into_the_top_never_come_through() {
     let fixings = made(&screwed(FIXING)).fixings.expect("screws");
@@ -711,7 +735,7 @@ fn cleats_lie_clear_of_rungs_and_of_each_other() {
             let out = screw.x.to_mm().abs().max(screw.y.to_mm().abs());
             assert_eq!(out, 87.5, "clear of the rail, which reaches in to 100 mm");
         }
-        assert!(said.contains("Cut the cleats of one base, 25 mm thick and 25 mm broad: 2 of "), "{said}");
+        assert!(said.contains("Cut the cleats of one base, 25 mm thick: 2 of "), "{said}");
         assert!(said.contains("Along the inside of each") && !said.contains("No rung lies"), "{said}");
     }
     let without = made(&BaseSpec { rungs: Vec::new(), ..around(700) });

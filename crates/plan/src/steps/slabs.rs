@@ -33,6 +33,9 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Vec<Step> {
         .map(|group| {
             let slab = &plan.slabs[group[0]];
             let many = times_of(plan, &group);
+            if strips_of(slab) == 1 {
+                return single(work, top, &group);
+            }
             let mut step = Step::new(
                 slab_id(top, group[0]),
                 "slabs",
@@ -49,6 +52,25 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Vec<Step> {
             step
         })
         .collect()
+}
+
+/// Slabs of one strip each, with nothing to glue.
+fn single(work: &Work<'_>, top: usize, group: &[usize]) -> Step {
+    let plan = &work.plan.tops[top];
+    let (slab, many) = (&plan.slabs[group[0]], times_of(plan, group));
+    let title = format!("Set aside the single strips that are {}", names(plan, group));
+    let mut step = Step::new(slab_id(top, group[0]), "slabs", &plan.name, title);
+    let strip = &slab.strips[0];
+    step.say(format!(
+        "Take {many} of {} ({}) on edge: each is a slab by itself, with nothing to glue. Write the slab's number on its end.",
+        letter(work.plan, &strip.id),
+        work.words().length(*strip.length)
+    ));
+    step.set(work.words().set_length("Depth of the slab", *strip.width));
+    step.count("slabs", many);
+    step.minutes = f64::from(many) * work.job.shop.reckoning.times.mark;
+    step.draw(slab_id(top, group[0]));
+    step
 }
 
 /// A top's slabs that are the same in some respect, by their indices; groups and their members in the plan's order.
@@ -307,8 +329,11 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
     let stage = planing(plan, "slabs")?;
     let mut step =
         Step::new(format!("top-{}-plane-slabs", top + 1), "slabs", &plan.name, "Scrape and plane the slabs");
-    step.say("Let the glue cure until the next day, then scrape every bead of it off both faces.");
-    let area: f64 = plan.slabs.iter().map(|s| 2.0 * f64::from(s.times) * area_of(s)).sum();
+    let glued = |slab: &&Slab| strips_of(slab) > 1;
+    if plan.slabs.iter().any(|slab| glued(&slab)) {
+        step.say("Let the glue cure until the next day, then scrape every bead of it off both faces.");
+    }
+    let area: f64 = plan.slabs.iter().filter(glued).map(|s| 2.0 * f64::from(s.times) * area_of(s)).sum();
     step.minutes = area * work.job.shop.reckoning.times.scrape;
     passes(work, stage, &mut step);
     step.say(
