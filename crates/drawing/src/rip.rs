@@ -268,8 +268,9 @@ impl<'a> Diagram<'a> {
         let letters = self.piece_labels(scene, &mut room);
         self.offcut_labels(scene, &mut room);
         let grouped = runs.iter().filter(|run| run.placed || run.first < run.last).count();
-        let away = runs.iter().filter(|run| !run.placed).map(|run| (run.bounds, run.words(), true));
-        let away = away.chain(letters.into_iter().map(|(bounds, letter)| (bounds, letter, false))).collect();
+        let away = letters.into_iter().map(|(bounds, letter)| (bounds, letter, false));
+        let numbers = runs.iter().filter(|run| !run.placed).map(|run| (run.bounds, run.words(), true));
+        let away = away.chain(numbers).collect();
         let homeless = self.call_outs(scene, &mut room, away);
         let words = self.show.bare(*self.sheet.length);
         draft::dimension_across(scene, self.left, self.right, below + 4.6, below, &words);
@@ -297,9 +298,9 @@ impl<'a> Diagram<'a> {
             |p: &Bounds| p[0] > self.left && p[2] < PAPER.0 && p[1] > self.top && p[3] < self.bottom;
         let homeless = |(b, words, ringed): &&(Bounds, String, bool)| {
             let at_home = call_out(scene, room, &mut lines, *b, words, &open, *ringed);
-            // On another piece, at the end of its leader, rather than nowhere.
+            // On other wood, in a ring at the end of its leader, rather than nowhere.
             if !at_home {
-                call_out(scene, room, &mut lines, *b, words, &on_paper, *ringed);
+                call_out(scene, room, &mut Vec::new(), *b, words, &on_paper, true);
             }
             !at_home
         };

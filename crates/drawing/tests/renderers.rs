@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use resvg::tiny_skia::{Pixmap, Transform};
-use stripwright_drawing::draft::Show;
+use stripwright_drawing::draft::{Show, lettering};
 use stripwright_drawing::font::Face;
 use stripwright_drawing::packet::{content, pages};
 use stripwright_drawing::scene::{Mark, Shape};
@@ -137,8 +137,9 @@ fn a_lost_word_would_be_noticed() {
     let plan = samples::full_plan(5);
     let scene = content::drawings(&plan, Show::of(&plan, false)).swap_remove(1);
     let whole = by_resvg(&writer::file(&scene));
-    // One figure alone is less ink than two renderers' smoothing; two are enough.
-    let is_label = |m: &Mark| matches!(&m.shape, Shape::Text(t) if t.words.chars().count() > 1);
+    // One figure alone is less ink than two renderers' smoothing, and so is a word of the smallest lettering; two figures of a
+    // label are enough.
+    let is_label = |m: &Mark| matches!(&m.shape, Shape::Text(t) if t.words.chars().count() > 1 && t.size >= lettering::LABEL);
     let labels = scene.marks.iter().enumerate().filter(|(_, m)| is_label(m));
     for (i, mark) in labels.step_by(23) {
         let mut less = scene.clone();

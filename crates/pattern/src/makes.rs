@@ -421,11 +421,9 @@ impl Makes<'_> {
         for (n, (span, &thick)) in spans.iter().zip(&thicknesses).enumerate() {
             let lamination = self.sequence().at(span.lamination);
             let needed = Length::ceil_mm(span.length, self.shop.mark);
-            let length = if runners.contains(&n) {
-                needed.max(self.shop.planer.shortest.ceil_to(self.shop.mark))
-            } else {
-                needed
-            };
+            let carrying = runners.iter().find(|(runner, _)| *runner == n);
+            let length = carrying
+                .map_or(needed, |(_, end)| needed.max(Length::ceil_mm(end - span.start, self.shop.mark)));
             if length > lamination.longest {
                 limit.get_or_insert(Limit::SheetLength { strip: length, longest: lamination.longest });
             }
@@ -483,9 +481,10 @@ impl Makes<'_> {
         true
     }
 
-    /// The strips that carry what the planer would not feed: of every part of a slab shorter than that, the two outermost,
-    /// which then are long enough (runners at both sides: common practice, no source).
-    fn runners(&self, spans: &[Span], breaks: &[usize]) -> Vec<usize> {
+    /// The strips that carry what the planer would not feed, each with where it has to end: of every part of a slab shorter than
+    /// that, the two outermost, which make it long enough from its near end on (runners at both sides: common practice, no
+    /// source).
+    fn runners(&self, spans: &[Span], breaks: &[usize]) -> Vec<(usize, f64)> {
         let shortest = self.shop.planer.shortest.to_mm();
         let ends = breaks.iter().copied().chain([spans.len()]);
         let firsts = [0].into_iter().chain(breaks.iter().copied());
@@ -493,7 +492,7 @@ impl Makes<'_> {
         for (first, end) in firsts.zip(ends) {
             let (near, far) = range(spans[first..end].iter().flat_map(|s| [s.start, s.start + s.length]));
             if far - near < shortest - 1e-6 {
-                all.extend([first, end - 1]);
+                all.extend([first, end - 1].map(|runner| (runner, near + shortest)));
             }
         }
         all
