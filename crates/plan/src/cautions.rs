@@ -145,7 +145,7 @@ impl Care {
                     .into(),
                 format!(
                     "Raise the blade {} above the work, and take a push stick for every rip under {}.",
-                    either("3 to 6 mm", "1/8 to 1/4 in"),
+                    either("3 mm to 6 mm", "1/8 in to 1/4 in"),
                     either("150 mm", "6 in")
                 ),
                 "Do not use the fence as the stop of a crosscut: what lies between them jams. Clamp a block to the fence \

@@ -834,7 +834,7 @@ fn tenon(
             "No tenon finds room on its ends: one of {} by {}, {} long, needs cheeks and walls of {} and {} of leg beyond it; {}.{through}",
             thick.show(system),
             breadth.show(system),
-            long.show(system),
+            long.max(Length::ZERO).show(system),
             about(WALL_MM, system),
             about(BEYOND_MM, system),
             depth_in_words(spec, end, limit)

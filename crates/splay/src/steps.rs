@@ -331,6 +331,15 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
         list(all, system)
     };
     let order = if plan.each_end > 1 { ", lowest first" } else { "" };
+    // Places on the leg are told to the mark, each by itself.
+    let apart = if plan.each_end > 1 {
+        format!(
+            " Neighbours lie {} apart in both: check the second bore by the first.",
+            plan.spacing.show(system)
+        )
+    } else {
+        String::new()
+    };
     vec![
         format!(
             "{}: {ends} of {} by {} in each end, {} for the pair; bores {} deep in rung and leg, with {} of wood left where it is thinnest \
@@ -344,7 +353,7 @@ fn dowels(rung: &Rung, plan: &DowelPlan, system: System) -> Vec<String> {
         ),
         format!(
             "Middles on the rung{order}: {} up the outer arris of its shoulder from the bottom corner, then {} in, square to that \
-             arris. Middles on the leg's inner face{order}: {} across from the arris with the {}; {} up that arris from the foot.",
+             arris. Middles on the leg's inner face{order}: {} across from the arris with the {}; {} up that arris from the foot.{apart}",
             up(|b| b.on_rung_up),
             shared(|b| b.on_rung_in),
             shared(|b| b.on_leg_in),

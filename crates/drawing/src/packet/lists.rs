@@ -256,9 +256,28 @@ fn guarded(cell: &str) -> String {
     if formula && !figure { format!("'{cell}") } else { cell.to_string() }
 }
 
+/// The sheet that an offcut was part of in the beginning: `birch 18` for `offcut 900 x 400 of birch 18`.
+fn first_sheet(name: &str) -> &str {
+    name.strip_prefix("offcut ").and_then(|rest| rest.split_once(" of ")).map_or(name, |(_, sheet)| sheet)
+}
+
+/// Offcuts for another job: what is left of an offcut is called after the sheet that it was part of, too, and counted with its like.
+fn for_the_next(plan: &Plan) -> Vec<Kept> {
+    let mut all: Vec<Kept> = Vec::new();
+    for mut own in kept(plan) {
+        own.sheet = first_sheet(&own.sheet).to_string();
+        let alike = |k: &&mut Kept| Kept { count: own.count, ..(**k).clone() } == own;
+        match all.iter_mut().find(alike) {
+            Some(known) => known.count += own.count,
+            None => all.push(own),
+        }
+    }
+    all
+}
+
 /// `offcuts.json`: the offcuts as sheets for the next job's `offcuts` key, at no price.
 pub fn offcuts(plan: &Plan) -> Vec<u8> {
-    let list: Vec<Value> = kept(plan)
+    let list: Vec<Value> = for_the_next(plan)
         .into_iter()
         .map(|k| {
             let size = format!("{} x {}", k.length.mm_digits(), k.width.mm_digits());
@@ -285,7 +304,14 @@ pub fn offcuts(plan: &Plan) -> Vec<u8> {
 
 #[cfg(test)]
 mod tests {
-    use super::guarded;
+    use super::{first_sheet, guarded};
+
+    #[test]
+    fn what_is_left_of_an_offcut_keeps_its_sheets_name() {
+        assert_eq!(first_sheet("birch 18"), "birch 18");
+        assert_eq!(first_sheet("offcut 900 x 400 of birch 18"), "birch 18");
+        assert_eq!(first_sheet("offcut of a friend"), "offcut of a friend");
+    }
 
     #[test]
     fn formulas_are_words() {

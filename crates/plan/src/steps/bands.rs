@@ -399,7 +399,7 @@ pub(super) fn lay_out(work: &Work<'_>, top: usize) -> Option<Step> {
         ));
     }
     step.say(format!(
-        "Lay a template of the outline, or one drawn on paper, over the pin's place: the {many} must reach at least {} beyond it \
+        "Lay a template of the outline, or one drawn on paper, over the place of its centre: the {many} must reach at least {} beyond it \
          all round.",
         words.length(*plan.margin)
     ));

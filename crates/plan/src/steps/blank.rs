@@ -92,6 +92,15 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
             stage.clamps_by_spacing
         ));
     }
+    if work.tops[top].unrolled.beyond_clamps
+        && let Some(reach) = shop.pattern.clamp.reach
+    {
+        step.say(format!(
+            "The clamps span {}, less than the blank is wide across its joints: join clamps end to end, pull it together with straps \
+             round its edge, or drive wedges against stops.",
+            say.length(reach)
+        ));
+    }
     // Joining the parts, once they are planed, is a step of its own.
     let later = (parts.len() as u32).saturating_sub(1) * plan.count;
     let ups = f64::from(stage.glue_ups.saturating_sub(if later > 0 { plan.count } else { 0 }));
