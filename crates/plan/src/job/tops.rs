@@ -46,7 +46,7 @@ pub struct Top {
 pub enum Lamination {
     /// Any sheet of this named thickness.
     Thickness(Length),
-    /// This sheet: an index into [`Job::sheets`].
+    /// This sheet: an index into [`Job::sheets`](super::Job::sheets).
     Sheet(usize),
 }
 
