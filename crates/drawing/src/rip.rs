@@ -28,6 +28,8 @@ const RUNNING_PITCH: f64 = 2.75;
 
 /// Room right of the running distances for labels that have no place on the sheet.
 const ASIDE: f64 = 9.0;
+/// Room above and below the sheet for such labels.
+const LANE: f64 = 4.6;
 
 /// The smallest letter of a piece.
 const SMALLEST_LETTER: f64 = 2.0;
@@ -52,13 +54,14 @@ pub fn plates(plan: &Plan, index: usize, show: Show) -> Vec<Scene> {
     scene.description = describe(layout, &sheet, show);
     let (left, right) = margins(layout, &sheet, show);
     let continued = format!("{title}, continued");
-    let attempt = |scale: f64| {
+    let attempt = |scale: f64, lane: f64| {
         let mut scene = scene.clone();
         scene.scale = Some(scale);
         let corner = format!("{} · {}", draft::scale_words(scale), show.unit());
         let top = draft::head(&mut scene, &title, &subject, &corner)
+            + lane
             + if has_through_crosscuts(layout) { 4.0 } else { 0.6 };
-        let diagram = Diagram::new(plan, layout, &sheet, show, scale, at(left, top), right);
+        let diagram = Diagram::new(plan, layout, &sheet, show, scale, at(left, top), [right, lane]);
         let Drawn { below, homeless, grouped } = diagram.draw(&mut scene);
         let tables = [pieces_table(plan, layout, show), cuts_table(layout, show)];
         Attempt { homeless, grouped, plates: lists(scene, tables, below + 2.0, &continued, &subject) }
@@ -70,14 +73,18 @@ pub fn plates(plan: &Plan, index: usize, show: Show) -> Vec<Scene> {
     // A slightly smaller diagram is better than one whose lists are on another sheet, or whose labels find no place; a
     // much smaller one is not.
     let largest = fit(0.0);
-    let mut best = attempt(largest);
-    let mut others = vec![draft::next_scale(largest), fit(ASIDE)];
-    others.dedup();
-    for scale in others.into_iter().filter(|scale| *scale > largest && *scale <= largest * 1.25) {
-        if best.is_done() {
+    let mut scales = vec![largest, draft::next_scale(largest), fit(ASIDE)];
+    scales.retain(|scale| *scale <= largest * 1.25);
+    scales.dedup();
+    let mut best = attempt(largest, 0.0);
+    for (lane, scale) in
+        [0.0, LANE].iter().flat_map(|lane| scales.iter().map(|scale| (*lane, *scale))).skip(1)
+    {
+        // Lanes above and below the sheet are for labels that have no place without them.
+        if best.is_done() || lane > 0.0 && best.homeless == 0 {
             break;
         }
-        let other = attempt(scale);
+        let other = attempt(scale, lane);
         if other.rank() < best.rank() {
             best = other;
         }
@@ -197,6 +204,8 @@ struct Diagram<'a> {
     bottom: f64,
     /// Where the running distances right of the sheet end.
     aside: f64,
+    /// Room above and below the sheet for labels.
+    lane: f64,
 }
 
 /// How a diagram came out.
@@ -217,12 +226,12 @@ impl<'a> Diagram<'a> {
         show: Show,
         scale: f64,
         corner: Point,
-        margin: f64,
+        [margin, lane]: [f64; 2],
     ) -> Self {
         let (length, width) = (sheet.length.to_mm() / scale, sheet.width.to_mm() / scale);
         let (left, top) = (corner.x, corner.y);
         let (right, bottom) = (left + length, top + width);
-        Diagram { plan, layout, sheet, show, scale, left, top, right, bottom, aside: right + margin }
+        Diagram { plan, layout, sheet, show, scale, left, top, right, bottom, aside: right + margin, lane }
     }
 
     fn x(&self, x: Length) -> f64 {
@@ -262,15 +271,22 @@ impl<'a> Diagram<'a> {
         }
         scene.draw(Role::Edge, Self::box_path([self.left, self.top, self.right, self.bottom]));
         self.through_rips(scene);
-        let mut below = self.through_crosscuts(scene);
-        scene.texts().iter().for_each(|text| room.take(text.bounds()));
+        let mut below = self.through_crosscuts(scene).max(self.bottom + self.lane);
+        // With the rings that some of them stand in.
+        let [l, t, r, b] = [-0.4, -0.4, 0.4, 0.4];
+        scene
+            .texts()
+            .iter()
+            .map(|text| text.bounds())
+            .for_each(|w| room.take([w[0] + l, w[1] + t, w[2] + r, w[3] + b]));
         let runs = self.inner_numbers(scene, &mut room);
         let letters = self.piece_labels(scene, &mut room);
         self.offcut_labels(scene, &mut room);
         let grouped = runs.iter().filter(|run| run.placed || run.first < run.last).count();
-        let away = letters.into_iter().map(|(bounds, letter)| (bounds, letter, false));
+        // Letters first: they have one piece each to be found by, a run of cuts its neighbours too.
+        let letters = letters.into_iter().map(|(bounds, letter)| (bounds, letter, false));
         let numbers = runs.iter().filter(|run| !run.placed).map(|run| (run.bounds, run.words(), true));
-        let away = away.chain(numbers).collect();
+        let away = letters.chain(numbers).collect();
         let homeless = self.call_outs(scene, &mut room, away);
         let words = self.show.bare(*self.sheet.length);
         draft::dimension_across(scene, self.left, self.right, below + 4.6, below, &words);
@@ -279,8 +295,8 @@ impl<'a> Diagram<'a> {
         Drawn { below, homeless, grouped }
     }
 
-    /// Labels away from what they name, in rings or without, each with a leader: on offcuts and trim, or right of the sheet. Returns
-    /// how many of them found no such place.
+    /// Labels away from what they name, in rings or without, each with a leader: on offcuts and trim, or round the sheet; in a ring on
+    /// another piece at last. Returns how many found no place of the first kind.
     fn call_outs(&self, scene: &mut Scene, room: &mut Room, labels: Vec<(Bounds, String, bool)>) -> usize {
         if labels.is_empty() {
             return 0;
@@ -289,22 +305,25 @@ impl<'a> Diagram<'a> {
         let mut lines = legible::firm_lines(scene);
         let kerfs = self.layout.cuts.iter().map(|cut| self.kerf_area(cut));
         let wood: Vec<Bounds> = self.pieces().map(|(_, b)| b).chain(kerfs).collect();
+        let on_sheet =
+            |p: &Bounds| p[0] > self.left && p[2] < self.right && p[1] > self.top && p[3] < self.bottom;
         let open = |p: &Bounds| {
-            let on_sheet = p[0] > self.left && p[2] < self.right && p[1] > self.top && p[3] < self.bottom;
             let beside = p[0] > self.aside && p[2] < PAPER.0 && p[1] > self.top && p[3] < self.bottom;
-            beside || on_sheet && wood.iter().all(|b| legible::apart(*b, *p))
+            let above = p[3] < self.top - 0.3 && p[1] > self.top - self.lane - 0.6;
+            let below = p[1] > self.bottom + 0.3 && p[3] < self.bottom + self.lane;
+            let in_lane = (above || below) && p[0] > self.left && p[2] < self.right;
+            beside || in_lane || on_sheet(p) && wood.iter().all(|b| legible::apart(*b, *p))
         };
-        let on_paper =
-            |p: &Bounds| p[0] > self.left && p[2] < PAPER.0 && p[1] > self.top && p[3] < self.bottom;
-        let homeless = |(b, words, ringed): &&(Bounds, String, bool)| {
-            let at_home = call_out(scene, room, &mut lines, *b, words, &open, *ringed);
-            // On other wood, in a ring at the end of its leader, rather than nowhere.
-            if !at_home {
-                call_out(scene, room, &mut Vec::new(), *b, words, &on_paper, true);
+        let mut homeless = 0;
+        for (b, words, ringed) in labels {
+            if !call_out(scene, room, &mut lines, b, &words, &open, ringed.then_some(lettering::SMALL)) {
+                homeless += 1;
+                let _ = INNER
+                    .iter()
+                    .any(|size| call_out(scene, room, &mut Vec::new(), b, &words, &on_sheet, Some(*size)));
             }
-            !at_home
-        };
-        labels.iter().filter(homeless).count()
+        }
+        homeless
     }
 
     fn pieces(&self) -> impl Iterator<Item = (&'a stripwright_plan::plan::Placed, Bounds)> + '_ {
@@ -795,13 +814,13 @@ pub(crate) fn leader_label(
     letter: &str,
 ) {
     let inside = |p: &Bounds| p[0] > area[0] && p[1] > area[1] && p[2] < area[2] && p[3] < area[3];
-    if !call_out(scene, room, lines, b, letter, &inside, false) {
-        call_out(scene, room, &mut Vec::new(), b, letter, &inside, true);
+    if !call_out(scene, room, lines, b, letter, &inside, None) {
+        call_out(scene, room, &mut Vec::new(), b, letter, &inside, Some(lettering::SMALL));
     }
 }
 
-/// A label away from what it names, in the nearest open place that is free and clear of lines, in a ring or on bare ground, with a
-/// leader that ends in a dot on the thing; false where there is no such place.
+/// A label away from what it names, in the nearest open place that is free and clear of lines, in a ring of a size or on bare
+/// ground, with a leader that ends in a dot on the thing; false where there is no such place.
 fn call_out(
     scene: &mut Scene,
     room: &mut Room,
@@ -809,10 +828,10 @@ fn call_out(
     b: Bounds,
     words: &str,
     open: &dyn Fn(&Bounds) -> bool,
-    ringed: bool,
+    ring: Option<f64>,
 ) -> bool {
-    let size = lettering::SMALL;
-    let (w, h) = if ringed {
+    let size = ring.unwrap_or(lettering::SMALL);
+    let (w, h) = if ring.is_some() {
         let r = draft::ring_bounds(at(0.0, 0.0), words, size);
         (r[2] - r[0], r[3] - r[1])
     } else {
@@ -837,7 +856,7 @@ fn call_out(
     scene.draw(Role::Leader, Path::line(dot, near));
     lines.push((dot, near));
     scene.draw(Role::Arrow, Path::circle(dot, 0.35));
-    if ringed {
+    if ring.is_some() {
         draft::ring(scene, centre, words, size, false);
     } else {
         scene.draw(Role::Ground, Diagram::box_path(p));
@@ -860,7 +879,7 @@ fn places_around(dot: Point, w: f64, h: f64) -> impl Iterator<Item = Bounds> {
     const SLANTING: [(f64, f64); 8] =
         [(1.0, -1.0), (1.0, 1.0), (0.6, -1.2), (0.6, 1.2), (1.3, -0.5), (1.3, 0.5), (0.3, -1.3), (0.3, 1.3)];
     const STRAIGHT: [(f64, f64); 4] = [(0.0, -1.3), (0.0, 1.3), (1.4, 0.0), (-1.4, 0.0)];
-    (3..80).flat_map(move |step| {
+    (2..80).flat_map(move |step| {
         let directions = SLANTING.into_iter().flat_map(|(x, y)| [(x, y), (-x, y)]).chain(STRAIGHT);
         directions.map(move |(dx, dy)| {
             let far = f64::from(step) * 1.2;
