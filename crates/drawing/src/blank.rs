@@ -142,7 +142,11 @@ pub fn outline(plan: &Plan, index: usize, show: Show) -> Option<Scene> {
             } else {
                 "Mark both centre lines"
             };
-            let run = if running.is_some() { "; its corners by the figures that run from them" } else { "" };
+            let run = if running.is_some() {
+                ". The figures below and at the right run from these lines"
+            } else {
+                ""
+            };
             let outline = show.said(&Words { system: show.system }.outline(other));
             format!("{lines} on the blank, then the outline from them: {outline}{run}.")
         }

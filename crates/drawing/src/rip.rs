@@ -37,8 +37,8 @@ const SMALLEST_LETTER: f64 = 2.0;
 /// How far a ring within a strip may reach over the strip's edges: about to the middle of the kerfs there.
 const OVER: f64 = 0.15;
 
-/// Sizes of the numbers within strips, from the one wished for to the smallest that can be read.
-const INNER: [f64; 3] = [lettering::SMALL, 2.2, 1.9];
+/// Sizes of the numbers of cuts, from the one wished for to the smallest that can be read.
+const NUMBERS: [f64; 3] = [lettering::SMALL, 2.2, 1.9];
 
 /// The most height that the sheet itself takes, leaving the rest to its lists.
 const TALLEST: f64 = 128.0;
@@ -318,7 +318,7 @@ impl<'a> Diagram<'a> {
         for (b, words, ringed) in labels {
             if !call_out(scene, room, &mut lines, b, &words, &open, ringed.then_some(lettering::SMALL)) {
                 homeless += 1;
-                let _ = INNER
+                let _ = NUMBERS
                     .iter()
                     .any(|size| call_out(scene, room, &mut Vec::new(), b, &words, &on_sheet, Some(*size)));
             }
@@ -380,7 +380,7 @@ impl<'a> Diagram<'a> {
         let letters = self.small_letters();
         // All of one size if they can be.
         let before = (room.clone(), scene.marks.len());
-        for size in INNER {
+        for size in NUMBERS {
             if strips(&self.layout.cuts)
                 .all(|cuts| self.own_numbers(scene, room, &[Some(&letters)], &[size], cuts))
             {
@@ -392,7 +392,7 @@ impl<'a> Diagram<'a> {
         let mut shared = Vec::new();
         for cuts in strips(&self.layout.cuts) {
             // The letters of small pieces have no other place: a smaller number rather than one of them away.
-            if self.own_numbers(scene, room, &[Some(&letters), None], &INNER, cuts) {
+            if self.own_numbers(scene, room, &[Some(&letters), None], &NUMBERS, cuts) {
                 continue;
             }
             let (Some(first), Some(last)) = (cuts.first(), cuts.last()) else { continue };
@@ -403,7 +403,7 @@ impl<'a> Diagram<'a> {
                 placed: false,
             };
             run.placed = [Some(&letters), None].iter().any(|letters| {
-                INNER.iter().any(|size| self.shared_number(scene, room, *letters, &run, *size))
+                NUMBERS.iter().any(|size| self.shared_number(scene, room, *letters, &run, *size))
             });
             shared.push(run);
         }
@@ -633,18 +633,21 @@ impl<'a> Diagram<'a> {
         marks.sort_by_key(|m| m.at);
         let wanted: Vec<f64> = marks.iter().map(|m| self.x(m.at)).collect();
         let half = kerf(self.plan, Direction::Crosscut).to_mm() / self.scale / 2.0;
-        let widest = marks
-            .iter()
-            .map(|m| {
-                let r = draft::ring_bounds(at(0.0, 0.0), &m.words, lettering::SMALL);
+        let gap = |size: f64| {
+            let wide = |m: &MarginMark| {
+                let r = draft::ring_bounds(at(0.0, 0.0), &m.words, size);
                 r[2] - r[0] + 0.4
-            })
-            .fold(4.4, f64::max);
-        if let Some(places) = draft::spread(&wanted, widest, self.left, self.right) {
+            };
+            marks.iter().map(wide).fold(0.0, f64::max)
+        };
+        let found = NUMBERS
+            .iter()
+            .find_map(|size| Some((*size, draft::spread(&wanted, gap(*size), self.left, self.right)?)));
+        if let Some((size, places)) = found {
             for (mark, x) in marks.iter().zip(places) {
                 let line = self.x(mark.at) + half;
                 scene.draw(Role::Leader, Path::open(&[at(line, self.top), at(x, self.top - 1.6)]));
-                draft::ring(scene, at(x, self.top - 2.6), &mark.words, lettering::SMALL, true);
+                draft::ring(scene, at(x, self.top - 2.6), &mark.words, size, true);
             }
         }
         let mut running: Vec<Length> = marks.iter().map(|m| m.at).filter(|at| *at > origin).collect();

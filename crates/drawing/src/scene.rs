@@ -25,8 +25,6 @@ pub enum Role {
     Trim,
     /// A piece to keep.
     Piece,
-    /// A piece of the second kind where two kinds must be told apart.
-    PieceTinted,
     /// Wood that the saw turns to dust.
     Kerf,
     /// An offcut worth keeping.
@@ -87,11 +85,10 @@ pub enum Role {
 
 impl Role {
     /// Every role, in the order of the style sheet.
-    pub const ALL: [Role; 32] = [
+    pub const ALL: [Role; 31] = [
         Role::Sheet,
         Role::Trim,
         Role::Piece,
-        Role::PieceTinted,
         Role::Kerf,
         Role::Offcut,
         Role::Scrap,

@@ -80,6 +80,97 @@ fn every_piece_is_labelled_and_every_wide_enough_cut_numbered() {
     }
 }
 
+/// What is written on a diagram itself: its legend begins with the grain, its lists come last.
+fn on_the_diagram(scene: &Scene) -> Vec<&str> {
+    let words = scene.texts().into_iter().map(|t| t.words.as_str());
+    words.take_while(|w| *w != "face grain").collect()
+}
+
+#[test]
+fn every_cut_has_its_number_on_the_diagram() {
+    for seed in 0..60 {
+        let plan = samples::random_plan(seed);
+        let scene = &rip::plates(&plan, 0, Show::of(&plan, seed % 2 == 0))[0];
+        let mut numbers: Vec<u32> = Vec::new();
+        for words in on_the_diagram(scene) {
+            let (first, last) = words.split_once('–').unwrap_or((words, words));
+            if let (Ok(first), Ok(last)) = (first.parse::<u32>(), last.parse::<u32>()) {
+                numbers.extend(first..=last);
+            }
+        }
+        let missing: Vec<u32> =
+            plan.layouts[0].cuts.iter().map(|c| c.number).filter(|n| !numbers.contains(n)).collect();
+        assert!(missing.is_empty(), "seed {seed}: {missing:?}");
+    }
+}
+
+/// Boxes of the marks of one role.
+fn boxes(scene: &Scene, role: Role) -> Vec<[f64; 4]> {
+    let of = |mark: &stripwright_drawing::scene::Mark| match &mark.shape {
+        Shape::Path(path) if mark.role == role => Some(stripwright_drawing::draft::bounds(path)),
+        _ => None,
+    };
+    scene.marks.iter().filter_map(of).collect()
+}
+
+fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
+    const HAIR: f64 = 0.2;
+    a[0] < b[2] - HAIR && b[0] < a[2] - HAIR && a[1] < b[3] - HAIR && b[1] < a[3] - HAIR
+}
+
+#[test]
+fn a_number_stands_on_its_own_kerf_and_no_call_out_on_another_piece() {
+    let (mut rings, mut letters) = (0, 0);
+    for seed in 0..60 {
+        let plan = samples::random_plan(seed);
+        let scene = &rip::plates(&plan, 0, Show::of(&plan, false))[0];
+        let cuts = &plan.layouts[0].cuts;
+        let kerfs = boxes(scene, Role::Kerf);
+        let pieces = boxes(scene, Role::Piece);
+        for pair in scene.marks.windows(2) {
+            let (Shape::Path(path), Shape::Text(text)) = (&pair[0].shape, &pair[1].shape) else { continue };
+            let b = stripwright_drawing::draft::bounds(path);
+            let cut = text.words.parse::<u32>().ok().and_then(|n| cuts.iter().position(|c| c.number == n));
+            match (pair[0].role, cut) {
+                (Role::Ring, Some(i)) if meet(b, kerfs[i]) => {
+                    let across = |k: &usize| cuts[*k].direction != cuts[i].direction && meet(b, kerfs[*k]);
+                    assert_eq!(
+                        (0..cuts.len()).find(across),
+                        None,
+                        "seed {seed}: {} on another cut",
+                        text.words
+                    );
+                    rings += 1;
+                }
+                (Role::Ground, None) if text.words.chars().all(|c| c.is_ascii_uppercase()) => {
+                    assert!(!pieces.iter().any(|piece| meet(b, *piece)), "seed {seed}: {}", text.words);
+                    letters += 1;
+                }
+                _ => {}
+            }
+        }
+    }
+    assert!(rings > 300 && letters > 50, "{rings} rings, {letters} letters away from their pieces");
+}
+
+#[test]
+fn the_legend_explains_only_rings_that_are_there() {
+    let mut without = 0;
+    for seed in 0..60 {
+        let plan = samples::random_plan(seed);
+        let scene = &rip::plates(&plan, 0, Show::of(&plan, false))[0];
+        let said: Vec<&str> = scene.texts().iter().map(|t| t.words.as_str()).collect();
+        let drawn = on_the_diagram(scene).len();
+        let legend = said.iter().position(|w| *w == "cut within a strip or panel");
+        without += u32::from(legend.is_none());
+        if let Some(at) = legend {
+            // Its sign is a number that stands on the diagram.
+            assert!(said[..drawn].contains(&said[at - 1]), "seed {seed}: {}", said[at - 1]);
+        }
+    }
+    assert!(without > 0);
+}
+
 #[test]
 fn the_scale_is_true() {
     for seed in 0..20 {
