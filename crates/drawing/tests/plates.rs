@@ -7,7 +7,8 @@ use proptest::prelude::*;
 use stripwright_drawing::draft::Show;
 use stripwright_drawing::scene::{Role, Scene, Shape};
 use stripwright_drawing::{face, rip, writer};
-use stripwright_plan::plan::Plan;
+use stripwright_plan::figures::Mm;
+use stripwright_plan::plan::{Cut, Direction, Plan};
 use stripwright_plan::words::letter;
 use stripwright_units::Length;
 
@@ -118,11 +119,40 @@ fn meet(a: [f64; 4], b: [f64; 4]) -> bool {
     a[0] < b[2] - HAIR && b[0] < a[2] - HAIR && a[1] < b[3] - HAIR && b[1] < a[3] - HAIR
 }
 
+/// A panel ripped into strips that are all cut in two at its middle.
+fn panel_of_strips() -> Plan {
+    let mut plan = samples::random_plan(0);
+    let mm = |n: i64| Mm(Length::from_mm(n));
+    let cut = |number: u32, direction: Direction, stage: u8, setting: i64, at: i64, from: i64, to: i64| Cut {
+        number,
+        direction,
+        stage,
+        setting: mm(setting),
+        at: mm(at),
+        from: mm(from),
+        to: mm(to),
+    };
+    plan.sheets[0].length = mm(2440);
+    plan.sheets[0].width = mm(1220);
+    let layout = &mut plan.layouts[0];
+    (layout.pieces, layout.offcuts) = (Vec::new(), Vec::new());
+    layout.cuts = vec![cut(1, Direction::Crosscut, 1, 1552, 1552, 0, 1220)];
+    layout.cuts.extend((0..28).map(|i| {
+        let at = 39 * (i64::from(i) + 1);
+        cut(i + 2, Direction::Rip, 2, 36, at, 0, 1552)
+    }));
+    layout.cuts.extend((0..28).map(|i| {
+        let low = 39 * i64::from(i);
+        cut(i + 30, Direction::Crosscut, 3, 774, 774, low, low + 39)
+    }));
+    plan
+}
+
 #[test]
 fn a_number_stands_on_its_own_kerf_and_no_call_out_on_another_piece() {
     let (mut rings, mut letters) = (0, 0);
-    for seed in 0..60 {
-        let plan = samples::random_plan(seed);
+    for seed in 0..61 {
+        let plan = if seed < 60 { samples::random_plan(seed) } else { panel_of_strips() };
         let scene = &rip::plates(&plan, 0, Show::of(&plan, false))[0];
         let cuts = &plan.layouts[0].cuts;
         let kerfs = boxes(scene, Role::Kerf);
