@@ -392,7 +392,7 @@ fn a_base_is_told_in_shop_order_with_its_settings() {
     row(
         &stool,
         &[
-            "Board 1, cut 1 of construction lumber 45x95: crosscut 2035.9 mm and rip 43 mm for 3 × 676.5 mm (stool leg)",
+            "Board 1, cut 1 of construction lumber 45x95: crosscut off 2035.9 mm, and out of that rip 43 mm for 3 × 676.5 mm (stool leg)",
         ],
     );
     row(&stool, &["Board 2, cut 1 of construction lumber 45x95: rip 67 mm"]);
