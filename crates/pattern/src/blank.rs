@@ -8,7 +8,7 @@ use crate::face::{Cutting, Face};
 use crate::geometry::{hull, range};
 use crate::makes::SlabMake;
 use crate::route::BuiltCell;
-use crate::spec::Point;
+use crate::spec::{Lay, Point};
 use crate::tiling::Cut;
 use crate::unroll::{Slab, Unrolled};
 
@@ -53,6 +53,18 @@ impl Face {
         hull(self.build(make, place, element).into_iter().flat_map(|c| c.polygon).collect())
     }
 
+    /// Whether cuts bound every lamination of a piece on both sides, so that it is as the face has it; else laminations run out past
+    /// what is needed of them.
+    fn between_cuts(&self) -> bool {
+        matches!(
+            self.cutting,
+            Cutting::Blocks(_)
+                | Cutting::Runs(
+                    Cut::Bias { .. } | Cut::HalfBias { .. } | Cut::Wedge { lay: Lay::Across, .. }
+                )
+        )
+    }
+
     /// Extents of the blank that these pieces make.
     pub(crate) fn blank(&self, laid: &[Laid]) -> Blank {
         let corners = || laid.iter().flat_map(|piece| &piece.polygon);
@@ -85,7 +97,7 @@ impl Unrolled {
             built.entry((cell.element, cell.lamination)).or_insert(cell);
         }
         let needed = face.cells.iter().map(|cell| {
-            let own = built.remove(&(cell.element, cell.lamination));
+            let own = built.remove(&(cell.element, cell.lamination)).filter(|_| !face.between_cuts());
             own.unwrap_or_else(|| BuiltCell {
                 element: cell.element,
                 lamination: cell.lamination,
