@@ -174,25 +174,25 @@ fn board(scene: &mut Scene, plan: &Plan, parts: &[Part], n: usize, scale: f64, s
     // Sticks too narrow for lettering that can be read in print have it beside them: on what is left of the board, or in the gap
     // below it; with their length where there is room for that, too.
     let mut lines = if homeless.is_empty() { Vec::new() } else { legible::firm_lines(scene) };
-    let area = [sheet[0], sheet[1], sheet[2], sheet[3] + BETWEEN];
+    let inside =
+        |p: &Bounds| p[0] > sheet[0] && p[1] > sheet[1] && p[2] < sheet[2] && p[3] < sheet[3] + BETWEEN;
     for (b, letter, length) in homeless {
         let others: Vec<Bounds> = pieces.iter().copied().filter(|other| *other != b).collect();
         let full = format!("{letter} {length}");
-        // Clear of other sticks and of their edges, if there is such a place: a length on one of them would seem to be its own.
+        // Clear of other sticks and of all edges, if there is such a place: a length on one of them would seem to be its own.
         let tries = [(&full, others.as_slice()), (&letter, &others), (&full, &[]), (&letter, &[])];
-        for (n, (words, clear_of)) in tries.into_iter().enumerate() {
+        let placed = tries.into_iter().any(|(words, clear_of)| {
             let mut room = labels.clone();
             clear_of.iter().for_each(|other| room.take(*other));
-            let before = (room.boxes().len(), scene.marks.len(), lines.len());
-            rip::leader_label(area, scene, &mut room, &mut lines, b, words);
-            let on_edges = scene.marks[before.1..].iter().any(|mark| mark.role == Role::Ring);
-            if on_edges && n + 1 < tries.len() {
-                scene.marks.truncate(before.1);
-                lines.truncate(before.2);
-            } else if let [place] = room.boxes()[before.0..] {
-                labels.take(place);
-                break;
+            let done = rip::call_out(scene, &mut room, &mut lines, b, words, &inside, None);
+            if let (true, Some(place)) = (done, room.boxes().last()) {
+                labels.take(*place);
             }
+            done
+        });
+        if !placed {
+            let ring = Some(lettering::SMALL);
+            rip::call_out(scene, &mut labels, &mut Vec::new(), b, &letter, &inside, ring);
         }
     }
     sheet[3] + BETWEEN

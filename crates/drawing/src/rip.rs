@@ -806,25 +806,9 @@ fn margin_marks(cuts: &[&Cut], gap: f64, room: f64) -> Vec<MarginMark> {
     marks
 }
 
-/// A letter away from its piece, in the nearest free place of an area clear of every kerf, with a leader that ends in a dot on the piece;
-/// in a ring on top of the kerfs where there is no such place.
-pub(crate) fn leader_label(
-    area: Bounds,
-    scene: &mut Scene,
-    room: &mut Room,
-    lines: &mut Vec<(Point, Point)>,
-    b: Bounds,
-    letter: &str,
-) {
-    let inside = |p: &Bounds| p[0] > area[0] && p[1] > area[1] && p[2] < area[2] && p[3] < area[3];
-    if !call_out(scene, room, lines, b, letter, &inside, None) {
-        call_out(scene, room, &mut Vec::new(), b, letter, &inside, Some(lettering::SMALL));
-    }
-}
-
 /// A label away from what it names, in the nearest open place that is free and clear of lines, in a ring of a size or on bare
 /// ground, with a leader that ends in a dot on the thing; false where there is no such place.
-fn call_out(
+pub(crate) fn call_out(
     scene: &mut Scene,
     room: &mut Room,
     lines: &mut Vec<(Point, Point)>,

@@ -97,8 +97,7 @@ impl CutUp {
         let mut up = CutUp::default();
         for layer in &make.layers {
             let length = layer.size.length.to_mm();
-            // Of strips that carried the slab through the planer this much is left for the blank.
-            let left = make.left_of(layer);
+            let left = layer.left.to_mm();
             let thick =
                 face.spec.sequence.start(layer.lamination + 1) - face.spec.sequence.start(layer.lamination);
             let many = (layer.places.1 - layer.places.0 + 1) as f64;
@@ -148,8 +147,8 @@ impl CutUp {
             up.pieces += taken * thick;
             up.kerf += cuts * thick;
             up.trim += 2.0 * allow * thick;
-            up.rounding += (length - layer.spans) * thick;
-            up.ends += (layer.spans - taken - cuts - 2.0 * allow) * thick;
+            up.rounding += (left - layer.spans) * thick;
+            up.ends += (length - left + layer.spans - taken - cuts - 2.0 * allow) * thick;
         }
         up
     }

@@ -38,6 +38,8 @@ pub struct StripSize {
 pub struct SlabStrip {
     /// What to cut.
     pub size: StripSize,
+    /// How long it is once the slab is planed: less where it carried the slab through the planer, for that is sawn off.
+    pub left: Length,
     /// Lamination number in the slab, from the bottom.
     pub lamination: i64,
     /// Where its near end lies along the slab, in millimetres: grows by the stagger from strip to strip.
@@ -87,14 +89,12 @@ pub struct SlabMake {
     pub sub_slabs: u32,
     /// Indices into `layers` at which a new sub-slab starts, the first apart.
     pub breaks: Vec<usize>,
-    /// True where the outermost strips are longer than the pieces need, because the planer does not feed less.
-    pub lengthened: bool,
 }
 
 impl SlabMake {
-    /// How long a strip of it is when the slab is planed, in millimetres: what carried it through the planer is sawn off then.
-    pub(crate) fn left_of(&self, layer: &SlabStrip) -> f64 {
-        if self.lengthened { layer.spans } else { layer.size.length.to_mm() }
+    /// Whether its outermost strips are longer than its pieces need, because the planer does not feed less.
+    pub fn is_carried(&self) -> bool {
+        self.layers.iter().any(|layer| layer.left < layer.size.length)
     }
 
     /// How many strips it takes.
@@ -432,6 +432,7 @@ impl Makes<'_> {
             }
             layers.push(SlabStrip {
                 size: StripSize { kind: lamination.kind, length, depth: self.depth },
+                left: needed,
                 lamination: span.lamination,
                 start: span.start,
                 spans: span.length,
@@ -465,8 +466,7 @@ impl Makes<'_> {
         yields.sort_unstable();
         let strips = count_sizes(layers.iter().map(|l| l.size));
         let sub_slabs = breaks.len() as u32 + 1;
-        let lengthened = !runners.is_empty();
-        let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, breaks, lengthened };
+        let make = SlabMake { style, places, yields, strips, layers, breadth, sub_slabs, breaks };
         // Only makes that yield the same compare.
         let same = self.alike.entry(make.yields.clone()).or_default();
         if !same.iter().any(|&k| self.kept[k].as_ref().is_some_and(|k| k.serves_for(&make))) {

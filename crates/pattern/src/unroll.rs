@@ -133,7 +133,7 @@ impl Face {
         let mut built = Vec::new();
         for layer in make.layers.iter().filter(|l| (l.places.0..=l.places.1).contains(&place)) {
             let (v0, v1) = (sequence.start(layer.lamination), sequence.start(layer.lamination + 1));
-            let (u0, u1) = (layer.start, layer.start + make.left_of(layer));
+            let (u0, u1) = (layer.start, layer.start + layer.left.to_mm());
             let mut polygon =
                 vec![Point::new(u0, v0), Point::new(u1, v0), Point::new(u1, v1), Point::new(u0, v1)];
             for &[a, b, c] in &cut.sides {

@@ -238,9 +238,8 @@ fn straight_strips_by_chord() {
 fn strips_are_rounded_up_by_less_than_a_mark() {
     for pattern in [chevron(45.0, 70.0), chevron(30.0, 61.3), herringbone(54.0, 216.0)] {
         for make in at(top(pattern), Phase::Free).makes(&shop()).unwrap() {
-            let runs = |layer: &&SlabStrip| !make.lengthened || layer.size.length < shop().planer.shortest;
-            for layer in make.layers.iter().filter(runs) {
-                let over = layer.size.length.to_mm() - layer.spans;
+            for layer in &make.layers {
+                let over = layer.left.to_mm() - layer.spans;
                 assert!((-1e-6..0.5).contains(&over), "{layer:?}");
                 assert_eq!(layer.size.length % mark(), mm(0.0));
             }
@@ -261,19 +260,19 @@ fn short_slabs_are_carried_by_their_outermost_strips() {
             1 => {
                 assert_eq!((lengths[0], lengths[5]), (mm(305.0), mm(305.0)));
                 assert!(
-                    make.lengthened && lengths[1..5].iter().all(|&length| length <= mm(240.5)),
+                    make.is_carried() && lengths[1..5].iter().all(|&length| length <= mm(240.5)),
                     "{lengths:?}"
                 );
                 whole += u32::from(lengths[1..5] == [mm(240.5); 4]);
             }
-            _ => assert!(!make.lengthened && (0..6).all(long), "{lengths:?}"),
+            _ => assert!(!make.is_carried() && (0..6).all(long), "{lengths:?}"),
         }
     }
     assert!(whole > 0);
     let band = at(top(chevron(45.0, 130.0)), Phase::Free).makes(&shop()).unwrap();
     let short = |make: &&SlabMake| make.layers.iter().all(|layer| layer.size.length < mm(305.0));
     let slanting: Vec<&SlabMake> = band.iter().filter(short).collect();
-    assert!(!slanting.is_empty() && slanting.iter().all(|make| !make.lengthened));
+    assert!(!slanting.is_empty() && slanting.iter().all(|make| !make.is_carried()));
 }
 
 /// Slips of the unit come back as sentences, in no time.

@@ -549,9 +549,14 @@ pub struct Slab {
     pub layers: Vec<Layer>,
     /// What is cut off it, in order along it: the route's cuts.
     pub pieces: Vec<SlabPiece>,
-    /// Whether the outermost strips of each part are longer than their pieces need, to carry it through the planer.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub carried: bool,
+}
+
+impl Slab {
+    /// Whether its outermost strips are longer than their pieces need, to carry it through the planer.
+    #[must_use]
+    pub fn is_carried(&self) -> bool {
+        self.layers.iter().any(|layer| layer.left.is_some())
+    }
 }
 
 /// One strip in its place in a slab.
@@ -563,6 +568,9 @@ pub struct Layer {
     pub start: f64,
     /// Its length.
     pub length: Mm,
+    /// What is left of it when the slab is planed, where it is longer to carry the slab through the planer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left: Option<Mm>,
     /// Its thickness with one glue line: how far the next strip lies across the slab.
     pub pitch: Mm,
 }

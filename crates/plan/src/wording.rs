@@ -262,6 +262,10 @@ pub(crate) fn no_such_thickness(found: Length, known: &[Length], system: System)
     )
 }
 
+/// What to do with a blank wider than the clamps.
+pub(crate) const WIDER_THAN_CLAMPS: &str =
+    "join clamps end to end, pull it together with straps round its edge, or drive wedges against stops";
+
 pub(crate) fn which_thickness() -> String {
     "`sheet_thickness` is missing, and the sheets are not all of one thickness; say which it is".to_string()
 }

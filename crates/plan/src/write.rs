@@ -388,7 +388,6 @@ fn slabs(job: &Job, asked: &Asked, own: &AskedTop, name: &str, unrolled: &Unroll
             parts: make.parts().map(|part| part.len() as u32).collect(),
             layers: layers(job, asked, own, make),
             pieces: pieces(own, make, bands),
-            carried: make.lengthened,
         }
     };
     alike.iter().enumerate().map(slab).collect()
@@ -400,6 +399,7 @@ fn layers(job: &Job, asked: &Asked, own: &AskedTop, make: &SlabMake) -> Vec<plan
         id: asked.problem.pieces[asked.piece(job, layer.size, own.may_turn)].name.clone(),
         start: rounded(layer.start),
         length: layer.size.length.into(),
+        left: (layer.left < layer.size.length).then(|| layer.left.into()),
         pitch: (sequence.at(layer.lamination).thickness + sequence.glue_line).into(),
     };
     make.layers.iter().map(layer).collect()
@@ -584,7 +584,7 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
         let name = &written.name;
         notes.extend(slivers(name, &top.face, Words { system: job.system }));
         let made = |n: usize| unrolled.slabs.iter().any(|slab| slab.make == n);
-        if top.makes.iter().enumerate().any(|(n, make)| make.lengthened && made(n)) {
+        if top.makes.iter().enumerate().any(|(n, make)| make.is_carried() && made(n)) {
             notes.push(format!(
                 "{name}: slabs shorter than the planer feeds are carried through it by their two outermost strips, which are longer \
                  than their pieces need."
@@ -600,10 +600,10 @@ pub(crate) fn notes(job: &Job, asked: &Asked, unrolled: &[Unrolled]) -> Vec<Stri
             && let Some(reach) = job.shop.pattern.clamp.reach
         {
             notes.push(format!(
-                "{name}: a blank is {} across its joints and the clamps span {}: join clamps end to end, pull it together with straps \
-                 round its edge, or drive wedges against stops.",
+                "{name}: a blank is {} across its joints and the clamps span {}: {}.",
                 unrolled.blank.pressed.ceil_to(job.mark).show(job.system),
-                reach.show(job.system)
+                reach.show(job.system),
+                crate::wording::WIDER_THAN_CLAMPS
             ));
         }
     }

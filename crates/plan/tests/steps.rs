@@ -858,12 +858,13 @@ fn strips_that_carry_a_short_slab_are_sawn_off() {
             BIRCH,
             &format!(r#""outline": {{"kind": "round", "diameter": 200}}, "pattern": {pattern}"#),
         ));
-        assert!(plan.tops[0].slabs.iter().any(|slab| slab.carried));
+        assert!(plan.tops[0].slabs.iter().any(|slab| slab.is_carried()));
         (step(&plan, "top-1-plane-slabs").text.join(" "), plan)
     };
     let (wedges, plan) = text(r#"{"kind": "sunburst", "wedges": 8}"#);
     assert!(
-        wedges.contains("Shorter than the planer feeds: ") && wedges.contains("then saw them off"),
+        wedges.contains("Shorter than the planer feeds: ")
+            && wedges.contains("then saw off their far ends, "),
         "{wedges}"
     );
     // Half of the top, its margin, kerf and allowance of 10 on either side, and next to nothing of the strips of 250 mm.

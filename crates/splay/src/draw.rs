@@ -394,10 +394,10 @@ fn underside(spec: &BaseSpec, shape: &Shape, outline: &Outline, fixings: Option<
             paper.shape(Role::Visible, "cleat", &turned);
             // One of two that are alike says what they are.
             if side > 0.0 {
-                let sizes = [cleat.length, Length::nearest_mm(cleat.thickness)];
-                let [length, thick] = sizes.map(|size| size.show(spec.shop.system));
+                let sizes = [cleat.length, cleat.breadth, Length::nearest_mm(cleat.thickness)];
+                let [length, broad, thick] = sizes.map(|size| size.show(spec.shop.system));
                 let middle = [0, 1].map(|way| (turned[0][way] + turned[2][way]) / 2.0);
-                paper.note(middle, &format!("cleat {length} × {thick} × {thick}"));
+                paper.note(middle, &format!("cleat {length} × {broad} × {thick}"));
             }
         }
         for screw in &fixings.screws {

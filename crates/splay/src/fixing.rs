@@ -266,6 +266,15 @@ pub(crate) fn fixings(
     );
     let rows = rows(&rails, &cleats, &fixing, spec.shop.mark);
     let cleat_screws = cleat_screws(&cleats, rungs, system);
+    if let (Some(cleat), None) = (cleats.first(), cleat_screws) {
+        return Err(fault(
+            "fixing.through",
+            format!(
+                "Cleats of {} are too thin for any screw that is sold to hold them; give thicker ones as `through`.",
+                about(cleat.thickness, system)
+            ),
+        ));
+    }
     let screws: Vec<Screw> = rows.iter().flat_map(places).collect();
     let misses = |screw: &&Screw| {
         top.outline.as_ref().is_some_and(|outline| !outline.holds([screw.x.to_mm(), screw.y.to_mm()]))

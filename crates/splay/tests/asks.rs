@@ -742,6 +742,10 @@ fn cleats_lie_clear_of_rungs_and_of_each_other() {
     assert_eq!(without.fixings.as_ref().and_then(|fixings| fixings.cleat_screws), Some((4, mm(35))));
     let said = without.steps.assembly.join(" ");
     assert!(said.contains("No rung lies at front and back") && !said.contains("Along the inside"), "{said}");
+    // Between legs a screw is no longer than one and a half times the cleat is thick: 15 mm, and 16 are the shortest sold.
+    let thin = Fixing { through: Some(mm(10)), sunk: mm(3), each: 1, ..FIXING };
+    let thin = BaseSpec { fixing: Some(thin), rungs: Vec::new(), ..around(700) };
+    refused(&thin, "fixing.through", "Cleats of 10 mm are too thin for any screw that is sold");
     let thick = Fixing { through: Some(mm(90)), sunk: mm(3), each: 1, ..FIXING };
     refused(
         &BaseSpec { fixing: Some(thick), ..around(700) },

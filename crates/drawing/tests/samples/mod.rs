@@ -269,6 +269,7 @@ fn even_slab(top: &Top, angle: f64, pitch: f64, band: f64) -> Slab {
             id: "counter strip".into(),
             start: f64::from(i) * pitch * a.cot(),
             length: Mm(length),
+            left: None,
             pitch: Mm(Length::nearest_mm(pitch)),
         })
         .collect();
@@ -292,7 +293,6 @@ fn even_slab(top: &Top, angle: f64, pitch: f64, band: f64) -> Slab {
         parts: vec![14, 13],
         layers,
         pieces,
-        carried: false,
     }
 }
 

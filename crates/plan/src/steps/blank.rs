@@ -96,9 +96,9 @@ pub(super) fn glue_up(work: &Work<'_>, top: usize) -> Option<Step> {
         && let Some(reach) = shop.pattern.clamp.reach
     {
         step.say(format!(
-            "The clamps span {}, less than the blank is wide across its joints: join clamps end to end, pull it together with straps \
-             round its edge, or drive wedges against stops.",
-            say.length(reach)
+            "The clamps span {}, less than the blank is wide across its joints: {}.",
+            say.length(reach),
+            crate::wording::WIDER_THAN_CLAMPS
         ));
     }
     // Joining the parts, once they are planed, is a step of its own.

@@ -1,10 +1,12 @@
 //! From strips to planed slabs.
 
+use std::collections::BTreeSet;
+
 use stripwright_pattern::{Pattern, clamps_by_force, clamps_by_spacing, pressed_length};
 use stripwright_units::Length;
 
 use crate::cautions::Care;
-use crate::plan::{Glue, Planing, Slab, Step, Top};
+use crate::plan::{Glue, Layer, Planing, Slab, Step, Top};
 use crate::wording::count;
 use crate::words::{self, letter};
 use crate::work::Work;
@@ -340,7 +342,7 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
         "Feed with the strips along the feed; take the same from both faces, turning the slab over after each pass, so that \
          it stays flat.",
     );
-    if plan.slabs.iter().any(|slab| slab.carried) {
+    if plan.slabs.iter().any(|slab| slab.is_carried()) {
         step.say(carried(work, top));
     }
     for group in alike(plan, |slab| (&slab.layers, &slab.parts)) {
@@ -353,17 +355,22 @@ pub(super) fn plane(work: &Work<'_>, top: usize) -> Option<Step> {
 /// What becomes of the strips that carry short slabs through the planer.
 fn carried(work: &Work<'_>, top: usize) -> String {
     let plan = &work.plan.tops[top];
-    let group: Vec<usize> = (0..plan.slabs.len()).filter(|&n| plan.slabs[n].carried).collect();
+    let group: Vec<usize> = (0..plan.slabs.len()).filter(|&n| plan.slabs[n].is_carried()).collect();
     let then = match work.job.tops[top].pattern {
         // Nothing else cuts these ends off.
         Pattern::Straight { .. } | Pattern::Sunburst { .. } => {
-            "then saw them off level with the strips beside them"
+            let layers = group.iter().flat_map(|&n| &plan.slabs[n].layers);
+            let left = |l: &Layer| {
+                Some(format!("{} to {}", letter(work.plan, &l.id), work.words().length(*l.left?)))
+            };
+            let all: BTreeSet<String> = layers.filter_map(left).collect();
+            format!("then saw off their far ends, {}", words::join(&Vec::from_iter(all)))
         }
-        _ => "the cuts that follow take off what is too long",
+        _ => "the cuts that follow take off what is too long".to_string(),
     };
     format!(
-        "Shorter than the planer feeds: {}. The two outermost strips carry each through it: leave them as long as they are until it \
-         is planed; {then}.",
+        "Shorter than the planer feeds: {}. Their outermost strips are longer than their pieces need and carry them through it: leave \
+         these as long as they are until the slab is planed; {then}.",
         names(plan, &group)
     )
 }
