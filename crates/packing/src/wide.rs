@@ -36,7 +36,7 @@ pub(crate) fn offer_short(row: &mut [i16], grown: &mut [u64], size: usize, worth
         let more = i16x32::splat(simd, worth);
         for (at, bits) in grown.iter_mut().enumerate().skip(size / WORD).rev() {
             let [low, high] = raise_word(simd, row, BEFORE + at * WORD, size, more);
-            *bits = low.to_bitmask() | high.to_bitmask() << 32;
+            *bits = low.narrow(high).to_bitmask();
         }
     }
     dispatch!(Level::new(), simd => pass(simd, row, grown, size, worth));
