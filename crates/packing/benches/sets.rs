@@ -2,8 +2,9 @@
 //!
 //!     STRIPWRIGHT_SETS=/path/to/benchmarks cargo bench -p stripwright-packing --bench sets -- furniture c30
 //!
-//! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `tight`, `shop`, `kerf`, `grow`; a further word narrows
-//! the instances by name, and `SEED=300` has the shop jobs begin with another seed. The directory holds one folder a set and
+//! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `tight`, `shop`, `planted`, `kerf`, `grow`; a further word
+//! narrows the instances by name, and `SEED=300` has the shop jobs begin with another seed. `planted` is what is left of the
+//! shop jobs that are not proven when the emptiest sheet of their plan and its pieces are taken away: a plan for it is known. The directory holds one folder a set and
 //! `results.csv`, as `fixtures/benchmarks` does.
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::unwrap_used, missing_docs)]
 
@@ -11,7 +12,7 @@ use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use stripwright_packing::generate::{Seed, Wish, shop_job};
-use stripwright_packing::{Budget, Cutting, First, Piece, Problem, Stock, Trim, solve};
+use stripwright_packing::{Answer, Budget, Cutting, First, Layout, Piece, Problem, Stock, Trim, solve};
 use stripwright_units::{Length, Money};
 
 struct Instance {
@@ -174,6 +175,25 @@ fn evenly(
     items
 }
 
+/// What is left of a job without the emptiest sheet of a plan and without its pieces, and what the rest of the plan costs.
+fn without_emptiest(problem: &Problem, answer: &Answer) -> Option<(Problem, i64)> {
+    let square = |length: Length, width: Length| length.nm() as f64 * width.nm() as f64;
+    let filled = |layout: &Layout| {
+        let stock = &problem.stocks[layout.stock];
+        let pieces: f64 = layout.placed(problem).iter().map(|p| square(p.length, p.width)).sum();
+        pieces / square(stock.length, stock.width)
+    };
+    let price = |layout: &Layout| problem.stocks[layout.stock].price.minor();
+    let bought = answer.layouts.iter().filter(|layout| price(layout) > 0);
+    let emptiest = bought.min_by(|a, b| filled(a).total_cmp(&filled(b)))?;
+    let mut rest = problem.clone();
+    for placed in emptiest.placed(problem) {
+        rest.pieces[placed.piece].count -= 1;
+    }
+    rest.pieces.retain(|piece| piece.count > 0);
+    (!rest.pieces.is_empty()).then_some((rest, answer.money.minor() - price(emptiest)))
+}
+
 fn files(dir: &Path) -> Vec<PathBuf> {
     let mut files: Vec<PathBuf> =
         std::fs::read_dir(dir).into_iter().flatten().map(|f| f.unwrap().path()).collect();
@@ -217,7 +237,19 @@ fn main() {
         };
         best.iter().find(|((known, v), _)| v == variant && this(known)).map(|(_, found)| *found)
     };
-    let sets = ["furniture", "furniture3", "c30", "c303", "class", "bpp", "tight", "shop", "kerf", "grow"];
+    let sets = [
+        "furniture",
+        "furniture3",
+        "c30",
+        "c303",
+        "class",
+        "bpp",
+        "tight",
+        "shop",
+        "planted",
+        "kerf",
+        "grow",
+    ];
     for set in sets {
         let at = words.iter().position(|w| w == set);
         if at.is_none() && words.iter().any(|w| sets.contains(&w.as_str())) {
@@ -225,8 +257,9 @@ fn main() {
         }
         let filter: Vec<&String> = words.iter().filter(|w| !sets.contains(&w.as_str())).collect();
         let mut instances: Vec<Instance> = Vec::new();
+        let wanted = |name: &str| filter.is_empty() || filter.iter().any(|w| name.contains(w.as_str()));
         let mut add = |name: String, problem: Problem, best| {
-            if filter.is_empty() || filter.iter().any(|w| name.contains(w.as_str())) {
+            if wanted(&name) {
                 instances.push(Instance { name, problem, best });
             }
         };
@@ -283,13 +316,22 @@ fn main() {
                 }
             }
             "tight" => tight_sticks().into_iter().for_each(|(name, problem)| add(name, problem, None)),
-            "shop" => {
+            "shop" | "planted" => {
                 let from: u64 = std::env::var("SEED").map_or(0, |seed| seed.parse().unwrap());
                 for seed in from..from + 300 {
                     let problem = shop_job(seed, Wish::default());
                     let kinds = problem.stocks.iter().filter(|s| s.price > Money::ZERO).count();
                     let c = &problem.cutting;
-                    add(format!("shop{seed} k{kinds} s{} {:?}", c.stages, c.first), problem, None);
+                    let name = format!("shop{seed} k{kinds} s{} {:?}", c.stages, c.first);
+                    if set == "shop" {
+                        add(name, problem, None);
+                    } else if wanted(&name) {
+                        let answer = solve(&problem, &Budget::default(), &mut |_| true).unwrap();
+                        let open = answer.bound < answer.money;
+                        if let Some((rest, money)) = without_emptiest(&problem, &answer).filter(|_| open) {
+                            add(name, rest, Some((0, Some(money))));
+                        }
+                    }
                 }
             }
             _ => {
@@ -371,7 +413,7 @@ fn run(set: &str, instances: &[Instance]) {
             );
         }
         let group = match set {
-            "shop" => instance.name.split(' ').nth(1).unwrap(),
+            "shop" | "planted" => instance.name.split(' ').nth(1).unwrap(),
             "tight" => instance.name.split(' ').next().unwrap(),
             _ => "",
         };

@@ -109,3 +109,58 @@ fn along(way: &Way, strip: &Strip) -> usize {
 fn across(way: &Way, strip: &Strip) -> usize {
     strip.iter().map(|&(lie, _)| extents(way, lie).1).max().unwrap_or(0)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::budget::{Budget, Progress};
+    use crate::generate::{Wish, shop_job};
+    use crate::normalise::Job;
+    use crate::pricing::tables;
+    use crate::room::{Laid, fits};
+
+    /// No piece gets lost or comes to be, what is cut again fits, and now and then more finds place than before.
+    #[test]
+    fn parts_cut_again_hold_what_there_was() {
+        let mut gained = 0;
+        for seed in 0..8 {
+            let wish = Wish { stages: Some(2 + seed as u8 % 2), sizes: Some(12), ..Wish::default() };
+            let problem = shop_job(seed, wish);
+            let job = Job::new(&problem).unwrap();
+            let mut ask = |_: &Progress| true;
+            let mut search = Search::new(&Budget::default(), &mut ask);
+            let mut repack = Repack::new(&job, &tables(&job).unwrap());
+            let areas = job.sizes.iter().map(|s| s.length as f64 * s.width as f64 * 1e-15).collect();
+            repack.value(&crate::master::Prices { sizes: areas, ..Default::default() });
+            let demand: Vec<i64> = job.sizes.iter().map(|s| s.need).collect();
+            let have: Vec<i64> = job.sheets.iter().map(|s| s.limit.unwrap_or(99)).collect();
+            let plan = repack.start(&demand, &have, &mut search).unwrap();
+            let mut sheets = repack.state(&plan);
+            // The last sheet's pieces are what is left.
+            let mut left = vec![0; demand.len()];
+            sheets.pop().unwrap().counts.iter().for_each(|&(s, n)| left[s] += n);
+            let all = |sheets: &[Filled], left: &[i64]| {
+                let mut all = left.to_vec();
+                sheets.iter().flat_map(|sheet| &sheet.counts).for_each(|&(s, n)| all[s] += n);
+                all
+            };
+            let before = all(&sheets, &left);
+            for _ in 0..100 {
+                let (loose, new) = repack.parts_again(&sheets, &left, &mut search);
+                let mut after = sheets.clone();
+                new.into_iter().for_each(|(at, filled)| after[at] = filled);
+                assert_eq!(all(&after, &loose), before, "seed {seed}");
+                for sheet in after.iter().filter(|sheet| !sheet.counts.is_empty()) {
+                    assert!(fits(&job, &Laid::plain(sheet.pattern.clone())), "seed {seed}: {sheet:?}");
+                }
+                let missing =
+                    |left: &[i64]| left.iter().zip(&repack.worth).map(|(&n, w)| n as f64 * w).sum::<f64>();
+                if missing(&loose) <= missing(&left) {
+                    gained += usize::from(missing(&loose) < missing(&left));
+                    (sheets, left) = (after, loose);
+                }
+            }
+        }
+        assert!(gained > 8, "{gained}");
+    }
+}
