@@ -16,6 +16,8 @@ pub(crate) struct Program {
     kinds: Vec<Row>,
     right: Vec<f64>,
     columns: Vec<Vec<(usize, f64)>>,
+    /// How many numbers all columns have together.
+    entries: usize,
     /// The same row by row, zeros and all, while there are few rows.
     table: Option<Vec<Vec<f64>>>,
     cost: Vec<f64>,
@@ -66,6 +68,7 @@ impl Program {
             kinds: rows.iter().map(|r| r.0).collect(),
             right: rows.iter().map(|r| r.1).collect(),
             columns: Vec::new(),
+            entries: 0,
             table: (m <= MOST_ROWS).then(|| vec![Vec::new(); m]),
             cost: Vec::new(),
             slacks: Vec::with_capacity(m),
@@ -93,6 +96,7 @@ impl Program {
             table.iter_mut().for_each(|row| row.push(0.0));
             entries.iter().for_each(|&(row, a)| table[row][self.columns.len()] += a);
         }
+        self.entries += entries.len();
         self.columns.push(entries);
         self.cost.push(cost);
         self.basic.push(false);
@@ -115,6 +119,7 @@ impl Program {
         let mut across = vec![0.0; self.columns.len()];
         for &(column, a) in entries {
             self.columns[column].push((m, a));
+            self.entries += 1;
             across[column] = a;
         }
         self.table = self.table.take().filter(|_| m < MOST_ROWS);
@@ -217,6 +222,12 @@ impl Program {
             }
         }
         worths
+    }
+
+    /// The work of going through all columns once.
+    fn looked_at(&self) -> u64 {
+        let entries = if self.table.is_some() { 0 } else { self.entries };
+        (4 * self.columns.len() + 2 * entries) as u64
     }
 
     /// The reduced cost of every column.
@@ -378,7 +389,7 @@ impl Program {
                     }
                 }
             }
-            self.work += 4 * self.columns.len() as u64;
+            self.work += self.looked_at();
             let Some(entering) = best else { return false };
             let along = self.along(entering);
             if along[row].abs() < PIVOT_ZERO {
@@ -409,7 +420,7 @@ impl Program {
                     }
                 }
             }
-            self.work += 4 * self.columns.len() as u64;
+            self.work += self.looked_at();
             let Some(entering) = best else {
                 return true;
             };
