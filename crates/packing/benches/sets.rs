@@ -4,8 +4,8 @@
 //!
 //! Sets: `furniture`, `furniture3`, `c30`, `c303`, `class`, `bpp`, `tight`, `shop`, `planted`, `kerf`, `grow`; a further word
 //! narrows the instances by name, and `SEED=300` has the shop jobs begin with another seed. `planted` is what is left of the
-//! shop jobs that are not proven when the emptiest sheet of their plan and its pieces are taken away: a plan for it is known. The directory holds one folder a set and
-//! `results.csv`, as `fixtures/benchmarks` does.
+//! shop jobs that are not proven when the emptiest sheet of their plan and its pieces are taken away: a plan for it is known.
+//! The directory holds one folder a set and `results.csv`, as `fixtures/benchmarks` does.
 #![allow(clippy::disallowed_methods, clippy::print_stdout, clippy::unwrap_used, missing_docs)]
 
 use std::collections::BTreeMap;

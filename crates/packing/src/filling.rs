@@ -23,6 +23,23 @@ pub(crate) struct Way {
     pub(crate) proved: Vec<usize>,
 }
 
+impl Way {
+    /// How far a piece reaches along and across. `None` for one that may not lie so here.
+    fn extents(&self, lie: Lie) -> Option<(usize, usize)> {
+        self.items.iter().find(|item| item.0 == lie).map(|item| (item.1, item.2))
+    }
+
+    /// How long a strip is.
+    pub(crate) fn along(&self, strip: &Strip) -> Option<usize> {
+        strip.iter().map(|&(lie, n)| Some(self.extents(lie)?.0 * n as usize)).sum()
+    }
+
+    /// How wide it is: as its widest piece.
+    pub(crate) fn across(&self, strip: &Strip) -> Option<usize> {
+        strip.iter().map(|&(lie, _)| Some(self.extents(lie)?.1)).try_fold(0, |most, v| Some(most.max(v?)))
+    }
+}
+
 /// Lengths of panels tried for each panel that is cut.
 const PANELS: usize = 40;
 

@@ -30,6 +30,12 @@ pub(crate) struct Filled {
     pub(crate) worth: f64,
 }
 
+impl Filled {
+    fn empty(stock: usize, view: View) -> Self {
+        Filled { pattern: Pattern { stock, view, panels: Vec::new() }, counts: Vec::new(), worth: 0.0 }
+    }
+}
+
 /// Filling and filling again.
 #[derive(Clone)]
 pub(crate) struct Repack<'a> {
@@ -163,12 +169,10 @@ impl<'a> Repack<'a> {
     /// Remembers the lengths of the panels of a good layout.
     pub(crate) fn approve(&mut self, pattern: &Pattern) {
         for way in self.ways.iter_mut().filter(|way| way.view == pattern.view && way.panelled) {
-            let extent = |lie: Lie| way.items.iter().find(|i| i.0 == lie).map(|i| i.1);
             for panel in &pattern.panels {
-                let strip = |strip: &Strip| {
-                    strip.iter().map(|&(lie, n)| Some(extent(lie)? * n as usize)).sum::<Option<usize>>()
+                let Some(length) = panel.iter().map(|strip| way.along(strip)).max().flatten() else {
+                    continue;
                 };
-                let Some(length) = panel.iter().map(strip).max().flatten() else { continue };
                 way.proved.retain(|&known| known != length);
                 if way.proved.len() == PROVED {
                     way.proved.remove(0);
@@ -411,11 +415,7 @@ impl<'a> Repack<'a> {
         let pieces: i64 = demand.iter().sum();
         for (stock, &there) in have.iter().enumerate() {
             let view = self.job.views()[0];
-            let empty = Filled {
-                pattern: Pattern { stock, view, panels: Vec::new() },
-                counts: Vec::new(),
-                worth: 0.0,
-            };
+            let empty = Filled::empty(stock, view);
             let more = there.clamp(0, pieces) as usize;
             // Of a kind without number an empty one is enough: what is left over never fills more.
             sheets.extend(std::iter::repeat_n(empty, more.min(64)));
@@ -463,11 +463,8 @@ impl<'a> Repack<'a> {
         let mut new = Vec::new();
         for at in picked {
             let Pattern { stock, view, .. } = sheets[at].pattern;
-            let filled = self.fill(stock, &loose, &values, search).unwrap_or_else(|| Filled {
-                pattern: Pattern { stock, view, panels: Vec::new() },
-                counts: Vec::new(),
-                worth: 0.0,
-            });
+            let filled =
+                self.fill(stock, &loose, &values, search).unwrap_or_else(|| Filled::empty(stock, view));
             filled.counts.iter().for_each(|&(s, n)| loose[s] -= n);
             new.push((at, filled));
         }

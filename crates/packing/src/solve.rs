@@ -942,7 +942,7 @@ mod tests {
     }
 
     /// Jobs of two kinds of sheet that are not proven, neither by prices nor by cases: once every purchase between was tried
-    /// enough, with 764 and 882 million units, the rest of the budget is left alone.
+    /// enough, with 882 and 764 million units, the rest of the budget is left alone.
     #[test]
     fn the_search_ends_where_nothing_more_is_likely() {
         for seed in [84, 269] {
@@ -950,6 +950,16 @@ mod tests {
             let answer = solve(&problem, &Budget::default(), &mut |_| true).unwrap();
             assert!(answer.bound < answer.money, "seed {seed}: proven");
             assert!(answer.work < 1_200_000_000, "seed {seed}: {}", answer.work);
+        }
+    }
+
+    /// Jobs of two kinds of sheet for whose cheapest purchase short tries find no plan, as it has hardly any room.
+    #[test]
+    fn long_tries_find_plans_for_cramped_purchases() {
+        for seed in [48, 103] {
+            let problem = shop_job(seed, Wish { sizes: Some(5), kinds: Some(2), stages: Some(2) });
+            let answer = solve(&problem, &Budget::default(), &mut |_| true).unwrap();
+            assert!(answer.is_tight(), "seed {seed}: {} over {}", answer.money, answer.bound);
         }
     }
 

@@ -1,12 +1,11 @@
 //! Some strips of a panel taken out, and the room they leave filled again.
 //!
-//! Most of what a good sheet holds may stay. To fill the rest of one panel again, from few pieces and in one length, takes a
-//! tenth of what a whole sheet takes, whose panels have to be weighed against each other.
+//! Most of what a good sheet holds may stay. To fill the rest of one panel again, from few pieces and in one length, takes less
+//! than half of what a whole sheet takes, whose panels have to be weighed against each other.
 
 use super::{Again, Filled, Repack};
 use crate::budget::Search;
 use crate::filling::{Filling, Way};
-use crate::normalise::Lie;
 use crate::pricing::{Pattern, Strip};
 
 /// Sheets at most in which strips are taken out at once.
@@ -61,7 +60,8 @@ impl Repack<'_> {
         let out: Vec<bool> = strips.iter().map(|_| all || self.draw.between(0, 1) == 0).collect();
         let way = &self.ways[at];
         let stay = strips.iter().zip(&out).filter(|(_, out)| !**out);
-        let room = way.v.checked_sub(stay.map(|(strip, _)| across(way, strip)).sum())?;
+        let stays: Option<usize> = stay.map(|(strip, _)| way.across(strip)).sum();
+        let room = way.v.checked_sub(stays?)?;
         Some(Hole { way: at, panel, out, length: length(way, pattern, panel)?, room })
     }
 
@@ -90,24 +90,12 @@ impl Repack<'_> {
 
 /// How long a panel may be beside the others.
 fn length(way: &Way, pattern: &Pattern, panel: usize) -> Option<usize> {
-    let longest = |panel: &Vec<Strip>| panel.iter().map(|strip| along(way, strip)).max().unwrap_or(0);
-    let lengths: Vec<usize> = pattern.panels.iter().map(longest).collect();
+    let longest = |panel: &Vec<Strip>| panel.iter().map(|strip| way.along(strip)).max().flatten();
+    let lengths: Vec<usize> = pattern.panels.iter().map(longest).collect::<Option<_>>()?;
     match lengths[..] {
         [only] if way.panelled && !way.whole => Some(only),
         _ => (way.u + lengths[panel]).checked_sub(lengths.iter().sum()),
     }
-}
-
-fn extents(way: &Way, lie: Lie) -> (usize, usize) {
-    way.items.iter().find(|item| item.0 == lie).map_or((0, 0), |item| (item.1, item.2))
-}
-
-fn along(way: &Way, strip: &Strip) -> usize {
-    strip.iter().map(|&(lie, n)| extents(way, lie).0 * n as usize).sum()
-}
-
-fn across(way: &Way, strip: &Strip) -> usize {
-    strip.iter().map(|&(lie, _)| extents(way, lie).1).max().unwrap_or(0)
 }
 
 #[cfg(test)]
